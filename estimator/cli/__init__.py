@@ -1,0 +1,1 @@
+"""The command `battenbook`: one thin function a verb; heavy imports wait until a verb needs them."""

@@ -1,0 +1,27 @@
+"""The command's verbs, gathered. Each module in `VERBS` registers its own functions."""
+
+import importlib
+
+import typer
+
+app = typer.Typer(
+    name="battenbook",
+    help="From a survey to a priced workbook and papers for fabric-covered sound-absorbing walls.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+)
+
+VERBS: tuple[str, ...] = ()
+
+
+def gather() -> typer.Typer:
+    """Return the app with every verb registered."""
+    for name in VERBS:
+        importlib.import_module(f"estimator.cli.{name}").register(app)
+    return app
+
+
+def main() -> None:
+    """Run the command."""
+    gather()()

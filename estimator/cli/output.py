@@ -1,0 +1,98 @@
+"""How a verb answers: results on stdout, problems on stderr, one JSON object with ``--json``.
+
+Exit codes: 0 done · 1 our fault · 2 usage · 3 job or catalogue has problems · 4 output could not be
+written or does not recalculate · 5 archive does not verify.
+"""
+
+import json
+import os
+import sys
+from collections.abc import Callable, Iterable
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import typer
+
+from estimator.core.errors import BattenbookError, Problem
+
+SCHEMA = 1
+
+
+def _plain(value: Any) -> Any:  # noqa: ANN401 - whatever json could not write
+    if isinstance(value, Decimal):
+        return float(value)
+    if isinstance(value, Path):
+        return str(value)
+    if hasattr(value, "isoformat"):
+        return value.isoformat()
+    raise TypeError(f"{type(value).__name__} has no JSON form")
+
+
+def envelope(problems: Iterable[Problem], result: object) -> str:
+    """Return the one JSON object of a verb: ``{"schema": 1, "problems": […], "result": …}``."""
+    body = {"schema": SCHEMA, "problems": [p.as_dict() for p in problems], "result": result}
+    return json.dumps(body, default=_plain, ensure_ascii=False, indent=2)
+
+
+def say(text: str) -> None:
+    """Print one line of result on stdout."""
+    typer.echo(text)
+
+
+def tell(problems: Iterable[Problem]) -> None:
+    """Print problems on stderr, one a line, the severity first."""
+    for problem in problems:
+        typer.echo(f"{problem.severity}: {problem}", err=True)
+
+
+def progress_wanted() -> bool:
+    """Return whether a progress bar may be drawn: only when stderr is a terminal."""
+    return sys.stderr.isatty() and not os.environ.get("NO_COLOR")
+
+
+def run(
+    work: Callable[[], tuple[Iterable[Problem], dict[str, Any]]],
+    show: Callable[[dict[str, Any]], None],
+    *,
+    as_json: bool,
+    debug: bool = False,
+) -> None:
+    """Do a verb's `work` and answer: print it with `show` or as JSON; end with the right exit code.
+
+    Args:
+        work: returns the warnings and the result (the JSON object's ``result``).
+        show: prints that result for a person.
+        as_json: print the one JSON object instead, also on failure.
+        debug: let exceptions through with their traceback.
+    """
+    try:
+        problems, result = work()
+    except BattenbookError as error:
+        if debug:
+            raise
+        _fail(error.problems, error.exit_code, as_json=as_json)
+    except OSError as error:
+        if debug:
+            raise
+        problem = Problem(str(error.filename or "output"), error.strerror or str(error), "Check the path and its rights.")
+        _fail([problem], 4, as_json=as_json)
+    except Exception as error:
+        if debug:
+            raise
+        fix = "This is a fault of battenbook; run again with --debug and report what it prints."
+        _fail([Problem("battenbook", f"{type(error).__name__}: {error}", fix)], 1, as_json=as_json)
+    else:
+        if as_json:
+            say(envelope(problems, result))
+        else:
+            tell(problems)
+            show(result)
+
+
+def _fail(problems: Iterable[Problem], code: int, *, as_json: bool) -> None:
+    if as_json:
+        say(envelope(problems, None))
+    else:
+        tell(problems)
+    raise typer.Exit(code)

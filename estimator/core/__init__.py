@@ -1,0 +1,1 @@
+"""What every stage stands on: units, money, sources and problems. Imports nothing of the project."""
