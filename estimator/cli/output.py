@@ -75,7 +75,8 @@ def run(
     except OSError as error:
         if debug:
             raise
-        problem = Problem(str(error.filename or "output"), error.strerror or str(error), "Check the path and its rights.")
+        where = str(error.filename or "output")
+        problem = Problem(where, error.strerror or str(error), "Check the path and its rights.")
         _fail([problem], 4, as_json=as_json)
     except Exception as error:
         if debug:

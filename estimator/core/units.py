@@ -139,14 +139,9 @@ def quantity(text: str, unit: str) -> float:
         ValueError: no unit, an unknown unit, one of another dimension, or a number that is not finite.
     """
     try:
-        read = registry().Quantity(text)
-        if read.dimensionless and unit not in {"", "dimensionless"}:
-            raise ValueError(f"{text!r} has no unit; write it in {unit}")
-        value = float(read.to(unit).magnitude)
-    except ValueError:
-        raise
+        value = float(registry().Quantity(text).to(unit).magnitude)
     except Exception as error:
-        raise ValueError(f"{text!r} is not a quantity in {unit} ({type(error).__name__})") from error
+        raise ValueError(f"{text!r} is not a quantity in {unit}; write a number with its unit") from error
     if value != value or value in {float("inf"), float("-inf")}:  # noqa: PLR0124 - NaN
         raise ValueError(f"{text!r} is not a finite number")
     return value

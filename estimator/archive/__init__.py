@@ -1,0 +1,1 @@
+"""The archive beside the invoices: filed whole, never overwritten, provably unchanged."""

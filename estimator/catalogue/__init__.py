@@ -1,0 +1,1 @@
+"""Price list, shop practice, client terms and absorption tables, each row with unit and source."""

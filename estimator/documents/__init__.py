@@ -1,0 +1,1 @@
+"""Drawings and papers for client, supplier, shop and site."""

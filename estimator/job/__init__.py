@@ -1,0 +1,1 @@
+"""The job file: strict, frozen models, and how it is read."""

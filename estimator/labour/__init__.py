@@ -1,0 +1,1 @@
+"""Tasks, hours and days."""

@@ -1,0 +1,1 @@
+"""From quantities and hours to the price."""

@@ -1,0 +1,1 @@
+"""The formula-bearing workbook: written, read back and recalculated."""
