@@ -151,7 +151,7 @@ class Hole:
 
 @dataclass(frozen=True, slots=True)
 class Tile:
-    """A board piece in its cavity: lower-left corner within the cavity, and size. Its name is on its label."""
+    """A board piece in its cavity: lower-left corner within the cavity, size, and the name on its label."""
 
     hole: str
     layer: int

@@ -1,0 +1,286 @@
+"""Frames and their edges: the records that everything downstream reads.
+
+All lengths are whole nanometres. A wall frame, a corner trap, a recess box, a screen and a cloud all
+yield the same records, so that nothing downstream knows the kind. Coordinates inside a frame start at
+its lower-left corner as seen from its front; `Placement` says where that corner is in the room.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from estimator.core.errors import Problem
+from estimator.core.units import Nm
+
+Side = Literal["left", "right", "bottom", "top"]
+SIDES: tuple[Side, ...] = ("left", "right", "bottom", "top")
+Meets = Literal[
+    "wall", "ceiling", "bulkhead", "sill", "casing", "baseboard", "floor", "angled", "frame", "free"
+]  # fmt: skip
+Role = Literal["rail", "stile", "stud", "block", "foot", "brace"]
+Kind = Literal["wall", "corner", "recess", "screen", "cloud"]
+OpeningKind = Literal["window", "door", "vent", "heater", "outlet", "switch"]
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """A piece of frame stock: `length` along it; `x`, `y` its lower-left corner in the frame."""
+
+    name: str
+    role: Role
+    product: str
+    length: Nm
+    thickness: Nm
+    depth: Nm
+    x: Nm
+    y: Nm
+    upright: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Cavity:
+    """The space between members, filled with `layers` of `board` with `gap` of air behind."""
+
+    name: str
+    x: Nm
+    y: Nm
+    width: Nm
+    height: Nm
+    board: str
+    layers: int
+    gap: Nm
+
+
+@dataclass(frozen=True, slots=True)
+class Face:
+    """A side of a frame that is covered in cloth.
+
+    Attributes:
+        fabric: product in the price list; `colour` is the dye lot's name ('' where there is one colour).
+        wrap: how far the cloth goes round each edge, pull included; the cut piece is
+            (width + 2 wrap) x (height + 2 wrap).
+        seams: x positions on the face over which a seam may fall (stud centres).
+        turn_allowed: the cloth may be railroaded.
+    """
+
+    name: str
+    width: Nm
+    height: Nm
+    fabric: str
+    colour: str
+    wrap: Nm
+    seams: tuple[Nm, ...]
+    turn_allowed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """One side of a frame and what it meets. `cased` edges carry a casing strip.
+
+    Attributes:
+        neighbour: the frame it joins, where it meets 'frame' or an 'angled' frame.
+        turn_deg: turn of the plan at that side (0 = straight on), positive at inside corners.
+    """
+
+    side: Side
+    length: Nm
+    meets: Meets
+    cased: bool
+    neighbour: str = ""
+    turn_deg: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """How one end of a strip is cut: 'square', 'mitre' `angle_deg` off square, or 'scribe' with `extra` left on."""
+
+    cut: Literal["square", "mitre", "scribe"]
+    angle_deg: float = 0.0
+    extra: Nm = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """A casing or cover strip as it is cut.
+
+    Attributes:
+        frame, side: where it goes.
+        length: cut length, long point to long point, scribe extra included.
+        allowance: the part of `length` beyond the frame's own edge (laps, mitres, scribe).
+        width: finished width (rip width when `ripped`).
+        girth: exposed girth that is painted, per running length.
+        ends: the cuts at its start (left or bottom) and end.
+        bevel_deg: bevel along its length, 0 for square.
+        sealed: lines of sealant along it.
+    """
+
+    name: str
+    kind: Literal["casing", "cover"]
+    frame: str
+    side: Side
+    product: str
+    finish: str
+    length: Nm
+    allowance: Nm
+    width: Nm
+    thickness: Nm
+    ripped: bool
+    girth: Nm
+    ends: tuple[End, End]
+    bevel_deg: float
+    sealed: int
+
+
+@dataclass(frozen=True, slots=True)
+class Fixing:
+    """A screw through a member into what is behind it.
+
+    Attributes:
+        holds_in: 'stud', 'board' (gypsum only), 'masonry', 'hanger' or 'frame'.
+        bite: length of thread in what holds (0 for gypsum only).
+        past_face: how far the point passes the face of the stud.
+    """
+
+    frame: str
+    x: Nm
+    y: Nm
+    screw: str
+    holds_in: Literal["stud", "board", "masonry", "hanger", "frame"]
+    bite: Nm
+    past_face: Nm
+
+
+@dataclass(frozen=True, slots=True)
+class Placement:
+    """Where a frame's lower-left corner is: along plan wall `wall` from its start, and above the floor.
+
+    For pieces that stand on no wall `wall` is '' and `x`, `z` are 0; a cloud's `z` is its underside.
+    """
+
+    wall: str
+    x: Nm
+    z: Nm
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """A frame: what is made in the shop and fixed on the site.
+
+    Attributes:
+        name: unique in the job, such as ``N1``.
+        host: the treatment or piece it belongs to.
+        gap: air left behind the board; board thickness x layers + gap = depth.
+        boxes: electrical boxes behind it.
+        extra_studs: studs beyond those that the spacing asks for (under seams, beside boxes).
+    """
+
+    name: str
+    host: str
+    kind: Kind
+    make_up: str
+    width: Nm
+    height: Nm
+    depth: Nm
+    placement: Placement
+    members: tuple[Member, ...]
+    cavities: tuple[Cavity, ...]
+    faces: tuple[Face, ...]
+    edges: tuple[Edge, ...]
+    fixings: tuple[Fixing, ...] = ()
+    boxes: int = 0
+    extra_studs: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """An opening or obstacle on a plan wall; `x` from the wall's start, `z` above the floor."""
+
+    name: str
+    kind: OpeningKind
+    wall: str
+    x: Nm
+    z: Nm
+    width: Nm
+    height: Nm
+    clearance: Nm = 0
+
+
+@dataclass(frozen=True, slots=True)
+class PlanWall:
+    """A wall of the plan, as seen from inside: `start` at its left end, `end` at its right end.
+
+    Walls follow one another clockwise as seen from above; the room lies to the right of start -> end.
+    Points are (x, y) in nanometres, y up the page.
+
+    Attributes:
+        turn_deg: turn to the right at its end: positive at inside corners, negative at outside corners.
+    """
+
+    name: str
+    start: tuple[Nm, Nm]
+    end: tuple[Nm, Nm]
+    length: Nm
+    height: Nm
+    turn_deg: float
+    finish: str
+
+
+@dataclass(frozen=True, slots=True)
+class Drop:
+    """A bulkhead along a wall: from `x` over `width`, `depth` out from it, its underside above the floor."""
+
+    name: str
+    wall: str
+    x: Nm
+    width: Nm
+    depth: Nm
+    underside: Nm
+
+
+@dataclass(frozen=True, slots=True)
+class RoomPlan:
+    """The room as surveyed: closed chain of walls, floor area and volume (m2, m3), ceiling drops."""
+
+    name: str
+    walls: tuple[PlanWall, ...]
+    drops: tuple[Drop, ...]
+    height: Nm
+    floor_area_m2: float
+    volume_m3: float
+    closing_error: Nm
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A row of the marking-out table: a frame's sides from the wall's datum and the level line."""
+
+    frame: str
+    wall: str
+    left: Nm
+    right: Nm
+    bottom: Nm
+    top: Nm
+    below_line: Nm
+    above_line: Nm
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """Everything laid out: frames, strips and where they go.
+
+    Attributes:
+        level_line: height of the laser line above the floor.
+        reasons: why each band was cut as it was, one plain sentence each.
+        hangers: rated hanger points per cloud, by frame name; feet per screen likewise, as counted hardware
+            (product, count, frame).
+        problems: warnings and cautions found while laying out.
+    """
+
+    room: RoomPlan
+    frames: tuple[Frame, ...]
+    strips: tuple[Strip, ...]
+    openings: tuple[Opening, ...]
+    level_line: Nm
+    marks: tuple[Mark, ...]
+    hardware: tuple[tuple[str, int, str], ...]
+    reasons: tuple[str, ...]
+    problems: tuple[Problem, ...]
