@@ -1,0 +1,220 @@
+"""What a catalogue holds: things to buy, the shop's practice, and the client's terms; frozen."""
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from types import MappingProxyType
+from typing import Literal, get_args
+
+from estimator.catalogue.terms import Terms
+from estimator.core.errors import refuse
+from estimator.core.units import Nm
+
+ItemKind = Literal[
+    "member", "board", "fabric", "casing", "cover", "screw", "washer", "staple", "nail", "paint",
+    "primer", "sealant", "masking", "film", "filler", "sandpaper", "protection", "extension", "hanger",
+    "foot", "hook", "anchor", "disposal", "adhesive",
+]  # fmt: skip
+ITEM_KINDS: tuple[str, ...] = get_args(ItemKind)
+BANDS_HZ = (125, 250, 500, 1000, 2000, 4000)
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One thing as it is bought: a row of the price list.
+
+    Attributes:
+        key: unique; `product` groups the sizes of one thing (8, 10 and 12 ft of one stock).
+        section, cost_code: heading of the order, and CSI MasterFormat section number.
+        content, content_unit: what one `buy_unit` holds ('96 in' a stick, '1000 ea' a box, '300 mL').
+        price: for one `buy_unit`, tax left out.
+        thickness, width, length: member: as seen from the front, depth of the frame, stick; casing and
+            cover: strip's thickness, width, stick; board: thickness, width, length; fabric: width and
+            roll length; screw, nail, staple: shank diameter, None, length.
+        density_kg_m3: member, board, casing. resistivity_pa_s_m2: airflow resistivity of board.
+        cloth_pa_s_m: specific airflow resistance of fabric.
+        mass_kg_m2: of fabric. alpha: absorption of the board on a hard wall at 125 to 4000 Hz.
+        repeat: pattern repeat along the roll, 0 for none. nap: the cloth has a direction.
+        railroad: the cloth may be turned a quarter.
+        specific_gravity: of member wood. rated_load_n: of one hanger, hook, anchor or foot.
+        gauge: number of the screw or nail, '' where it has none.
+        lead_days: working days from order to delivery.
+    """
+
+    key: str
+    product: str
+    kind: ItemKind
+    description: str
+    section: str
+    cost_code: str
+    supplier: str
+    item_code: str
+    buy_unit: str
+    content: Decimal
+    content_unit: str
+    price: Decimal
+    currency: str
+    price_date: dt.date
+    source: str
+    thickness: Nm | None = None
+    width: Nm | None = None
+    length: Nm | None = None
+    density_kg_m3: float | None = None
+    resistivity_pa_s_m2: float | None = None
+    cloth_pa_s_m: float | None = None
+    mass_kg_m2: float | None = None
+    alpha: tuple[float, float, float, float, float, float] | None = None
+    alpha_source: str = ""
+    repeat: Nm = 0
+    nap: bool = False
+    railroad: bool = False
+    specific_gravity: float | None = None
+    rated_load_n: float | None = None
+    gauge: str = ""
+    lead_days: int = 0
+    line: int = 0
+    """Line of the price list, for messages."""
+
+
+Dimension = Literal[
+    "length", "area-rate", "count", "percent", "mass", "time", "force", "volume", "ratio", "length-rate",
+    "area", "pressure", "angle", "load",
+]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class PracticeValue:
+    """A number of the shop's practice, with its allowed range and where it comes from.
+
+    Attributes:
+        value, low, high: whole nanometres where `dimension` is 'length'; a fraction where it is 'percent';
+            otherwise a number of `unit`.
+        text: the value as the file has it, for the page that shows it.
+    """
+
+    key: str
+    label: str
+    dimension: Dimension
+    value: Nm | float
+    unit: str
+    low: Nm | float
+    high: Nm | float
+    source: str
+    group: str
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PracticeChoice:
+    """A choice of the shop's practice.
+
+    Attributes:
+        value: one of `options`; or, where `kind` is given, a product of that kind in the price list.
+    """
+
+    key: str
+    label: str
+    value: str
+    options: tuple[str, ...]
+    kind: str
+    source: str
+    group: str
+
+
+@dataclass(frozen=True, slots=True)
+class Practice:
+    """The shop's practice: values and choices by key."""
+
+    name: str
+    values: Mapping[str, PracticeValue]
+    choices: Mapping[str, PracticeChoice]
+
+    def length(self, key: str) -> Nm:
+        """Return a length, whole nanometres.
+
+        Raises:
+            KeyError: no such value, or it is no length.
+        """
+        found = self.values[key]
+        if found.dimension != "length":
+            raise KeyError(f"{key} is a {found.dimension}, not a length")
+        return int(found.value)
+
+    def number(self, key: str) -> float:
+        """Return a value that is no length, in its `unit` (percentages as fractions).
+
+        Raises:
+            KeyError: no such value, or it is a length.
+        """
+        found = self.values[key]
+        if found.dimension == "length":
+            raise KeyError(f"{key} is a length; ask for length({key!r})")
+        return float(found.value)
+
+    def choice(self, key: str) -> str:
+        """Return a choice's value.
+
+        Raises:
+            KeyError: no such choice.
+        """
+        return self.choices[key].value
+
+
+@dataclass(frozen=True, slots=True)
+class Catalogue:
+    """Everything from outside that a job is worked out with.
+
+    Attributes:
+        items: the price list in the file's order.
+        prices_name: the shipped name or path the job gives.
+    """
+
+    items: tuple[Item, ...]
+    practice: Practice
+    terms: Terms
+    prices_name: str
+    by_key: Mapping[str, Item]
+    by_product: Mapping[str, tuple[Item, ...]]
+
+    @staticmethod
+    def of(items: tuple[Item, ...], practice: Practice, terms: Terms, prices_name: str = "") -> "Catalogue":
+        """Return the catalogue of these items, with its look-up tables made."""
+        groups: dict[str, list[Item]] = {}
+        for item in items:
+            groups.setdefault(item.product, []).append(item)
+        by_product = MappingProxyType({name: tuple(group) for name, group in groups.items()})
+        by_key = MappingProxyType({item.key: item for item in items})
+        return Catalogue(items, practice, terms, prices_name, by_key, by_product)
+
+    def item(self, key: str) -> Item:
+        """Return the item of that key.
+
+        Raises:
+            InputError: the price list has none.
+        """
+        if key not in self.by_key:
+            raise refuse(key, "the price list has no such key", "Add a row, or name another.")
+        return self.by_key[key]
+
+    def sizes(self, product: str) -> tuple[Item, ...]:
+        """Return the sizes a product is bought in, in the file's order; at least one.
+
+        Raises:
+            InputError: the price list has no such product.
+        """
+        if product not in self.by_product:
+            raise refuse(product, "the price list has no such product", "Add a row, or name another.")
+        return self.by_product[product]
+
+    def kind(self, product: str) -> ItemKind:
+        """Return the kind of a product.
+
+        Raises:
+            InputError: the price list has no such product.
+        """
+        return self.sizes(product)[0].kind
+
+    def of_kind(self, kind: ItemKind) -> tuple[Item, ...]:
+        """Return every item of a kind, in the file's order."""
+        return tuple(item for item in self.items if item.kind == kind)

@@ -1,0 +1,132 @@
+"""A client's terms: profit, overhead, contingency, taxes, payments and what the quote says of them."""
+
+import datetime as dt
+from decimal import Decimal
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from estimator.job.fields import Currency, Line, Many, Money, Percent, Prose, Record
+
+TaxBase = Literal[
+    "price", "materials", "labour", "other", "materials+labour", "materials+other", "labour+other"
+]  # fmt: skip
+Rounding = Literal["cent", "0.05", "1.00"]
+
+
+class Profit(Record):
+    """Profit by margin, price = cost / (1 - margin), or by markup, price = cost x (1 + markup)."""
+
+    margin: Percent | None = None
+    markup: Percent | None = None
+
+    @model_validator(mode="after")
+    def _one(self) -> Self:
+        if (self.margin is None) == (self.markup is None):
+            raise ValueError("give exactly one of margin and markup")
+        if self.margin is not None and self.margin >= 1:
+            raise ValueError(
+                "a margin of 100 % or more has no price; margin is a part of the price"
+            )
+        return self
+
+
+class Contingency(Record):
+    """Contingency as a rate of cost, or the reserve that covers the labour spread to a stated chance."""
+
+    rate: Percent | None = None
+    from_spread: Literal["80 %", "95 %"] | None = Field(default=None, alias="from-spread")
+
+    @model_validator(mode="after")
+    def _one(self) -> Self:
+        if (self.rate is None) == (self.from_spread is None):
+            raise ValueError("give exactly one of rate and from-spread")
+        return self
+
+
+class Tax(Record):
+    """One tax line."""
+
+    name: Line
+    rate: Percent
+    base: TaxBase
+    """What it is worked out on: "price" (all, after discount and rounding), or parts of the cost."""
+    compound: bool = False
+    """Worked out on its base and the tax lines before it."""
+    inside: bool = False
+    """Paid by the shop on what it buys and inside the price: shown as a cost, not added to the quote."""
+    number: Line | None = None
+    """The shop's registration number, as printed."""
+    recoverable: bool = True
+    """A business client gets it back; says so on the quote, changes no sum."""
+    rounding: Rounding = "cent"
+    since: dt.date
+    until: dt.date | None = None
+    authority: Line
+    """Country, state or province whose tax it is."""
+    source: Line
+    """Where the rate was read, and that the user confirms it."""
+
+
+class Payment(Record):
+    """One payment step: a share of the total, or a fixed amount."""
+
+    label: Line
+    share: Percent | None = None
+    amount: Money | None = None
+    when: Line
+
+    @model_validator(mode="after")
+    def _one(self) -> Self:
+        if (self.share is None) == (self.amount is None):
+            raise ValueError("give exactly one of share and amount")
+        return self
+
+
+class Default(Record):
+    """An allowance that every quote on these terms carries."""
+
+    text: Line
+    amount: Money
+
+
+class Terms(Record):
+    """A terms file, whole. Percentages are fractions once read."""
+
+    schema_: Literal[1] = Field(alias="schema")
+    name: Line
+    currency: Currency | None = None
+    """Where given, the job must be in it."""
+    profit: Profit
+    margin_floor: Annotated[Percent, Field(lt=1)] = Field(default=Decimal(0), alias="margin-floor")
+    """Under this margin the program warns."""
+    overhead: Percent
+    """On direct cost."""
+    contingency: Contingency
+    discount: Annotated[Percent, Field(lt=1)] = Decimal(0)
+    """Off the price before rounding and tax."""
+    rounding: Literal["none", "1.00", "5.00", "10.00", "50.00", "100.00"] = "none"
+    """The price before tax goes up to the next multiple, as its own line."""
+    taxes: Many[Tax] = Field(default=(), alias="tax")
+    payments: Annotated[tuple[Payment, ...], Field(strict=False, min_length=1, max_length=12)] = Field(
+        alias="payment"
+    )
+    """In order; the last takes the odd cent."""
+    validity_days: Annotated[int, Field(ge=1, le=366)] = Field(alias="validity-days")
+    exclusions: Many[Prose] = ()
+    allowances: Many[Default] = Field(default=(), alias="allowance")
+
+    @model_validator(mode="after")
+    def _whole(self) -> Self:
+        shares = [p.share for p in self.payments if p.share is not None]
+        if len(shares) < len(self.payments):
+            if sum(shares, Decimal(0)) > 1:
+                raise ValueError("the payment shares add up to more than 100 %")
+        elif sum(shares, Decimal(0)) != 1:
+            total = sum(shares, Decimal(0)) * 100
+            raise ValueError(f"the payment shares add up to {total.normalize():f} %, not to 100 %")
+        return self
+
+    def taxes_on(self, day: dt.date) -> tuple[Tax, ...]:
+        """Return the tax lines in force on a day, in the file's order."""
+        return tuple(t for t in self.taxes if t.since <= day and (t.until is None or day <= t.until))

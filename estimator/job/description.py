@@ -1,0 +1,137 @@
+"""The job: everything a job file can say, as strict frozen records.
+
+The file's keys are the attributes' aliases where they differ (``[[wall]]`` is `Job.walls`, ``make-up``
+is `make_up`, ``from`` is `start`, ``to`` is `end`). Lengths are whole nanometres once read.
+"""
+
+import datetime as dt
+from collections.abc import Mapping
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from estimator.core.units import Display
+from estimator.job.description_pieces import Band, Cloud, Corner, MakeUp, Recess, Screen, Treatment
+from estimator.job.description_room import Opening, Room
+from estimator.job.fields import (
+    NUMBER_PATTERN,
+    Currency,
+    FileName,
+    Key,
+    Line,
+    Many,
+    Money,
+    Name,
+    Prose,
+    Record,
+)
+
+SCHEMA = 1
+
+
+class Difficulty(Record):
+    """A factor on named tasks' hours, with its reason (stairs, occupied home, night work)."""
+
+    factor: Annotated[float, Field(gt=0, le=10)]
+    reason: Line
+    tasks: Annotated[tuple[Key, ...], Field(strict=False, min_length=1, max_length=100)]
+    """Keys of labour tasks, or "all"."""
+
+
+class Header(Record):
+    """Who the job is for, and with which prices, practice and terms it is worked out."""
+
+    number: Annotated[str, Field(pattern=NUMBER_PATTERN, title="job number")]
+    """The job's number: letters, digits, point, hyphen and underscore."""
+    title: Line
+    client: Line
+    site: Line = "not given"
+    date: dt.date
+    """Date of the estimate."""
+    currency: Currency
+    """ISO 4217; the price list must be in the same."""
+    display: Display = "imperial"
+    prices: FileName = "default"
+    """A shipped price list ("default", "metric"), or the path of a CSV relative to this file."""
+    practice: FileName = "default"
+    """A shipped shop practice ("default", "metric"), or the path of a TOML file relative to this file."""
+    terms: FileName = "default"
+    """Shipped client terms, or the path of a TOML file relative to this file."""
+    visits: Annotated[int, Field(ge=0, le=1000)] | None = None
+    """Site visits, where they are agreed; otherwise worked out."""
+    difficulty: Many[Difficulty] = ()
+
+
+class Colour(Record):
+    """Which fabric and colour go on named frames or on a whole treatment or piece."""
+
+    frames: Many[Name] = ()
+    """Frames by name, such as "N1"; or name a `wall`."""
+    wall: Name | None = None
+    """A treatment or piece."""
+    fabric: Key | None = None
+    """Product of the price list; left out, the make-up's."""
+    colour: Name | None = None
+    """The dye lot's name."""
+
+
+class Option(Record):
+    """A named alternative, quoted beside the base."""
+
+    name: Name
+    title: Line
+    make_up: Mapping[Name, Name] = Field(default_factory=dict, alias="make-up")
+    """For each make-up to change, the make-up that takes its place: ``{ standard = "deep" }``."""
+    colour: Many[Colour] = ()
+    """Colours that go over the base's."""
+    band: Mapping[Name, Band] = Field(default_factory=dict)
+    """For each treatment to change, its band."""
+    finish: Mapping[Name, Key] = Field(default_factory=dict)
+    """For each make-up to change, the paint on its casings."""
+    drop: Many[Name] = ()
+    """Treatments and pieces left out."""
+
+
+class Allowance(Record):
+    """A sum set aside in the quote for work that is not measured."""
+
+    text: Line
+    amount: Money
+
+
+class Remark(Record):
+    """A sentence of the quote: an exclusion or a note."""
+
+    text: Prose
+
+
+class Job(Record):
+    """A job file, whole."""
+
+    schema_: Literal[1] = Field(alias="schema")
+    """Version of the job file's form: 1."""
+    header: Header = Field(alias="job")
+    room: Room
+    make_ups: Annotated[Mapping[Name, MakeUp], Field(min_length=1, max_length=50)] = Field(alias="make-up")
+    """Named build-ups."""
+    walls: Many[Treatment] = Field(default=(), alias="wall")
+    """Treatments of walls."""
+    corners: Many[Corner] = Field(default=(), alias="corner")
+    recesses: Many[Recess] = Field(default=(), alias="recess")
+    screens: Many[Screen] = Field(default=(), alias="screen")
+    clouds: Many[Cloud] = Field(default=(), alias="cloud")
+    colours: Many[Colour] = Field(default=(), alias="colour")
+    options: Many[Option] = Field(default=(), alias="option")
+    allowances: Many[Allowance] = Field(default=(), alias="allowance")
+    exclusions: Many[Remark] = Field(default=(), alias="exclusion")
+    notes: Many[Remark] = Field(default=(), alias="note")
+
+    def openings_on(self, plan_wall: str) -> tuple[Opening, ...]:
+        """Return the openings on a wall of the plan, whether listed there or under a treatment on it."""
+        own = [o for w in self.room.walls if w.name == plan_wall for o in w.openings]
+        return (*own, *(o for t in self.walls if t.on == plan_wall for o in t.openings))
+
+    def piece_names(self) -> tuple[str, ...]:
+        """Return the names of all treatments and pieces, in the file's order of kinds."""
+        kinds = (self.walls, self.corners, self.recesses, self.screens, self.clouds)
+        return tuple(piece.name for kind in kinds for piece in kind)

@@ -1,0 +1,159 @@
+"""What is built: make-ups, treatments of walls, and the other pieces."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from estimator.job.description_room import Opening
+from estimator.job.fields import Coordinate, Key, Length, Many, Name, PositiveLength, Record
+
+Meets = Literal[
+    "wall", "ceiling", "bulkhead", "sill", "casing", "baseboard", "floor", "angled", "frame", "free"
+]  # fmt: skip
+Count = Annotated[int, Field(ge=1, le=200)]
+
+
+class MakeUp(Record):
+    """A named build-up. Board thickness x layers + gap must equal the member's depth."""
+
+    member: Key
+    """Frame stock, a product of kind member; its width is the frame's depth."""
+    board: Key
+    """Product of kind board."""
+    layers: Annotated[int, Field(ge=1, le=8)] = 1
+    gap: Length = 0
+    """Air left behind the boards, inside the frame's depth."""
+    fabric: Key
+    """Product of kind fabric."""
+    colour: Name | None = None
+    """The dye lot's name."""
+    casing: Key | None = None
+    """Strip on the frame's edges where they meet the building; left out: none."""
+    cover: Key | None = None
+    """Strip on the face over the joints between frames; left out: none."""
+    finish: Key | None = None
+    """Paint on casings and cover strips; left out: they come finished."""
+    primer: Key | None = None
+    """Primer under the paint where the strips come bare; left out: they come primed."""
+
+
+class BandSize(Record):
+    """The part of a wall's height that is treated."""
+
+    bottom: Length
+    """Above the floor."""
+    height: PositiveLength
+
+
+Band = Literal["floor to ceiling"] | BandSize
+
+
+class Sides(Record):
+    """What each side of a treatment meets; a side left out is worked out from the plan."""
+
+    left: Meets | None = None
+    right: Meets | None = None
+    bottom: Meets | None = None
+    top: Meets | None = None
+
+
+class Backing(Record):
+    """What the frames are fixed to."""
+
+    kind: Literal["gypsum", "masonry"] = "gypsum"
+    layers: Annotated[int, Field(ge=1, le=4)] = 1
+    """Layers of gypsum board over the studs."""
+    thickness: PositiveLength | None = None
+    """Of one layer of gypsum board; left out: the shop's usual."""
+    studs: PositiveLength | None = None
+    """Stud spacing, centre to centre; left out: the shop's usual."""
+    direction: Literal["vertical", "horizontal"] = "vertical"
+    first_stud: Length | None = None
+    """Centre of the first stud from the wall's left end (or above the floor); left out: one spacing."""
+
+
+class Treatment(Record):
+    """A treatment of a wall: a band of frames."""
+
+    name: Name
+    """Frames are named after it: treatment N has N1, N2 and so on."""
+    on: Name
+    """Wall of the plan."""
+    make_up: Name = Field(alias="make-up")
+    start: Length = Field(default=0, alias="from")
+    """Left end of the treatment, from the plan wall's left end."""
+    end: PositiveLength | None = Field(default=None, alias="to")
+    """Right end of the treatment, from the plan wall's left end; left out: the wall's right end."""
+    band: Band = "floor to ceiling"
+    sides: Sides = Sides()
+    backing: Backing = Backing()
+    exterior: bool = False
+    """An outside wall: moisture and temperature behind the treatment are for the building's own designer."""
+    frames: Many[PositiveLength] = ()
+    """The user's own frame widths from left to right, casings and joints left out; left out: worked out."""
+    level_line: PositiveLength | None = None
+    """Height of the laser line above the floor; left out: the shop's."""
+    openings: Many[Opening] = Field(default=(), alias="opening")
+
+
+class Corner(Record):
+    """A trap across a vertical inside corner of the plan: a flat frame or a solid triangular prism."""
+
+    name: Name
+    between: Annotated[tuple[Name, Name], Field(strict=False)]
+    """The two plan walls that meet there, the left one first as seen from inside."""
+    make_up: Name = Field(alias="make-up")
+    kind: Literal["flat", "solid"] = "flat"
+    leg: PositiveLength
+    """How far along each wall it reaches."""
+    bottom: Length = 0
+    height: PositiveLength | None = None
+    """Left out: to the ceiling."""
+
+
+class Recess(Record):
+    """A box that fills a window's recess: a removable frame with its own depth."""
+
+    name: Name
+    wall: Name
+    """The treatment or plan wall the window is in."""
+    opening: Name
+    depth: PositiveLength
+    """Depth of the recess."""
+    make_up: Name = Field(alias="make-up")
+
+
+class Screen(Record):
+    """A two-faced screen that stands on feet."""
+
+    name: Name
+    width: PositiveLength
+    height: PositiveLength
+    """Of the frame, feet left out."""
+    make_up: Name = Field(alias="make-up")
+    count: Count = 1
+    feet: Key
+    """Product of kind foot; two a screen."""
+
+
+class Spot(Record):
+    """A point on the plan, from the left end of the first wall: x along it, y into the room."""
+
+    x: Coordinate
+    y: Coordinate
+
+
+class Cloud(Record):
+    """A frame that hangs flat below the ceiling."""
+
+    name: Name
+    width: PositiveLength
+    length: PositiveLength
+    make_up: Name = Field(alias="make-up")
+    drop: PositiveLength
+    """From the ceiling to the cloud's top side."""
+    count: Count = 1
+    hanger: Key | None = None
+    """Product of kind hanger; left out: the shop's."""
+    at: Spot | None = None
+    """Its centre on the plan."""
