@@ -1,0 +1,196 @@
+"""Expressions over fields: evaluated in `Decimal`, rendered as formulas elsewhere.
+
+Only functions that every spreadsheet engine tried computes alike are offered. An expression may hold no
+number but 0, 1, 2 and rounding digits; every other number is an input cell or a named unit factor.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import TYPE_CHECKING, TypeAlias
+
+if TYPE_CHECKING:
+    from estimator.calc.tables import Field
+
+Value: TypeAlias = Decimal | str | dt.date | None
+Operand: TypeAlias = "Expr | Field | int | str"
+PLAIN_NUMBERS = range(7)
+
+
+class Expr:
+    """A formula in the making; operators build larger ones."""
+
+    __slots__ = ()
+
+    def __add__(self, other: Operand) -> Expr:
+        return Op("+", self, lift(other))
+
+    def __radd__(self, other: Operand) -> Expr:
+        return Op("+", lift(other), self)
+
+    def __sub__(self, other: Operand) -> Expr:
+        return Op("-", self, lift(other))
+
+    def __rsub__(self, other: Operand) -> Expr:
+        return Op("-", lift(other), self)
+
+    def __mul__(self, other: Operand) -> Expr:
+        return Op("*", self, lift(other))
+
+    def __rmul__(self, other: Operand) -> Expr:
+        return Op("*", lift(other), self)
+
+    def __truediv__(self, other: Operand) -> Expr:
+        return Op("/", self, lift(other))
+
+    def __rtruediv__(self, other: Operand) -> Expr:
+        return Op("/", lift(other), self)
+
+    def eq(self, other: Operand) -> Expr:
+        """Return whether both are equal, as 1 or 0 inside IF."""
+        return Op("=", self, lift(other))
+
+    def gt(self, other: Operand) -> Expr:
+        """Return whether this is greater."""
+        return Op(">", self, lift(other))
+
+    def ge(self, other: Operand) -> Expr:
+        """Return whether this is greater or equal."""
+        return Op(">=", self, lift(other))
+
+    def lt(self, other: Operand) -> Expr:
+        """Return whether this is less."""
+        return Op("<", self, lift(other))
+
+    def le(self, other: Operand) -> Expr:
+        """Return whether this is less or equal."""
+        return Op("<=", self, lift(other))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Const(Expr):
+    """0, 1, 2, a rounding digit, or a text to compare with."""
+
+    value: int | str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Here(Expr):
+    """The cell of `field` in the same row (or case) as the formula."""
+
+    field: Field
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class At(Expr):
+    """One cell of `field`, wherever the formula stands: a named input, a total."""
+
+    field: Field
+    index: int = 0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class All(Expr):
+    """Every cell of `field`, as a range."""
+
+    field: Field
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Block(Expr):
+    """The rectangle of neighbouring `fields` of one table, as a range for INDEX."""
+
+    fields: tuple[Field, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Heads(Expr):
+    """The key cells above neighbouring `fields` of one table, as a range for MATCH."""
+
+    fields: tuple[Field, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Op(Expr):
+    """Two expressions and the sign between them."""
+
+    sign: str
+    left: Expr
+    right: Expr
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Call(Expr):
+    """A spreadsheet function and its arguments."""
+
+    name: str
+    args: tuple[Expr, ...]
+
+
+def lift(value: Operand) -> Expr:
+    """Return an operand as an expression: a field means its cell in the same row.
+
+    Raises:
+        ValueError: a number other than 0, 1, 2 or a rounding digit; it belongs in an input cell.
+    """
+    if isinstance(value, Expr):
+        return value
+    if isinstance(value, str):
+        return Const(value)
+    if isinstance(value, int):
+        if value not in PLAIN_NUMBERS:
+            raise ValueError(f"{value} belongs in an input cell or a named unit factor, not in a formula")
+        return Const(value)
+    return Here(value)
+
+
+def call(name: str, *args: Operand) -> Expr:
+    """Return a call of a spreadsheet function; see `estimator.calc.evaluation` for those offered."""
+    return Call(name, tuple(lift(a) for a in args))
+
+
+def round_to(value: Operand, places: int) -> Expr:
+    """Return ``ROUND(value, places)``, halves away from zero."""
+    return call("ROUND", value, places)
+
+
+def whole_up(value: Operand) -> Expr:
+    """Return the next whole number, proof against the last bit: ``ROUNDUP(ROUND(value, 6), 0)``."""
+    return call("ROUNDUP", round_to(value, 6), 0)
+
+
+def if_(condition: Expr, then: Operand, otherwise: Operand) -> Expr:
+    """Return ``IF(condition, then, otherwise)``; never nest one in another."""
+    return call("IF", condition, then, otherwise)
+
+
+def total(field: Field) -> Expr:
+    """Return ``SUM`` of the whole field."""
+    return call("SUM", All(field))
+
+
+def product_total(*fields: Field) -> Expr:
+    """Return ``SUMPRODUCT`` of whole fields of one table."""
+    return call("SUMPRODUCT", *(All(f) for f in fields))
+
+
+def total_where(field: Field, *conditions: Field | Operand) -> Expr:
+    """Return ``SUMIFS(field, field1, value1, …)``; conditions alternate field and value."""
+    args: list[Operand] = [All(field)]
+    for position, condition in enumerate(conditions):
+        args.append(All(condition) if position % 2 == 0 else condition)  # type: ignore[arg-type]
+    return call("SUMIFS", *args)
+
+
+def find(field: Field, keys: Field, key: Operand) -> Expr:
+    """Return the cell of `field` in the row where `keys` holds `key`: ``INDEX(…, MATCH(key, keys, 0))``."""
+    return call("INDEX", All(field), call("MATCH", key, All(keys), 0))
+
+
+def find_in(fields: tuple[Field, ...], keys: Field, key: Operand, head: Operand) -> Expr:
+    """Return the cell in row `key` and column `head` of neighbouring `fields`."""
+    row = call("MATCH", key, All(keys), 0)
+    column = call("MATCH", head, Heads(fields), 0)
+    return call("INDEX", Block(fields), row, column)

@@ -1,0 +1,68 @@
+"""Render expressions as spreadsheet formulas, given where every field stands."""
+
+from openpyxl.utils import get_column_letter
+
+from estimator.calc.expressions import All, At, Block, Call, Const, Expr, Heads, Here, Op
+from estimator.calc.placement import HEAD_ROWS, Placement, absolute, quoted
+
+_STRENGTH = {"=": 0, ">": 0, ">=": 0, "<": 0, "<=": 0, "+": 1, "-": 1, "*": 2, "/": 2}
+_ATOM = 3
+
+
+class Renderer:
+    """Writes formulas of one sheet."""
+
+    def __init__(self, placement: Placement, sheet: str) -> None:
+        self._placement = placement
+        self._sheet = sheet
+
+    def formula(self, expr: Expr, row: int) -> str:
+        """Return ``=…`` for the cell in row (or case) `row` of its table."""
+        return "=" + self._text(expr, row, 0)
+
+    def _prefix(self, sheet: str) -> str:
+        return "" if sheet == self._sheet else quoted(sheet) + "!"
+
+    def _area(self, sheet: str, top: int, left: int, bottom: int, right: int) -> str:
+        first, last = absolute(top, left), absolute(bottom, right)
+        return self._prefix(sheet) + (first if first == last else f"{first}:{last}")
+
+    def _text(self, expr: Expr, row: int, strength: int) -> str:
+        if isinstance(expr, Op):
+            return self._operation(expr, row, strength)
+        if isinstance(expr, Call):
+            return f"{expr.name}({','.join(self._text(a, row, 0) for a in expr.args)})"
+        if isinstance(expr, Const):
+            return (
+                str(expr.value) if isinstance(expr.value, int) else '"' + expr.value.replace('"', '""') + '"'
+            )
+        return self._reference(expr, row)
+
+    def _operation(self, op: Op, row: int, strength: int) -> str:
+        own = _STRENGTH[op.sign]
+        right = own + 1 if op.sign in "-/" else own
+        text = self._text(op.left, row, own) + op.sign + self._text(op.right, row, right)
+        return f"({text})" if own < strength else text
+
+    def _reference(self, expr: Expr, row: int) -> str:
+        place = self._placement
+        if isinstance(expr, Here):
+            sheet, at_row, column = place.cell(expr.field, row)
+            return f"{self._prefix(sheet)}{get_column_letter(column)}{at_row}"
+        if isinstance(expr, At):
+            if place.is_named(expr.field):
+                return expr.field.key
+            sheet, at_row, column = place.cell(expr.field, expr.index)
+            return self._prefix(sheet) + absolute(at_row, column)
+        if isinstance(expr, All):
+            return self._area(*place.span(expr.field))
+        if isinstance(expr, Block):
+            sheet, top, left, _, _ = place.span(expr.fields[0])
+            _, _, _, bottom, right = place.span(expr.fields[-1])
+            return self._area(sheet, top, left, bottom, right)
+        if isinstance(expr, Heads):
+            sheet, top, left, _, _ = place.span(expr.fields[0])
+            _, _, _, _, right = place.span(expr.fields[-1])
+            keys = top - HEAD_ROWS + HEAD_ROWS - 1
+            return self._area(sheet, keys, left, keys, right)
+        raise TypeError(f"{type(expr).__name__} cannot be written")
