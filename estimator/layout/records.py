@@ -91,7 +91,7 @@ class Edge:
 
 @dataclass(frozen=True, slots=True)
 class End:
-    """How one end of a strip is cut: 'square', 'mitre' `angle_deg` off square, or 'scribe' with `extra` left on."""
+    """How one end of a strip is cut: square, mitre (`angle_deg` off square) or scribe (`extra` left on)."""
 
     cut: Literal["square", "mitre", "scribe"]
     angle_deg: float = 0.0
