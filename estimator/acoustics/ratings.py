@@ -1,0 +1,130 @@
+"""Single-number ratings of an absorber: NRC, SAA, practical coefficients, weighted coefficient and class.
+
+Everything is decided in whole hundredths taken from decimals, so a tie is a tie and goes up.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+
+from estimator.acoustics.bands import THIRDS_HZ, Six
+from estimator.core.money import decimal
+
+REFERENCE = (80, 100, 100, 100, 90)
+"""Reference curve, hundredths, octaves 250..4000 Hz. Source: ISO 11654:1997, table 1."""
+UNFAVOURABLE = 10
+INDICATOR_EXCESS = 25
+CLASSES = ((90, "A"), (80, "B"), (60, "C"), (30, "D"), (15, "E"))
+"""Least alpha_w, hundredths, of each class. Source: ISO 11654:1997, annex B (limits but A from memory)."""
+NOT_CLASSIFIED = "not classified"
+
+
+@dataclass(frozen=True, slots=True)
+class Ratings:
+    """Single numbers of one absorber.
+
+    Attributes:
+        nrc: noise reduction coefficient, of the octaves 250..2000 Hz.
+        saa: sound absorption average of the 12 thirds 200..2500 Hz; None without thirds.
+        alpha_p: practical coefficients, octaves 125..4000 Hz.
+        alpha_w: weighted coefficient.
+        indicators: shape indicators such as ``MH``; '' for none.
+        absorption_class: A to E, or 'not classified'.
+        basis: what they are of, in words to be printed with them.
+    """
+
+    nrc: Decimal
+    saa: Decimal | None
+    alpha_p: tuple[Decimal, ...]
+    alpha_w: Decimal
+    indicators: str
+    absorption_class: str
+    basis: str
+
+    @property
+    def weighted(self) -> str:
+        """Return alpha_w as it is written, such as ``0.60(M)``."""
+        shape = f"({self.indicators})" if self.indicators else ""
+        return f"{self.alpha_w:.2f}{shape}"
+
+
+def _mean(values: Sequence[float]) -> Decimal:
+    return sum((decimal(v) for v in values), Decimal(0)) / len(values)
+
+
+def _to_step(value: Decimal, step: str) -> Decimal:
+    unit = Decimal(step)
+    return (value / unit).quantize(Decimal(1), ROUND_HALF_UP) * unit
+
+
+def nrc(four: Sequence[float]) -> Decimal:
+    """Return the noise reduction coefficient of the values at 250, 500, 1000 and 2000 Hz.
+
+    Source: ASTM C423: mean of the four to the nearest 0.05; a tie goes up (from memory).
+    """
+    return _to_step(_mean(four), "0.05")
+
+
+def saa(thirds: Sequence[float]) -> Decimal:
+    """Return the sound absorption average of the twelve thirds 200..2500 Hz, to 0.01.
+
+    Source: ASTM C423.
+    """
+    return _to_step(_mean(thirds), "0.01")
+
+
+def practical(thirds: Sequence[float]) -> Decimal:
+    """Return the practical coefficient of an octave from its thirds (or from its own value alone).
+
+    Source: ISO 11654:1997, 4.1: mean to two decimals, then in steps of 0.05, at most 1.00.
+    """
+    return min(_to_step(_to_step(_mean(thirds), "0.01"), "0.05"), Decimal("1.00"))
+
+
+def weighted(alpha_p: Sequence[Decimal]) -> tuple[Decimal, str]:
+    """Return the weighted coefficient and its shape indicators.
+
+    The reference curve goes down in steps of 0.05 until the values short of it add up to 0.10 or less.
+
+    Args:
+        alpha_p: practical coefficients, octaves 250..4000 Hz.
+
+    Source: ISO 11654:1997, 4.2 and 4.3.
+    """
+    have = [int(v * 100) for v in alpha_p]
+    down = next(
+        d
+        for d in range(0, REFERENCE[1] + 5, 5)
+        if sum(max(r - d - v, 0) for r, v in zip(REFERENCE, have, strict=True)) <= UNFAVOURABLE
+    )
+    over = [v - (r - d) >= INDICATOR_EXCESS for r, v, d in zip(REFERENCE, have, [down] * 5, strict=True)]
+    shape = [(over[0], "L"), (over[1] or over[2], "M"), (over[3] or over[4], "H")]
+    return Decimal(REFERENCE[1] - down) / 100, "".join(letter for yes, letter in shape if yes)
+
+
+def absorption_class(alpha_w: Decimal) -> str:
+    """Return the class A to E of a weighted coefficient. Source: ISO 11654:1997, annex B."""
+    return next((name for least, name in CLASSES if alpha_w * 100 >= least), NOT_CLASSIFIED)
+
+
+def rate(octaves: Six, thirds: Sequence[float] = ()) -> Ratings:
+    """Return every rating of an absorber.
+
+    Args:
+        octaves: coefficients of the octaves 125..4000 Hz: the means of their thirds, or measured octaves.
+        thirds: the 18 thirds 100..5000 Hz, or none.
+    """
+    parts = [thirds[i : i + 3] for i in range(0, 18, 3)] if thirds else [(v,) for v in octaves]
+    alpha_p = tuple(practical(part) for part in parts)
+    alpha_w, indicators = weighted(alpha_p[1:])
+    span = slice(THIRDS_HZ.index(200), THIRDS_HZ.index(2500) + 1)
+    basis = "NRC from octave values; SAA and alpha_w from thirds" if thirds else "all from octave values"
+    return Ratings(
+        nrc=nrc(octaves[1:5]),
+        saa=saa(thirds[span]) if thirds else None,
+        alpha_p=alpha_p,
+        alpha_w=alpha_w,
+        indicators=indicators,
+        absorption_class=absorption_class(alpha_w),
+        basis=basis,
+    )

@@ -1,0 +1,211 @@
+"""Reverberation time by the diffuse-field formulas and by those for uneven absorption, as a range.
+
+No formula is right for a room treated on some walls only; they are always shown together. Bodies in the
+room add their absorption area to every formula's, as air does.
+"""
+
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+import numpy as np
+
+from estimator.acoustics.bands import OCTAVES_HZ, Floats, Six, six
+from estimator.acoustics.room import Body, Patch, RoomModel, check_room, treat
+from estimator.core.errors import Problem, refuse
+
+Formula: TypeAlias = Literal["sabine", "eyring", "millington", "fitzroy", "arau-puchades"]
+FORMULAS: tuple[Formula, ...] = ("sabine", "eyring", "millington", "fitzroy", "arau-puchades")
+RANGE: tuple[Formula, ...] = ("sabine", "eyring", "fitzroy", "arau-puchades")
+"""The formulas whose least and greatest are shown as the range; Millington breaks down at alpha near 1."""
+
+CAP = 0.99
+"""Coefficients above this are taken as this where ln(1 - alpha) is needed."""
+SCHROEDER_FACTOR = 2000.0
+MID_OCTAVES = (2, 3)
+
+
+@dataclass(frozen=True, slots=True)
+class Reverberation:
+    """Estimated reverberation times of a room.
+
+    Attributes:
+        times_s: per formula, seconds per octave 125..4000 Hz.
+        low_s, high_s: least and greatest over `RANGE`, per octave.
+        absorption_m2: equivalent absorption area (Sabine) per octave, air and bodies with it.
+        schroeder_hz: frequency below which single modes, and no reverberation, are heard; of the
+            longest mid-frequency time in `RANGE`.
+        shown: per octave, whether its time may be shown: its centre is not below `schroeder_hz`.
+        problems: what was capped or left out.
+    """
+
+    times_s: dict[Formula, Six]
+    low_s: Six
+    high_s: Six
+    absorption_m2: Six
+    schroeder_hz: float
+    shown: tuple[bool, ...]
+    problems: tuple[Problem, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A room before and after treatment; `after_room` is the treated room."""
+
+    before: Reverberation
+    after: Reverberation
+    after_room: RoomModel
+
+
+@dataclass(frozen=True, slots=True)
+class _Arrays:
+    """A room as arrays: areas (N,), coefficients (N, 6), shares (N, 3), absorption of air and bodies (6,)."""
+
+    k_volume: float
+    area: Floats
+    alpha: Floats
+    shares: Floats
+    extra: Floats
+
+    @property
+    def exponent(self) -> Floats:
+        return np.asarray(-np.log(1 - np.minimum(self.alpha, CAP)))
+
+    def groups(self) -> tuple[Floats, Floats]:
+        """Areas of x, y, z (3,), and their mean coefficients, capped, (3, 6)."""
+        split = self.area[:, None] * self.shares
+        areas = split.sum(axis=0)
+        absorbed = split.T @ np.minimum(self.alpha, CAP)
+        return np.asarray(areas), absorbed / np.where(areas > 0, areas, 1.0)[:, None]
+
+
+def _arrays(room: RoomModel) -> _Arrays:
+    bodies = np.array([b.absorption_m2 for b in room.bodies]).reshape(-1, 6).sum(axis=0)
+    return _Arrays(
+        k_volume=24 * float(np.log(10)) / room.speed_m_s * room.volume_m3,
+        area=np.array([s.area_m2 for s in room.surfaces], dtype=np.float64),
+        alpha=np.array([s.alpha for s in room.surfaces], dtype=np.float64),
+        shares=np.array([s.shares for s in room.surfaces], dtype=np.float64),
+        extra=4 * room.volume_m3 * np.array(room.attenuation) + bodies,
+    )
+
+
+def _sabine(a: _Arrays) -> Floats:
+    return a.k_volume / (a.area @ a.alpha + a.extra)
+
+
+def _eyring(a: _Arrays) -> Floats:
+    total = a.area.sum()
+    mean = a.area @ np.minimum(a.alpha, CAP) / total
+    return np.asarray(a.k_volume / (-total * np.log(1 - mean) + a.extra))
+
+
+def _millington(a: _Arrays) -> Floats:
+    return a.k_volume / (a.area @ a.exponent + a.extra)
+
+
+def _directional(a: _Arrays) -> tuple[Floats, Floats]:
+    """Each direction's share of the boundary (G,) and its time alone (G, 6), for directions with area."""
+    areas, means = a.groups()
+    kept = areas > 0
+    total = areas.sum()
+    times = a.k_volume / (-total * np.log(1 - means[kept]) + a.extra)
+    return areas[kept] / total, times
+
+
+def _fitzroy(a: _Arrays) -> Floats:
+    share, times = _directional(a)
+    return share @ times
+
+
+def _arau(a: _Arrays) -> Floats:
+    share, times = _directional(a)
+    return np.asarray(np.exp(share @ np.log(times)))
+
+
+_OF = {
+    "sabine": _sabine,
+    "eyring": _eyring,
+    "millington": _millington,
+    "fitzroy": _fitzroy,
+    "arau-puchades": _arau,
+}
+
+
+def times(room: RoomModel) -> dict[Formula, Six]:
+    """Return the reverberation time per formula and octave, s.
+
+    T = k V / A with k = 24 ln 10 / c and A = sum(S alpha) (Sabine), -S ln(1 - mean alpha) (Eyring),
+    -sum(S ln(1 - alpha)) (Millington); Fitzroy adds, and Arau-Puchades multiplies, the Eyring times of the
+    three directions, weighted by their share of the boundary. Air adds 4 m V to A, bodies their area.
+
+    Raises:
+        InputError: a room that cannot be, or one in which nothing absorbs in some direction.
+
+    Source: Sabine (1922); Eyring, J. Acoust. Soc. Am. 1 (1930); Millington, ibid. 4 (1932); Fitzroy, ibid.
+        31 (1959); Arau-Puchades, Acustica 65 (1988), eq. 18.
+    """
+    check_room(room)
+    arrays = _arrays(room)
+    _, means = arrays.groups()
+    directions = arrays.groups()[0] > 0
+    if not np.all(means[directions] + arrays.extra > 0):
+        raise refuse(
+            "room", "nothing absorbs in some direction and octave", "No real surface absorbs nothing."
+        )
+    return {name: six(_OF[name](arrays)) for name in FORMULAS}
+
+
+def schroeder_hz(time_s: float, volume_m3: float) -> float:
+    """Return 2000 sqrt(T / V), Hz. Source: Schroeder and Kuttruff, J. Acoust. Soc. Am. 34 (1962)."""
+    return SCHROEDER_FACTOR * float(np.sqrt(time_s / volume_m3))
+
+
+def _capped(room: RoomModel) -> list[Problem]:
+    names = [s.name for s in room.surfaces if max(s.alpha) > CAP and s.area_m2 > 0]
+    if not names:
+        return []
+    what = f"absorption above {CAP} ({', '.join(names)}) was taken as {CAP} in every formula but Sabine's"
+    fix = "Measured coefficients may pass 1; ln(1 - alpha) may not."
+    return [Problem("reverberation", what, fix, severity="warning")]
+
+
+def _hidden(shown: tuple[bool, ...], limit_hz: float) -> list[Problem]:
+    names = [f"{hz} Hz" for hz, yes in zip(OCTAVES_HZ, shown, strict=True) if not yes]
+    if not names:
+        return []
+    what = (
+        f"no reverberation is stated for {', '.join(names)}: below the Schroeder frequency, {limit_hz:.0f} Hz"
+    )
+    return [Problem("reverberation", what, "The room's modes rule there.", severity="warning")]
+
+
+def reverberation(room: RoomModel) -> Reverberation:
+    """Return the room's estimated reverberation, by every formula and as a range.
+
+    Raises:
+        InputError: a room that cannot be.
+    """
+    by_formula = times(room)
+    spread = np.array([by_formula[name] for name in RANGE])
+    limit = schroeder_hz(float(spread[:, MID_OCTAVES].mean(axis=1).max()), room.volume_m3)
+    shown = tuple(hz >= limit for hz in OCTAVES_HZ)
+    arrays = _arrays(room)
+    return Reverberation(
+        times_s=by_formula,
+        low_s=six(spread.min(axis=0)),
+        high_s=six(spread.max(axis=0)),
+        absorption_m2=six(arrays.area @ arrays.alpha + arrays.extra),
+        schroeder_hz=limit,
+        shown=shown,
+        problems=tuple(_capped(room) + _hidden(shown, limit)),
+    )
+
+
+def before_after(room: RoomModel, patches: tuple[Patch, ...], bodies: tuple[Body, ...] = ()) -> Change:
+    """Return the room's reverberation before and after treatment; see `treat`.
+
+    Raises:
+        InputError: a room or treatment that cannot be.
+    """
+    after = treat(room, patches, bodies)
+    return Change(reverberation(room), reverberation(after), after)

@@ -1,0 +1,204 @@
+"""A room to be estimated: its surfaces, what stands in it, its air; and what treating it changes.
+
+Areas are split among the room's three directions by their normals, which the formulas for uneven
+absorption need: a wall at 45 degrees in plan counts half to x and half to y.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from estimator.acoustics.air import octave_attenuation, speed_of_sound
+from estimator.acoustics.bands import Six, six
+from estimator.core.errors import InputError, Problem, refuse
+
+Shares = tuple[float, float, float]
+
+AXES: dict[str, Shares] = {"x": (1.0, 0.0, 0.0), "y": (0.0, 1.0, 0.0), "z": (0.0, 0.0, 1.0)}
+NO_AIR: Six = (0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+LARGEST_ALPHA = 1.5
+AREA_SLACK_M2 = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Surface:
+    """A plane part of the room's boundary.
+
+    Attributes:
+        area_m2: its net area, m2: openings are surfaces of their own.
+        alpha: absorption per octave 125..4000 Hz; may pass 1 as measured values do.
+        shares: squared components of its normal along x, y, z; they add up to 1 (`facing`).
+        source: where `alpha` comes from, to be printed with it.
+    """
+
+    name: str
+    area_m2: float
+    alpha: Six
+    shares: Shares
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Body:
+    """Something in the room that is no part of its boundary: absorption area in m2 per octave.
+
+    People, seats, screens and clouds; `both_faces` makes one of a screen or cloud.
+    """
+
+    name: str
+    absorption_m2: Six
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Patch:
+    """Treatment on a surface: it takes `area_m2` of the surface `on` and puts `alpha` in its place."""
+
+    name: str
+    on: str
+    area_m2: float
+    alpha: Six
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class RoomModel:
+    """A room as the reverberation formulas see it.
+
+    Attributes:
+        volume_m3: volume of air, m3.
+        surfaces: the whole boundary.
+        bodies: what stands or hangs in it.
+        temperature_c, humidity_pct: state of the air.
+        air: whether air absorbs (left out only to compare with textbook examples).
+    """
+
+    volume_m3: float
+    surfaces: tuple[Surface, ...]
+    bodies: tuple[Body, ...] = ()
+    temperature_c: float = 20.0
+    humidity_pct: float = 50.0
+    air: bool = True
+
+    @property
+    def speed_m_s(self) -> float:
+        """Return the speed of sound in the room's air."""
+        return speed_of_sound(self.temperature_c)
+
+    @property
+    def attenuation(self) -> Six:
+        """Return the energy attenuation m of its air per octave, 1/m."""
+        return octave_attenuation(self.temperature_c, self.humidity_pct) if self.air else NO_AIR
+
+    @property
+    def area_m2(self) -> float:
+        """Return the whole boundary's area."""
+        return sum(s.area_m2 for s in self.surfaces)
+
+
+def facing(normal: Sequence[float]) -> Shares:
+    """Return the shares of a surface with this normal (any length): its squared components.
+
+    Raises:
+        ValueError: a normal of no length.
+    """
+    x, y, z = (float(v) ** 2 for v in normal)
+    total = x + y + z
+    if not total > 0:
+        raise ValueError("a normal of no length faces nowhere")
+    return (x / total, y / total, z / total)
+
+
+def both_faces(name: str, area_m2: float, alpha: Six, reduction: float, source: str = "") -> Body:
+    """Return a screen or cloud that absorbs on both faces, less a stated reduction.
+
+    Absorption area per octave: 2 x area x alpha x (1 - reduction). Flush data never stand in for a hung
+    panel without it.
+
+    Args:
+        name: its name.
+        area_m2: area of one face, m2.
+        alpha: coefficient of one face.
+        reduction: part of the absorption lost, 0 to 1, as both faces share the sound around the panel.
+        source: where `alpha` and `reduction` come from.
+
+    Raises:
+        InputError: a reduction outside 0..1 or a negative area.
+    """
+    if not 0 <= reduction <= 1:
+        raise refuse(f"{name}.reduction", f"{reduction:g} is not from 0 to 1", "Give 0.25 for a quarter.")
+    if not area_m2 >= 0:
+        raise refuse(f"{name}.area", f"{area_m2:g} m2 is not an area", "Give 0 or more.")
+    said = f"{source}; both faces less {reduction:.0%}".removeprefix("; ")
+    return Body(name, six([2 * area_m2 * a * (1 - reduction) for a in alpha]), said)
+
+
+def _surface_problems(surface: Surface) -> list[Problem]:
+    at, problems = f"surface {surface.name}", []
+    if not 0 <= surface.area_m2 < float("inf"):
+        problems.append(Problem(at, f"{surface.area_m2:g} m2 is not an area", "Give 0 or more."))
+    if not all(0 <= a <= LARGEST_ALPHA for a in surface.alpha):
+        problems.append(Problem(at, "a coefficient is out of range", f"Give 0 to {LARGEST_ALPHA}."))
+    if abs(sum(surface.shares) - 1) > AREA_SLACK_M2 or min(surface.shares) < 0:
+        problems.append(Problem(at, "its shares do not add up to 1", "Make them with `facing`."))
+    return problems
+
+
+def check_room(room: RoomModel) -> None:
+    """Refuse a room that cannot be estimated.
+
+    Raises:
+        InputError: with everything that is wrong.
+    """
+    problems = [p for s in room.surfaces for p in _surface_problems(s)]
+    if not 0 < room.volume_m3 < float("inf"):
+        problems.append(Problem("room.volume", f"{room.volume_m3:g} m3 is not a volume", "Give more than 0."))
+    if not room.area_m2 > 0:
+        problems.append(Problem("room.surfaces", "no boundary", "Give floor, ceiling and walls."))
+    names = [s.name for s in room.surfaces]
+    twice = sorted({n for n in names if names.count(n) > 1})
+    problems += [Problem(f"surface {n}", "two surfaces have this name", "Give each its own.") for n in twice]
+    if problems:
+        raise InputError(problems)
+
+
+def _taken(surface: Surface, patches: Iterable[Patch]) -> float:
+    return sum(p.area_m2 for p in patches if p.on == surface.name)
+
+
+def treat(room: RoomModel, patches: Sequence[Patch], bodies: Sequence[Body] = ()) -> RoomModel:
+    """Return the room with what each patch covers taken away and the patch put in its place.
+
+    Args:
+        room: the room before.
+        patches: treatment on its surfaces.
+        bodies: screens and clouds that are added.
+
+    Raises:
+        InputError: a patch on a surface that is not there, of negative area, or patches larger than
+            their surface.
+    """
+    by_name = {s.name: s for s in room.surfaces}
+    problems = [
+        Problem(f"patch {p.name}", f"no surface {p.on!r}", f"Surfaces: {', '.join(sorted(by_name))}.")
+        for p in patches
+        if p.on not in by_name
+    ]
+    problems += [
+        Problem(f"patch {p.name}", f"{p.area_m2:g} m2 is not an area", "Give 0 or more.")
+        for p in patches
+        if not p.area_m2 >= 0
+    ]
+    problems += [
+        Problem(
+            f"surface {s.name}",
+            f"the treatment on it, {_taken(s, patches):.2f} m2, is more than the {s.area_m2:.2f} m2 it has",
+            "Check the frames and the openings.",
+        )
+        for s in room.surfaces
+        if _taken(s, patches) > s.area_m2 + AREA_SLACK_M2
+    ]
+    if problems:
+        raise InputError(problems)
+    left = [replace(s, area_m2=max(s.area_m2 - _taken(s, patches), 0.0)) for s in room.surfaces]
+    new = [Surface(p.name, p.area_m2, p.alpha, by_name[p.on].shares, p.source) for p in patches]
+    return replace(room, surfaces=(*left, *new), bodies=(*room.bodies, *bodies))
