@@ -1,0 +1,86 @@
+"""The fullest, most valuable way to cut a stick: a bounded knapsack table, exact in whole numbers."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Whole = NDArray[np.int64]
+
+
+def copies(demand: int) -> list[int]:
+    """Return multiples that add up to `demand` and make every count up to it (binary splitting)."""
+    parts, step = [], 1
+    while demand > 0:
+        parts.append(min(step, demand))
+        demand -= parts[-1]
+        step *= 2
+    return parts
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A filled knapsack table.
+
+    Attributes:
+        best: shape (capacity + 1,): the largest value that fits each capacity.
+        steps: (item, multiple) in the order the table was filled.
+        taken: shape (steps, capacity + 1): whether the step is used at that capacity.
+        weights: weight of each item.
+        marks: shape (steps, marked capacities): the best value after each step at the marked capacities.
+    """
+
+    best: Whole
+    steps: list[tuple[int, int]]
+    taken: NDArray[np.bool_]
+    weights: Sequence[int]
+    marks: Whole
+
+    def counts(self, capacity: int, last: int | None = None) -> tuple[tuple[int, int], ...]:
+        """Return the (item, count) of the best filling of `capacity` from the first `last` steps."""
+        found: dict[int, int] = {}
+        for at in range((len(self.steps) if last is None else last) - 1, -1, -1):
+            if self.taken[at, capacity]:
+                item, multiple = self.steps[at]
+                found[item] = found.get(item, 0) + multiple
+                capacity -= self.weights[item] * multiple
+        return tuple(sorted(found.items()))
+
+
+def fill(
+    weights: Sequence[int],
+    demand: Sequence[int],
+    values: Whole,
+    capacities: Sequence[int],
+    order: Sequence[int] | None = None,
+) -> Table:
+    """Return the table of the most valuable fillings for every capacity up to the largest one.
+
+    Args:
+        weights: weight of each item, at least 1.
+        demand: how many of each item may be used.
+        values: value of each item; those of 0 or less are left out.
+        capacities: the capacities wanted.
+        order: the order in which items are taken up; ties go to the first.
+    """
+    capacity = max(capacities)
+    steps = [
+        (item, multiple)
+        for item in (order if order is not None else range(len(weights)))
+        if values[item] > 0 and weights[item] <= capacity
+        for multiple in copies(min(demand[item], capacity // weights[item]))
+    ]
+    best = np.zeros(capacity + 1, np.int64)
+    taken = np.zeros((len(steps), capacity + 1), np.bool_)
+    marks = np.zeros((len(steps), len(capacities)), np.int64)
+    wanted = np.array(capacities)
+    for at, (item, multiple) in enumerate(steps):
+        weight = weights[item] * multiple
+        if weight <= capacity:
+            with_it = best[: capacity + 1 - weight] + values[item] * multiple
+            rest = best[weight:]
+            np.greater(with_it, rest, out=taken[at, weight:])
+            np.maximum(with_it, rest, out=rest)
+        marks[at] = best[wanted]
+    return Table(best, steps, taken, weights, marks)
