@@ -1,0 +1,139 @@
+"""Pieces of cloth laid on one roll, of one dye lot, to use the least length of it.
+
+Nap and pattern fix a piece's direction; a pattern also fixes where along the roll a piece may begin, so
+lengths grow to whole repeats. Pieces wider than the roll are seamed where a stud backs the seam.
+"""
+
+from collections import defaultdict
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from math import gcd
+from typing import TypeAlias
+
+from estimator.core.errors import InputError, Problem
+from estimator.core.units import Nm, format_length
+from estimator.cutting.guillotine import Laid, Option
+from estimator.cutting.plans import PlacedCloth, RollPiece, RollPlan, Seam
+from estimator.cutting.roll_bounds import roll_bound
+from estimator.cutting.roll_search import Wanted, search, used_length
+from estimator.cutting.seams import PREFERENCES, split
+
+Progress: TypeAlias = Callable[[float], None]
+"""Told the share of the work done, from 0 to 1, as a search goes on."""
+
+_WORK = 3_000_000
+_MOST_STARTS = 600
+
+Kind: TypeAlias = tuple[Nm, Nm, bool]
+
+
+@dataclass(frozen=True, slots=True)
+class _Task:
+    """Kinds of pieces, lengths grown to the repeat; `ways` are the positions that fit, in units."""
+
+    kinds: tuple[Kind, ...]
+    counts: tuple[int, ...]
+    ways: tuple[tuple[Option, ...], ...]
+    width: int
+    unit: Nm
+    step: Nm
+
+
+def _kind(piece: RollPiece, step: Nm) -> Kind:
+    return piece.width, -(-piece.length // step) * step, piece.may_turn
+
+
+def _checked(pieces: Sequence[RollPiece], roll_width: Nm, step: Nm) -> None:
+    problems = []
+    if roll_width <= 0:
+        problems.append(Problem("roll width", "no width", "Give a roll width greater than 0."))
+    if step <= 0:
+        problems.append(Problem("repeat", "not greater than 0", "Give the pattern repeat, or leave it out."))
+    seen: set[tuple[Nm, Nm]] = set()
+    for piece in pieces:
+        if min(piece.width, piece.length) <= 0 and (piece.width, piece.length) not in seen:
+            seen.add((piece.width, piece.length))
+            size = f"{format_length(piece.width)} x {format_length(piece.length)}"
+            fix = "Give a width and a length greater than 0."
+            problems.append(Problem(f"piece {piece.name}", f"{size} is nothing to cut", fix))
+    if problems:
+        raise InputError(problems)
+
+
+def _task(parts: Sequence[RollPiece], roll_width: Nm, step: Nm) -> _Task:
+    counts: dict[Kind, int] = defaultdict(int)
+    for part in parts:
+        counts[_kind(part, step)] += 1
+    kinds = tuple(sorted(counts, reverse=True))
+    unit = gcd(roll_width, *(side for width, length, _ in kinds for side in (width, length)))
+    ways = []
+    for number, (width, length, may_turn) in enumerate(kinds):
+        both = [(width, length), (length, width)] if may_turn and width != length else [(width, length)]
+        ways.append(tuple(Option(w // unit, h // unit, number) for w, h in both if w <= roll_width))
+    return _Task(kinds, tuple(counts[k] for k in kinds), tuple(ways), roll_width // unit, unit, step)
+
+
+def _laid(task: _Task, bound: int, progress: Progress | None) -> list[Laid]:
+    options = tuple(option for way in task.ways for option in way)
+    starts = max(3, min(_MOST_STARTS, _WORK // (sum(task.counts) * len(options))))
+    return search(Wanted(options, task.counts, task.width, bound), starts, progress)
+
+
+def _placed(task: _Task, laid: Sequence[Laid], parts: Sequence[RollPiece]) -> tuple[PlacedCloth, ...]:
+    """Return the pieces by name where they lie, in the order they come off the roll."""
+    waiting: dict[Kind, list[RollPiece]] = defaultdict(list)
+    for part in reversed(parts):
+        waiting[_kind(part, task.step)].append(part)
+    placed = []
+    for spot in sorted(laid, key=lambda spot: (spot.y, spot.x)):
+        kind = task.kinds[spot.kind]
+        part = waiting[kind].pop()
+        turned = (spot.width * task.unit, spot.height * task.unit) != kind[:2]
+        size = (part.length, part.width) if turned else (part.width, part.length)
+        placed.append(PlacedCloth(part.name, spot.x * task.unit, spot.y * task.unit, *size, turned))
+    return tuple(placed)
+
+
+def _plan(
+    parts: Sequence[RollPiece], seams: tuple[Seam, ...], roll_width: Nm, step: Nm, progress: Progress | None
+) -> RollPlan:
+    task = _task(parts, roll_width, step)
+    bound = roll_bound(task.ways, task.counts, task.width)
+    laid = _laid(task, bound, progress)
+    length = used_length(laid)
+    return RollPlan(
+        roll_width,
+        _placed(task, laid, parts),
+        seams,
+        length * task.unit,
+        bound * task.unit,
+        proven=length <= bound,
+        guillotine=True,
+        method="straight cuts, many starts",
+    )
+
+
+def plan_roll(
+    pieces: Sequence[RollPiece], roll_width: Nm, step: Nm = 1, progress: Progress | None = None
+) -> RollPlan:
+    """Return every piece on the roll, the least length found.
+
+    Args:
+        pieces: the cloth wanted, all of one colour and dye lot.
+        roll_width: usable width of the roll.
+        step: the pattern repeat along the roll: every piece begins at a whole number of repeats. 1 for none.
+        progress: told the share of the work done, from 0 to 1.
+
+    Raises:
+        InputError: a size that is none, or a piece wider than the roll with no place for a seam.
+    """
+    _checked(pieces, roll_width, step)
+    if not pieces:
+        return RollPlan(roll_width, (), (), 0, 0, proven=True, guillotine=True, method="nothing to cut")
+    plans = []
+    for preference in PREFERENCES:
+        parts, seams = split(pieces, roll_width, preference)
+        plans.append(_plan(parts, seams, roll_width, step, progress))
+        if not seams:
+            break
+    return min(plans, key=lambda plan: plan.length)
