@@ -7,6 +7,7 @@ from decimal import Decimal
 from types import MappingProxyType
 from typing import Literal, get_args
 
+from estimator.catalogue.measures import converted
 from estimator.catalogue.terms import Terms
 from estimator.core.errors import refuse
 from estimator.core.units import Nm
@@ -76,10 +77,18 @@ class Item:
     line: int = 0
     """Line of the price list, for messages."""
 
+    def content_as(self, unit: str) -> Decimal:
+        """Return what one buy unit holds, in `unit` ('ea', 'in', 'm', 'ft^2', 'mL', …).
+
+        Raises:
+            ValueError: `unit` measures something else.
+        """
+        return converted(self.content, self.content_unit, unit)
+
 
 Dimension = Literal[
-    "length", "area-rate", "count", "percent", "mass", "time", "force", "volume", "ratio", "length-rate",
-    "area", "pressure", "angle", "load",
+    "length", "area", "volume", "mass", "time", "force", "area-rate", "density", "count", "ratio",
+    "percent", "days",
 ]  # fmt: skip
 
 
@@ -89,8 +98,9 @@ class PracticeValue:
 
     Attributes:
         value, low, high: whole nanometres where `dimension` is 'length'; a fraction where it is 'percent';
-            otherwise a number of `unit`.
-        text: the value as the file has it, for the page that shows it.
+            otherwise a number of `unit`, which is the same whatever unit the file is written in:
+            m^2, mL, kg, h, N, m^2/L, kg/m^3, day.
+        text: the value as the file has it; `shown` its number and `shown_unit` its unit.
     """
 
     key: str
@@ -102,7 +112,9 @@ class PracticeValue:
     high: Nm | float
     source: str
     group: str
-    text: str = ""
+    text: str
+    shown: Decimal
+    shown_unit: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,9 +25,7 @@ class Profit(Record):
         if (self.margin is None) == (self.markup is None):
             raise ValueError("give exactly one of margin and markup")
         if self.margin is not None and self.margin >= 1:
-            raise ValueError(
-                "a margin of 100 % or more has no price; margin is a part of the price"
-            )
+            raise ValueError("a margin of 100 % or more has no price; margin is a part of the price")
         return self
 
 

@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Discriminator, Field, Tag
 
 from estimator.job.description_room import Opening
 from estimator.job.fields import Coordinate, Key, Length, Many, Name, PositiveLength, Record
@@ -45,7 +45,14 @@ class BandSize(Record):
     height: PositiveLength
 
 
-Band = Literal["floor to ceiling"] | BandSize
+def _band_form(value: object) -> str:
+    return "size" if isinstance(value, dict | BandSize) else "text"
+
+
+Band = Annotated[
+    Annotated[Literal["floor to ceiling"], Tag("text")] | Annotated[BandSize, Tag("size")],
+    Discriminator(_band_form),
+]
 
 
 class Sides(Record):

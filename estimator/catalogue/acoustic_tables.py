@@ -1,0 +1,163 @@
+"""Tables of room acoustics: what finishes absorb, and the reverberation times to aim at.
+
+Each row names its source and how far it was checked. Coefficients are per octave 125 to 4000 Hz, without
+a unit; times are seconds.
+"""
+
+import csv
+import io
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from types import MappingProxyType
+
+from estimator.core.errors import InputError, Problem
+from estimator.core.sources import Source
+
+OCTAVES_HZ = (125, 250, 500, 1000, 2000, 4000)
+LARGEST_ALPHA = 1.5
+
+
+@dataclass(frozen=True, slots=True)
+class Finish:
+    """What a finish absorbs per octave 125..4000 Hz."""
+
+    key: str
+    description: str
+    alpha: tuple[float, float, float, float, float, float]
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class MaskPoint:
+    """Limits at a frequency, straight between points over the logarithm of frequency.
+
+    Attributes:
+        kind: 'add' to the nominal time, 'factor' of it, or 'limit' in seconds.
+        low, high: None where there is no limit.
+    """
+
+    mask: str
+    kind: str
+    hz: float
+    low: float | None
+    high: float | None
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class TargetRow:
+    """A reverberation time to aim at, for volumes above `above_m3` up to `to_m3`.
+
+    Attributes:
+        law: 'cube-root' a (V / 100)^(1/3), 'log' a lg V + b, 'fixed' a.
+        mask: name of the mask round it, '' for none.
+        mean_hz: octaves whose mean must not pass it; empty where each octave is judged.
+    """
+
+    key: str
+    description: str
+    law: str
+    a: float
+    b: float
+    above_m3: float
+    to_m3: float
+    mask: str
+    mean_hz: tuple[int, ...]
+    source: Source
+
+
+def _bundled(name: str) -> Iterator[dict[str, str]]:
+    text = files("estimator.catalogue").joinpath("data", name).read_text(encoding="utf-8")
+    yield from csv.DictReader(io.StringIO(text))
+
+
+def _source(row: Mapping[str, str]) -> Source:
+    return Source(row["source"], row["verified"])
+
+
+def _coefficient(row: Mapping[str, str], hz: int) -> float:
+    value = float(row[str(hz)])
+    if not 0 <= value <= LARGEST_ALPHA:
+        raise ValueError(f"{value:g} at {hz} Hz is out of range")
+    return value
+
+
+def _finish(row: Mapping[str, str]) -> Finish:
+    a, b, c, d, e, f = (_coefficient(row, hz) for hz in OCTAVES_HZ)
+    return Finish(row["key"], row["description"], (a, b, c, d, e, f), _source(row))
+
+
+def read_finishes(text: str, file: str = "") -> dict[str, Finish]:
+    """Return the finishes of a CSV table ``key,description,125,…,4000,source,verified``.
+
+    Args:
+        text: the table.
+        file: its name, for messages.
+
+    Raises:
+        InputError: columns that are missing, a coefficient outside 0 to 1.5, or a key given twice.
+    """
+    reader = csv.DictReader(io.StringIO(text))
+    columns = ["key", "description", *map(str, OCTAVES_HZ), "source", "verified"]
+    missing = [c for c in columns if c not in (reader.fieldnames or [])]
+    if missing:
+        raise InputError([Problem("columns", f"missing: {', '.join(missing)}", "See `key,…`.", file, 1)])
+    found: dict[str, Finish] = {}
+    problems = []
+    for row in reader:
+        try:
+            finish = _finish(row)
+        except (TypeError, ValueError) as error:
+            fix = f"Give six numbers from 0 to {LARGEST_ALPHA}."
+            problems.append(Problem(str(row["key"]), str(error), fix, file, reader.line_num))
+            continue
+        if finish.key in found:
+            problems.append(Problem(finish.key, "is given twice", "Keep one.", file, reader.line_num))
+        found[finish.key] = finish
+    if problems:
+        raise InputError(problems)
+    return found
+
+
+@cache
+def finishes() -> Mapping[str, Finish]:
+    """Return the finishes that come with the program, by key."""
+    text = files("estimator.catalogue").joinpath("data", "absorption.csv").read_text(encoding="utf-8")
+    return MappingProxyType(read_finishes(text, "absorption.csv"))
+
+
+def _number(text: str) -> float | None:
+    return float(text) if text else None
+
+
+@cache
+def masks() -> Mapping[str, tuple[MaskPoint, ...]]:
+    """Return the tolerance masks by name, their points by rising frequency."""
+    points = [
+        MaskPoint(r["mask"], r["kind"], float(r["hz"]), _number(r["low"]), _number(r["high"]), _source(r))
+        for r in _bundled("reverberation_masks.csv")
+    ]
+    points.sort(key=lambda p: (p.mask, p.hz))
+    return MappingProxyType({p.mask: tuple(q for q in points if q.mask == p.mask) for p in points})
+
+
+@cache
+def target_rows() -> tuple[TargetRow, ...]:
+    """Return every reverberation time to aim at, in the order of the table."""
+    return tuple(
+        TargetRow(
+            key=r["key"],
+            description=r["description"],
+            law=r["law"],
+            a=float(r["a"]),
+            b=float(r["b"]),
+            above_m3=float(r["above_m3"]),
+            to_m3=float(r["to_m3"]),
+            mask=r["mask"],
+            mean_hz=tuple(int(hz) for hz in r["mean_hz"].split()),
+            source=_source(r),
+        )
+        for r in _bundled("reverberation_targets.csv")
+    )

@@ -1,0 +1,140 @@
+"""Reading a shop's practice: TOML values with range and source, laid over the shipped ones."""
+
+from collections.abc import Mapping
+from decimal import Decimal
+from types import MappingProxyType
+from typing import Annotated
+
+from pydantic import Field
+
+from estimator.catalogue.measures import OWN_UNIT, read_amount
+from estimator.catalogue.records import Dimension, ItemKind, Practice, PracticeChoice, PracticeValue
+from estimator.core.errors import Problem
+from estimator.core.units import METRE
+from estimator.job.document import Document, validated
+from estimator.job.fields import Line, Many, Record
+from estimator.job.refusals import nearest
+
+Scalar = Annotated[str, Field(max_length=60)]
+
+
+class ValueRow(Record):
+    """A value as a practice file writes it. A shop's own file needs `value` and `source` only."""
+
+    value: Scalar
+    source: Line
+    label: Line | None = None
+    dimension: Dimension | None = None
+    group: Line | None = None
+    min: Scalar | None = None
+    max: Scalar | None = None
+
+
+class ChoiceRow(Record):
+    """A choice as a practice file writes it. A shop's own file needs `value` and `source` only."""
+
+    value: Line
+    source: Line
+    label: Line | None = None
+    group: Line | None = None
+    options: Many[Line] = ()
+    kind: ItemKind | None = None
+
+
+class PracticeFile(Record):
+    """A practice file, whole."""
+
+    name: Line
+    values: Mapping[str, ValueRow] = Field(default_factory=dict)
+    choices: Mapping[str, ChoiceRow] = Field(default_factory=dict)
+
+
+def _read(text: str, dimension: Dimension) -> tuple[int | float, Decimal, str]:
+    """Return a value in the program's own unit, and the number and unit as written."""
+    amount = read_amount(text, dimension)
+    if dimension == "length":
+        return round(amount.own * METRE), amount.number, amount.unit
+    whole = dimension == "count" and amount.own.denominator == 1
+    return int(amount.own) if whole else float(amount.own), amount.number, amount.unit
+
+
+def _value(key: str, row: ValueRow, dimension: Dimension, base: PracticeValue | None) -> PracticeValue:
+    value, number, unit = _read(row.value, dimension)
+    low = _read(row.min, dimension)[0] if row.min else (base.low if base else 0)
+    high = _read(row.max, dimension)[0] if row.max else (base.high if base else value)
+    if not low <= value <= high:
+        raise ValueError(f"{row.value!r} is outside its range; write {row.min or low} to {row.max or high}")
+    label = row.label or (base.label if base else key)
+    group = row.group or (base.group if base else "other")
+    own = "nm" if dimension == "length" else OWN_UNIT[dimension]
+    return PracticeValue(
+        key, label, dimension, value, own, low, high, row.source, group, row.value, number, unit
+    )
+
+
+def _choice(key: str, row: ChoiceRow, base: PracticeChoice | None) -> PracticeChoice:
+    options = row.options or (base.options if base else ())
+    if options and row.value not in options:
+        raise ValueError(f"{row.value!r} is no choice here; write one of {', '.join(options)}")
+    kind = row.kind or (base.kind if base else "")
+    label = row.label or (base.label if base else key)
+    group = row.group or (base.group if base else "other")
+    return PracticeChoice(key, label, row.value, options, kind, row.source, group)
+
+
+def _sentence(error: ValueError) -> tuple[str, str]:
+    what, _, fix = str(error).partition("; ")
+    return what, f"{fix[:1].upper()}{fix[1:]}."
+
+
+def read_practice(document: Document, base: Practice | None = None) -> tuple[Practice, list[Problem]]:
+    """Return the practice of a file, laid over `base`, and what is wrong with it.
+
+    Args:
+        document: the file.
+        base: the shipped practice, which gives label, dimension, group and range; None when the
+            shipped file itself is read.
+
+    Raises:
+        InputError: the file's form is wrong.
+    """
+    rows = validated(PracticeFile, document)
+    values = dict(base.values) if base else {}
+    choices = dict(base.choices) if base else {}
+    problems: list[Problem] = []
+    for key, row in rows.values.items():
+        problems += _put_value(key, row, values, document, own=base is None)
+    for key, line in rows.choices.items():
+        problems += _put_choice(key, line, choices, document, own=base is None)
+    practice = Practice(rows.name, MappingProxyType(values), MappingProxyType(choices))
+    return practice, problems
+
+
+def _put_value(
+    key: str, row: ValueRow, values: dict[str, PracticeValue], document: Document, *, own: bool
+) -> list[Problem]:
+    base = values.get(key)
+    dimension = row.dimension or (base.dimension if base else None)
+    if base is None and (not own or dimension is None):
+        return [document.problem(("values", key), "there is no such practice value", nearest(key, values))]
+    if base is not None and row.dimension not in {None, base.dimension}:
+        what = f"{row.dimension!r} is another dimension than the shipped {base.dimension!r}"
+        return [document.problem(("values", key, "dimension"), what, "Leave the line out.")]
+    try:
+        values[key] = _value(key, row, dimension or "count", base)
+    except ValueError as error:
+        return [document.problem(("values", key, "value"), *_sentence(error))]
+    return []
+
+
+def _put_choice(
+    key: str, row: ChoiceRow, choices: dict[str, PracticeChoice], document: Document, *, own: bool
+) -> list[Problem]:
+    base = choices.get(key)
+    if base is None and not own:
+        return [document.problem(("choices", key), "there is no such choice", nearest(key, choices))]
+    try:
+        choices[key] = _choice(key, row, base)
+    except ValueError as error:
+        return [document.problem(("choices", key, "value"), *_sentence(error))]
+    return []
