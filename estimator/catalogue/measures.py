@@ -75,8 +75,6 @@ MEASURES: dict[str, Measure] = {
 
 _NUMBER = r"(\d{1,6} +\d{1,6}/\d{1,6}|\d{1,6}/\d{1,6}|\d{1,12}(?:\.\d{1,9})?|\.\d{1,9})"
 _QUANTITY = re.compile(rf"\s*{_NUMBER}\s*(.*?)\s*$")
-    r"\s*(\d{1,12}(?:\.\d{1,9})?|\.\d{1,9}|\d{1,6}/\d{1,6}|\d{1,6} \d{1,6}/\d{1,6})\s*(.*?)\s*$"
-)
 
 
 class Amount(NamedTuple):
