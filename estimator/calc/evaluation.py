@@ -10,7 +10,7 @@ from decimal import ROUND_UP, Decimal, DivisionByZero, InvalidOperation
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from estimator.calc.expressions import All, At, Block, Call, Const, Expr, Heads, Here, Op, Value
+from estimator.calc.expressions import All, At, Block, Call, Const, Expr, Heads, Here, KeyAt, Op, Value
 from estimator.core.money import decimal, rounded
 
 if TYPE_CHECKING:
@@ -229,6 +229,8 @@ def evaluate(expr: Expr, row: int) -> Value:
         return expr.field.values[row]
     if isinstance(expr, At):
         return expr.field.values[expr.index]
+    if isinstance(expr, KeyAt):
+        return expr.field.key
     if isinstance(expr, Op):
         return _operate(expr, row)
     if isinstance(expr, Call):

@@ -113,6 +113,13 @@ class Heads(Expr):
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class KeyAt(Expr):
+    """The key beside the cell that a form field's defined name points to; its own key while names hold."""
+
+    field: Field
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Op(Expr):
     """Two expressions and the sign between them."""
 

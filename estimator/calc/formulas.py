@@ -2,8 +2,8 @@
 
 from openpyxl.utils import get_column_letter
 
-from estimator.calc.expressions import All, At, Block, Call, Const, Expr, Heads, Here, Op
-from estimator.calc.placement import HEAD_ROWS, Placement, absolute, quoted
+from estimator.calc.expressions import All, At, Block, Call, Const, Expr, Heads, Here, KeyAt, Op
+from estimator.calc.placement import Placement, absolute, quoted
 
 _STRENGTH = {"=": 0, ">": 0, ">=": 0, "<": 0, "<=": 0, "+": 1, "-": 1, "*": 2, "/": 2}
 _ATOM = 3
@@ -40,7 +40,7 @@ class Renderer:
 
     def _operation(self, op: Op, row: int, strength: int) -> str:
         own = _STRENGTH[op.sign]
-        right = own + 1 if op.sign in "-/" else own
+        right = own if op.sign in "+*" else own + 1
         text = self._text(op.left, row, own) + op.sign + self._text(op.right, row, right)
         return f"({text})" if own < strength else text
 
@@ -63,6 +63,9 @@ class Renderer:
         if isinstance(expr, Heads):
             sheet, top, left, _, _ = place.span(expr.fields[0])
             _, _, _, _, right = place.span(expr.fields[-1])
-            keys = top - HEAD_ROWS + HEAD_ROWS - 1
-            return self._area(sheet, keys, left, keys, right)
+            return self._area(sheet, top - 1, left, top - 1, right)
+        if isinstance(expr, KeyAt):
+            sheet, _, _ = place.cell(expr.field, 0)
+            last = place.spots[expr.field.table].last
+            return f"INDEX({self._area(sheet, 1, 1, last, 1)},ROW({expr.field.key}))"
         raise TypeError(f"{type(expr).__name__} cannot be written")

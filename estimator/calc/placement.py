@@ -46,13 +46,22 @@ def data_rows(table: Table) -> int:
     return max(table.count + table.spare, 1)
 
 
+def footer(table: Table) -> tuple[str, ...]:
+    """Return the lines under a table: its note, and where the inputs of its columns came from."""
+    lines = [table.note] if table.note else []
+    if table.orientation == "down":
+        cited = [f"{f.label}: {f.source}" for f in table.fields if f.source]
+        lines += ["Sources. " + "; ".join(cited) + "."] if cited else []
+    return tuple(lines)
+
+
 def spots(sheet: Sheet) -> Iterator[Spot]:
     """Yield the place of every table of a sheet, from top to bottom."""
     top = FIRST_ROW
     for table in sheet.tables:
         rows = data_rows(table)
         yield Spot(sheet.title, top, top + HEAD_ROWS, rows, table)
-        top += HEAD_ROWS + rows + (3 if table.note else 2)
+        top += HEAD_ROWS + rows + len(footer(table)) + 2
 
 
 class Placement:

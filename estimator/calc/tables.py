@@ -6,7 +6,7 @@ before it exists; the finished records are frozen.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from dataclasses import field as data_field
 from typing import Literal
@@ -87,6 +87,9 @@ class Field(FieldMaths):
         source: where an input's value came from.
         places: decimals shown.
         picks: the field of keys that an input must be one of.
+        whole: an input that takes whole numbers only.
+        strong: shown in bold with a line above: a total.
+        width: characters a column should be wide, 0 to fit what stands in it.
     """
 
     table: str
@@ -101,6 +104,10 @@ class Field(FieldMaths):
     choices: tuple[str, ...] = ()
     source: str = ""
     places: int = 2
+    picks: Field | None = None
+    whole: bool = False
+    strong: bool = False
+    width: int = 0
 
     def at(self, index: int = 0) -> Expr:
         """Return a reference to one cell, by default the first: a form's only case."""
@@ -112,8 +119,8 @@ class Table:
     """A block of a sheet: fields as columns ('down', one row a key) or as rows ('across', one column a case).
 
     Attributes:
+        note: a sentence or two under the table.
         spare: empty keyed input rows kept below, for the office to fill.
-        totals: keys of fields whose sum is shown under the column.
     """
 
     key: str
@@ -144,11 +151,17 @@ class Table:
         return self[key].values[index]
 
 
+def input_key(table: str, field: str, row: str = "") -> str:
+    """Return the key of an input cell: ``table.field.row``, or ``table.field`` in a form of one case."""
+    return ".".join(part for part in (table, field, row) if part)
+
+
 @dataclass
 class Draft:
     """A table being written, field by field; `table()` ends it.
 
-    Args of every adder: `key`, `label`, `unit`; values or an expression.
+    Args of every adder: `key`, `label`, `unit`; values or an expression. `edits` holds what the office
+    changed, by `input_key`; an input takes its value from there where it is listed.
     """
 
     key: str
@@ -156,6 +169,7 @@ class Draft:
     orientation: Literal["down", "across"] = "down"
     note: str = ""
     spare: int = 0
+    edits: Mapping[str, Value] = data_field(default_factory=dict)
     fields: list[Field] = data_field(default_factory=list)
 
     def _add(self, new: Field) -> Field:
@@ -172,9 +186,11 @@ class Draft:
         """Add the key column that travels with its row; returns the field."""
         return self._add(Field(self.key, "key", label, "key", "", tuple(values)))
 
-    def label(self, key: str, label: str, values: Sequence[Value], unit: str = "") -> Field:
+    def label(
+        self, key: str, label: str, values: Sequence[Value], unit: str = "", *, width: int = 0
+    ) -> Field:
         """Add text."""
-        return self._add(Field(self.key, key, label, "label", unit, tuple(values)))
+        return self._add(Field(self.key, key, label, "label", unit, tuple(values), width=width))
 
     def input(
         self,
@@ -188,37 +204,51 @@ class Draft:
         choices: Sequence[str] = (),
         source: str = "",
         places: int = 2,
+        picks: Field | None = None,
+        whole: bool = False,
+        width: int = 0,
     ) -> Field:
-        """Add cells for the office to change, within `low` to `high` or among `choices`."""
-        return self._add(
-            Field(
-                self.key,
-                key,
-                label,
-                "input",
-                unit,
-                tuple(values),
-                (),
-                low,
-                high,
-                tuple(choices),
-                source,
-                places,
-            )
-        )
+        """Add cells for the office to change, within `low` to `high`, among `choices` or keys of `picks`."""
+        own = [self.edits.get(k, v) for k, v in zip(self._input_keys(key, len(values)), values, strict=True)]
+        limits = {"low": low, "high": high, "choices": tuple(choices), "source": source, "places": places}
+        return self._add(Field(self.key, key, label, "input", unit, tuple(own), **limits))  # type: ignore[arg-type]
+
+    def _input_keys(self, key: str, count: int) -> list[str]:
+        if self.orientation == "across":
+            return [input_key(self.key, key, str(i) if count > 1 else "") for i in range(count)]
+        return [input_key(self.key, key, str(row)) for row in self.fields[0].values]
 
     def decided(self, key: str, label: str, unit: str, values: Sequence[Value], places: int = 2) -> Field:
         """Add values that the engine decided (a cutting plan, a layout)."""
         return self._add(Field(self.key, key, label, "value", unit, tuple(values), places=places))
 
     def formula(
-        self, key: str, label: str, unit: str, expr: Expr, *, places: int = 2, source: str = ""
+        self,
+        key: str,
+        label: str,
+        unit: str,
+        expr: Expr,
+        *,
+        places: int = 2,
+        source: str = "",
+        strong: bool = False,
     ) -> Field:
         """Add one formula for every row; it is evaluated at once."""
         count = len(self.fields[0].values) if self.fields else 1
         values = tuple(evaluate(expr, i) for i in range(count))
         return self._add(
-            Field(self.key, key, label, "formula", unit, values, (expr,), source=source, places=places)
+            Field(
+                self.key,
+                key,
+                label,
+                "formula",
+                unit,
+                values,
+                (expr,),
+                source=source,
+                places=places,
+                strong=strong,
+            )  # fmt: skip
         )
 
     def each(self, key: str, label: str, unit: str, exprs: Sequence[Expr], places: int = 2) -> Field:

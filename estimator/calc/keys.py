@@ -1,0 +1,58 @@
+"""The key of every cell, ``table.field.row``: it travels with its row through whatever the office does."""
+
+from collections.abc import Iterator
+
+from estimator.calc.expressions import KeyAt, call, if_
+from estimator.calc.tables import Book, Draft, Field, Table
+
+SPARE = "spare-"
+ONLY_CASE = "value"
+
+
+def row_keys(table: Table) -> tuple[str, ...]:
+    """Return the keys of a table's rows, spare ones last; of a form, the keys of its cases."""
+    own = next((f.values for f in table.fields if f.kind == "key"), None)
+    if own is None:
+        only = table.orientation == "across" and table.count == 1
+        own = (ONLY_CASE,) if only else tuple(str(i + 1) for i in range(table.count))
+    spare = table.spare if table.orientation == "down" else 0
+    return (*map(str, own), *(f"{SPARE}{i + 1}" for i in range(spare)))
+
+
+def cell_key(field: Field, row: str) -> str:
+    """Return the key of one cell: ``terms.waste.value``, ``frames.width.N1``."""
+    return f"{field.table}.{field.key}.{row}"
+
+
+def is_open(field: Field, *, spare: bool) -> bool:
+    """Return whether the office may write into a field's cells; spare rows take their labels too."""
+    return field.kind == "input" or (spare and field.kind in {"label", "value"})
+
+
+def input_cells(book: Book) -> Iterator[tuple[str, Field, int]]:
+    """Yield key, field and index of every cell open to the office; spare rows count on after the rest."""
+    for table in (t for s in book.sheets for t in s.tables):
+        for index, row in enumerate(row_keys(table)):
+            spare = index >= table.count
+            for field in table.fields:
+                if is_open(field, spare=spare):
+                    yield cell_key(field, row), field, index
+
+
+def bindings(tables: tuple[Table, ...]) -> Table:
+    """Return the table that checks each defined name still stands beside its own key.
+
+    Sorting or deleting the rows of a form leaves its names pointing elsewhere while totals still agree;
+    this table then says 'look'. For a control sheet.
+
+    Args:
+        tables: forms of one case; others have no names and are passed over.
+    """
+    forms = [t for t in tables if t.orientation == "across" and t.count == 1]
+    named = [f for t in forms for f in t.fields if f.kind == "input"]
+    draft = Draft("bindings", "Named inputs")
+    keys = draft.keys([f.key for f in named])
+    draft.label("label", "Input", [f.label for f in named])
+    found = draft.each("found", "Key found", "", [call("IFERROR", KeyAt(f), "gone") for f in named])
+    draft.formula("check", "Check", "", if_(found.eq(keys), "ok", "look"))
+    return draft.table()
