@@ -54,6 +54,10 @@ class Renderer:
                 return expr.field.key
             sheet, at_row, column = place.cell(expr.field, expr.index)
             return self._prefix(sheet) + absolute(at_row, column)
+        return self._range(expr)
+
+    def _range(self, expr: Expr) -> str:
+        place = self._placement
         if isinstance(expr, All):
             return self._area(*place.span(expr.field))
         if isinstance(expr, Block):

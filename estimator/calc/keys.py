@@ -26,7 +26,7 @@ def cell_key(field: Field, row: str) -> str:
 
 def is_open(field: Field, *, spare: bool) -> bool:
     """Return whether the office may write into a field's cells; spare rows take their labels too."""
-    return field.kind == "input" or (spare and field.kind in {"label", "value"})
+    return field.kind == "input" or (spare and field.kind == "label")
 
 
 def input_cells(book: Book) -> Iterator[tuple[str, Field, int]]:

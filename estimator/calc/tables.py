@@ -7,7 +7,7 @@ before it exists; the finished records are frozen.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from dataclasses import field as data_field
 from typing import Literal
 
@@ -211,12 +211,8 @@ class Draft:
         """Add cells for the office to change, within `low` to `high`, among `choices` or keys of `picks`."""
         own = [self.edits.get(k, v) for k, v in zip(self._input_keys(key, len(values)), values, strict=True)]
         limits = {"low": low, "high": high, "choices": tuple(choices), "source": source, "places": places}
-        return self._add(Field(self.key, key, label, "input", unit, tuple(own), **limits))  # type: ignore[arg-type]
-
-    def _input_keys(self, key: str, count: int) -> list[str]:
-        if self.orientation == "across":
-            return [input_key(self.key, key, str(i) if count > 1 else "") for i in range(count)]
-        return [input_key(self.key, key, str(row)) for row in self.fields[0].values]
+        field = Field(self.key, key, label, "input", unit, tuple(values), (), low, high, tuple(choices))
+        return self._add(replace(field, source=source, places=places, picks=picks, whole=whole, width=width))
 
     def decided(self, key: str, label: str, unit: str, values: Sequence[Value], places: int = 2) -> Field:
         """Add values that the engine decided (a cutting plan, a layout)."""
@@ -236,20 +232,8 @@ class Draft:
         """Add one formula for every row; it is evaluated at once."""
         count = len(self.fields[0].values) if self.fields else 1
         values = tuple(evaluate(expr, i) for i in range(count))
-        return self._add(
-            Field(
-                self.key,
-                key,
-                label,
-                "formula",
-                unit,
-                values,
-                (expr,),
-                source=source,
-                places=places,
-                strong=strong,
-            )  # fmt: skip
-        )
+        field = Field(self.key, key, label, "formula", unit, values, (expr,))
+        return self._add(replace(field, source=source, places=places, strong=strong))
 
     def each(self, key: str, label: str, unit: str, exprs: Sequence[Expr], places: int = 2) -> Field:
         """Add a formula of its own for every row: control sheets only."""
