@@ -1,27 +1,23 @@
-"""The key of every cell, ``table.field.row``: it travels with its row through whatever the office does."""
+"""The key of every input, ``table.field.row``: it travels with its row through whatever the office does."""
 
 from collections.abc import Iterator
+from itertools import count, islice
 
 from estimator.calc.expressions import KeyAt, call, if_
-from estimator.calc.tables import Book, Draft, Field, Table
+from estimator.calc.tables import Book, Draft, Field, Table, case_keys, input_key
 
 SPARE = "spare-"
-ONLY_CASE = "value"
 
 
 def row_keys(table: Table) -> tuple[str, ...]:
-    """Return the keys of a table's rows, spare ones last; of a form, the keys of its cases."""
-    own = next((f.values for f in table.fields if f.kind == "key"), None)
-    if own is None:
-        only = table.orientation == "across" and table.count == 1
-        own = (ONLY_CASE,) if only else tuple(str(i + 1) for i in range(table.count))
+    """Return the keys of a table's rows, spare ones last; of a form, the keys of its cases.
+
+    A spare row that was filled in keeps its key, so fresh spare rows count past it.
+    """
     spare = table.spare if table.orientation == "down" else 0
-    return (*map(str, own), *(f"{SPARE}{i + 1}" for i in range(spare)))
-
-
-def cell_key(field: Field, row: str) -> str:
-    """Return the key of one cell: ``terms.waste.value``, ``frames.width.N1``."""
-    return f"{field.table}.{field.key}.{row}"
+    own = case_keys(table.orientation, table.fields, table.count)
+    free = (key for key in (f"{SPARE}{i}" for i in count(1)) if key not in own)
+    return (*own, *islice(free, spare))
 
 
 def is_open(field: Field, *, spare: bool) -> bool:
@@ -36,7 +32,7 @@ def input_cells(book: Book) -> Iterator[tuple[str, Field, int]]:
             spare = index >= table.count
             for field in table.fields:
                 if is_open(field, spare=spare):
-                    yield cell_key(field, row), field, index
+                    yield input_key(field.table, field.key, row), field, index
 
 
 def bindings(tables: tuple[Table, ...]) -> Table:

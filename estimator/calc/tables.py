@@ -156,6 +156,13 @@ def input_key(table: str, field: str, row: str = "") -> str:
     return ".".join(part for part in (table, field, row) if part)
 
 
+def case_keys(orientation: Literal["down", "across"], fields: Sequence[Field], count: int) -> list[str]:
+    """Return the keys of a table's rows (or cases): its own, or '' for an only case, or 0, 1, 2."""
+    if fields and fields[0].kind == "key":
+        return [str(value) for value in fields[0].values]
+    return [""] if orientation == "across" and count == 1 else [str(i) for i in range(count)]
+
+
 @dataclass
 class Draft:
     """A table being written, field by field; `table()` ends it.
@@ -209,9 +216,9 @@ class Draft:
         width: int = 0,
     ) -> Field:
         """Add cells for the office to change, within `low` to `high`, among `choices` or keys of `picks`."""
-        own = [self.edits.get(k, v) for k, v in zip(self._input_keys(key, len(values)), values, strict=True)]
-        limits = {"low": low, "high": high, "choices": tuple(choices), "source": source, "places": places}
-        field = Field(self.key, key, label, "input", unit, tuple(values), (), low, high, tuple(choices))
+        rows = case_keys(self.orientation, self.fields, len(values))
+        own = (self.edits.get(input_key(self.key, key, r), v) for r, v in zip(rows, values, strict=True))
+        field = Field(self.key, key, label, "input", unit, tuple(own), (), low, high, tuple(choices))
         return self._add(replace(field, source=source, places=places, picks=picks, whole=whole, width=width))
 
     def decided(self, key: str, label: str, unit: str, values: Sequence[Value], places: int = 2) -> Field:

@@ -32,14 +32,14 @@ def test_spare_rows_are_keyed_and_open_for_their_labels() -> None:
         "prices.price.spare-1",
         "prices.what.spare-2",
         "prices.price.spare-2",
-        "terms.waste.value",
+        "terms.waste",
     ]
 
 
 def test_a_form_of_several_cases_counts_them() -> None:
     draft = Draft("options", "Options", "across")
     draft.input("price", "Price", "$", [D(1), D(2)])
-    assert row_keys(draft.table()) == ("1", "2")
+    assert row_keys(draft.table()) == ("0", "1")
 
 
 def test_bindings_read_the_key_beside_each_name() -> None:
@@ -56,3 +56,17 @@ def test_bindings_read_the_key_beside_each_name() -> None:
 def test_sources_stand_under_a_table() -> None:
     assert footer(prices()) == ("Sources. Price: invented for the demonstration.",)
     assert footer(terms()) == ()
+
+
+def test_an_input_takes_what_the_office_changed() -> None:
+    draft = Draft("prices", "Prices", edits={"prices.price.tape": D(8), "prices.price.gone": D(1)})
+    draft.keys(["clips", "tape"])
+    assert draft.input("price", "Price", "$", [D(4), D(7)]).values == (D(4), D(8))
+    form = Draft("terms", "Terms", "across", edits={"terms.waste": D("0.2")})
+    assert form.input("waste", "Waste", "%", [D("0.1")]).values == (D("0.2"),)
+
+
+def test_a_filled_spare_row_keeps_its_key() -> None:
+    draft = Draft("prices", "Prices", spare=2)
+    draft.keys(["clips", "spare-1"])
+    assert row_keys(draft.table()) == ("clips", "spare-1", "spare-2", "spare-3")
