@@ -1,0 +1,113 @@
+"""Papers filed beside a quote: invoices, payments, receipts, the outcome, and what the job really took."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+from estimator.archive import events, files, filing
+from estimator.archive.events import Event
+from estimator.archive.manifest import PAPERS
+from estimator.archive.names import event_key, number_key, safe_name
+from estimator.archive.place import RECORD, Place, entry_of, existing, folders, keys, papers
+from estimator.archive.store import find_revision
+from estimator.core.errors import OutputError, Problem
+
+
+def file_event(root: Path, event: Event, paper: Path | None = None, revision: int | None = None) -> Event:
+    """File an event, with its paper if it has one, beside the quote it belongs to.
+
+    Args:
+        root: the archive's folder.
+        event: its number says to which quote; sequence, revision and the file's fields are set here.
+        paper: the file to copy; a symbolic link is refused.
+        revision: the revision it concerns; the latest where none is given.
+
+    Returns:
+        The event as filed.
+
+    Raises:
+        InputError: no such quote, or the paper cannot be read.
+        OutputError: an invoice of that reference is filed already, or the disk refused.
+    """
+    place = existing(root)
+    with filing.writing(place):
+        wanted, quote = find_revision(root, event.number, revision)
+        earlier = tuple(events_of(place, event.number))
+        _refuse_twin(event, earlier)
+        sequence = 1 + max(_sequences(place, event.number), default=0)
+        settled = replace(event, sequence=sequence, revision=wanted)
+        target = quote / PAPERS / _folder_name(settled)
+        return _file(place, settled, target, paper)
+
+
+def _file(place: Place, event: Event, target: Path, paper: Path | None) -> Event:
+    done = [event]
+
+    def write(folder: Path) -> str:
+        if paper is not None:
+            name = _paper_name(paper)
+            sha256, size = files.copy_new(paper, folder / name)
+            done[0] = replace(event, file=name, bytes=size, sha256=sha256)
+        proof, _ = files.write_new(folder / RECORD, events.to_json(done[0]).encode())
+        files.sync_folder(folder)
+        return proof
+
+    filing.file_new(place, event_key(event.number, event.sequence), target, write)
+    return done[0]
+
+
+def _paper_name(paper: Path) -> str:
+    name = safe_name(paper.name, "paper")
+    return f"paper-{name}" if name.casefold() == RECORD else name
+
+
+def _folder_name(event: Event) -> str:
+    return safe_name(f"{event.sequence:04d}-{event.kind}-{event.reference or event.outcome}".rstrip("-"))
+
+
+def _refuse_twin(event: Event, earlier: tuple[Event, ...]) -> None:
+    """Refuse a second invoice or receipt of one reference: it would be counted twice."""
+    if event.kind not in {"invoice", "receipt"} or not event.reference:
+        return
+    key = number_key(event.reference)
+    for filed in earlier:
+        if filed.kind == event.kind and number_key(filed.reference) == key:
+            what = f"is filed already, dated {filed.date}, {filed.amount}"
+            fix = "What is filed stays; give a correction its own number."
+            raise OutputError([Problem(f"{event.kind} {event.reference}", what, fix)])
+
+
+def _sequences(place: Place, number: str) -> list[int]:
+    head = f"{number_key(number)}-e"
+    tails = (key.removeprefix(head) for key in keys(place) if key.startswith(head))
+    return sorted(int(tail) for tail in tails if tail.isascii() and tail.isdigit())
+
+
+def events_of(place: Place, number: str) -> Iterator[Event]:
+    """Yield what was filed beside the quotes of a number, in the order of filing.
+
+    Raises:
+        InputError: a record is missing or damaged.
+    """
+    for sequence in _sequences(place, number):
+        yield read_event(_paper_folder(place, number, sequence))
+
+
+def _paper_folder(place: Place, number: str, sequence: int) -> Path:
+    entry = entry_of(place, event_key(number, sequence))
+    folder = place.root / entry.path if entry else place.root
+    if entry and (folder / RECORD).is_file():
+        return folder
+    head = f"{number_key(number)}-r"
+    quotes = (quote for key, quote in folders(place) if key.startswith(head))
+    moved = (path for quote in quotes for found, path in papers(quote) if found == sequence)
+    return next(moved, folder)
+
+
+def read_event(folder: Path) -> Event:
+    """Return the event filed in `folder`.
+
+    Raises:
+        InputError: its record is missing or damaged.
+    """
+    return events.from_json(files.read_bytes(folder / RECORD), str(folder / RECORD))

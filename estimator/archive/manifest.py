@@ -1,0 +1,121 @@
+"""The list of what one filed quote holds, with the SHA-256 of each file and the totals in plain sight."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, dataclass
+from datetime import datetime
+from decimal import Decimal
+from pathlib import PurePosixPath
+from typing import Any
+
+from estimator.archive import jsons
+from estimator.archive.names import SYSTEM_LONGEST, revision_key, safe_name
+from estimator.archive.summary import Summary
+from estimator.core.errors import InputError, Problem
+
+MANIFEST = "manifest.json"
+SUMMARY = "summary.json"
+PAPERS = "papers"
+
+
+@dataclass(frozen=True, slots=True)
+class FiledFile:
+    """One file: its name below the quote's folder with '/', size, SHA-256 in hexadecimal."""
+
+    name: str
+    bytes: int
+    sha256: str
+
+
+@dataclass(frozen=True, slots=True)
+class Manifest:
+    """What the folder of a filed quote holds.
+
+    Attributes:
+        filed: when, as the clock of that day said; for reading only, nothing is put in order by it.
+        totals: the figures most asked for, so that the folder can be read without the program.
+    """
+
+    number: str
+    revision: int
+    client: str
+    title: str
+    filed: str
+    program: str
+    currency: str
+    totals: Mapping[str, Decimal]
+    files: tuple[FiledFile, ...]
+
+    @property
+    def key(self) -> str:
+        """Return the key of this revision."""
+        return revision_key(self.number, self.revision)
+
+
+def of(summary: Summary, files: tuple[FiledFile, ...], filed: datetime) -> Manifest:
+    """Return the manifest of a quote whose number and revision are settled."""
+    if summary.revision is None:
+        raise ValueError("the revision is settled before the manifest is made")
+    totals = {name: Decimal(value) for name, value in asdict(summary.totals).items()}
+    return Manifest(
+        summary.number, summary.revision, summary.client, summary.title, filed.isoformat(timespec="seconds"),
+        summary.program, summary.currency, totals, tuple(sorted(files, key=lambda f: f.name)),
+    )  # fmt: skip
+
+
+def to_json(manifest: Manifest) -> str:
+    """Return the manifest as JSON text that a person can read."""
+    return jsons.dump(asdict(manifest))
+
+
+def from_json(content: str | bytes, where: str = MANIFEST) -> Manifest:
+    """Return the manifest written in `content`.
+
+    Raises:
+        InputError: it cannot be read, or names a file outside its folder.
+    """
+    return jsons.load(content, where, _manifest)
+
+
+def _manifest(body: Mapping[str, Any]) -> Manifest:
+    files = tuple(FiledFile(f["name"], int(f["bytes"]), str(f["sha256"])) for f in body["files"])
+    for file in files:
+        if not is_safe(file.name):
+            raise ValueError(f"{file.name!r} names no file of this folder")
+    texts = ("client", "title", "filed", "program", "currency")
+    totals = {str(k): Decimal(v) for k, v in body["totals"].items()}
+    return Manifest(
+        number=str(body["number"]), revision=int(body["revision"]), totals=totals, files=files,
+        **{name: str(body[name]) for name in texts},
+    )  # fmt: skip
+
+
+def is_safe(name: str) -> bool:
+    """Return whether `name` is a relative path whose every part is its own safe name."""
+    parts = PurePosixPath(name).parts
+    return stays_inside(name) and all(safe_name(p, "", SYSTEM_LONGEST) == p for p in parts)
+
+
+def stays_inside(name: str) -> bool:
+    """Return whether `name` is a plain relative path that cannot leave the folder it is put below."""
+    parts = PurePosixPath(name).parts
+    plain = bool(parts) and "/".join(parts) == name and not name.startswith("/")
+    return plain and ".." not in parts and not set(name) & {"\\", "\0"}
+
+
+def checked_names(names: Iterable[str]) -> None:
+    """Refuse names that may not stand in a quote's folder.
+
+    Raises:
+        InputError: a name leaves the folder, is kept for the archive itself, or differs from another
+            only in capitals.
+    """
+    problems, seen = [], {MANIFEST: MANIFEST, SUMMARY: SUMMARY}
+    for name in names:
+        where, folded = f"file {name!r}", name.casefold()
+        if not is_safe(name) or folded.split("/")[0] == PAPERS:
+            problems.append(Problem(where, "is no name for a filed file", "Use a plain relative name."))
+        elif folded in seen:
+            problems.append(Problem(where, f"stands for the same as {seen[folded]!r}", "Rename one."))
+        seen.setdefault(folded, name)
+    if problems:
+        raise InputError(problems)

@@ -1,0 +1,147 @@
+"""Filing a quote: the folder of one revision, written whole, never overwritten."""
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path, PurePosixPath
+
+from estimator.archive import files, filing, manifest, summary
+from estimator.archive.manifest import MANIFEST, SUMMARY, FiledFile
+from estimator.archive.names import number_key, revision_key, safe_name
+from estimator.archive.place import Place, existing, folder_of, folders, keys
+from estimator.archive.summary import Summary
+from estimator.core.errors import InputError, OutputError, Problem, refuse
+
+
+@dataclass(frozen=True, slots=True)
+class Filed:
+    """What was filed, and where: `folder` below the archive with '/'."""
+
+    number: str
+    revision: int
+    folder: str
+    files: int
+
+
+def file_quote(root: Path, quote: Summary, sources: Mapping[str, Path], filed: datetime) -> Filed:
+    """File one revision of a quote with everything it was made from.
+
+    Args:
+        root: the archive's folder; made where missing.
+        quote: number '' and revision None are given the next free ones.
+        sources: name in the folder (with '/') → the file to copy. A symbolic link is refused.
+        filed: now, for reading only.
+
+    Returns:
+        Number, revision and folder as filed.
+
+    Raises:
+        InputError: the record does not add up, a name or file is unfit.
+        OutputError: that revision is filed already, or the disk refused; nothing was filed.
+    """
+    if problems := quote.problems():
+        raise InputError(problems)
+    manifest.checked_names(sources)
+    _check_number(quote.number)
+    place = Place(root)
+    with filing.writing(place):
+        settled = _settled(quote, keys(place))
+        key = revision_key(settled.number, settled.revision or 0)
+        target = _target(place, settled)
+        filing.file_new(place, key, target, lambda folder: _write(folder, settled, sources, filed))
+    return Filed(settled.number, settled.revision or 0, place.relative(target), len(sources) + 2)
+
+
+def _check_number(number: str) -> None:
+    if number and not number_key(number):
+        raise refuse("number", f"{number!r} has nothing to file it by", "Number it with letters or digits.")
+
+
+def _settled(quote: Summary, taken: set[str]) -> Summary:
+    """Return the quote with a number and a revision that nobody has."""
+    number = quote.number or _next_number(quote.date.year, taken)
+    revision = quote.revision
+    if revision is None:
+        revision = 1 + max(revisions(number, taken), default=-1)
+    if revision_key(number, revision) in taken:
+        what, fix = f"revision {revision} is filed already", "What is filed stays; raise the revision."
+        raise OutputError([Problem(f"quote {number}", what, fix)])
+    return replace(quote, number=number, revision=revision)
+
+
+def revisions(number: str, taken: set[str]) -> list[int]:
+    """Return the filed revisions of a number, in order."""
+    head = f"{number_key(number)}-r"
+    tails = (key.removeprefix(head) for key in taken if key.startswith(head))
+    return sorted(int(tail) for tail in tails if tail.isascii() and tail.isdigit())
+
+
+def _next_number(year: int, taken: set[str]) -> str:
+    pattern = re.compile(rf"{year}-(\d+)-r\d+", re.ASCII)
+    used = [int(match[1]) for key in taken if (match := pattern.fullmatch(key))]
+    return f"{year}-{max(used, default=0) + 1:04d}"
+
+
+def _target(place: Place, quote: Summary) -> Path:
+    """Return the place of a quote; a client's folder that differs only in capitals is used again."""
+    year = place.root / f"{quote.date.year:04d}"
+    client = safe_name(quote.client, "client")
+    if year.is_dir():
+        same = (p.name for p in sorted(year.iterdir()) if p.name.casefold() == client.casefold())
+        client = next(same, client)
+    return year / client / f"{safe_name(quote.number)}-r{quote.revision}"
+
+
+def _write(folder: Path, quote: Summary, sources: Mapping[str, Path], filed: datetime) -> str:
+    """Fill the folder of a quote and return the SHA-256 of its manifest."""
+    listed = [_put(folder, SUMMARY, summary.to_json(quote))]
+    for name, source in sources.items():
+        target = folder / PurePosixPath(name)
+        files.make_folder(target.parent)
+        sha256, size = files.copy_new(source, target)
+        listed.append(FiledFile(name, size, sha256))
+    proof = _put(folder, MANIFEST, manifest.to_json(manifest.of(quote, tuple(listed), filed)))
+    for inner in sorted({p.parent for p in folder.rglob("*")}, reverse=True):
+        files.sync_folder(inner)
+    return proof.sha256
+
+
+def _put(folder: Path, name: str, content: str) -> FiledFile:
+    sha256, size = files.write_new(folder / name, content.encode())
+    return FiledFile(name, size, sha256)
+
+
+def read_quote(folder: Path) -> Summary:
+    """Return the record of the quote filed in `folder`.
+
+    Raises:
+        InputError: it is missing or damaged.
+    """
+    return summary.from_json(files.read_bytes(folder / SUMMARY), str(folder / SUMMARY))
+
+
+def find_revision(root: Path, number: str, revision: int | None = None) -> tuple[int, Path]:
+    """Return the revision (the latest where none is asked for) and the folder of a filed quote.
+
+    Raises:
+        InputError: no such quote is filed.
+    """
+    place = existing(root)
+    taken = keys(place) or {key for key, _ in folders(place)}
+    filed = revisions(number, taken)
+    wanted = revision if revision is not None else max(filed, default=None)
+    folder = (
+        folder_of(place, revision_key(number, wanted)) if wanted in filed and wanted is not None else None
+    )
+    if wanted is None or folder is None:
+        which = "" if revision is None else f" revision {revision}"
+        raise refuse(
+            f"quote {number}{which}", "is not filed here", "`battenbook archive list` shows what is."
+        )
+    return wanted, folder
+
+
+def quotes(root: Path) -> Iterator[tuple[str, Path]]:
+    """Yield key and folder of every filed quote, as the folders say."""
+    yield from folders(existing(root))
