@@ -57,7 +57,7 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True)
-class _Arrays:
+class RoomArrays:
     """A room as arrays: areas (N,), coefficients (N, 6), shares (N, 3), absorption of air and bodies (6,)."""
 
     k_volume: float
@@ -68,19 +68,21 @@ class _Arrays:
 
     @property
     def exponent(self) -> Floats:
+        """Return -ln(1 - alpha) per surface and octave, alpha capped."""
         return np.asarray(-np.log(1 - np.minimum(self.alpha, CAP)))
 
     def groups(self) -> tuple[Floats, Floats]:
-        """Areas of x, y, z (3,), and their mean coefficients, capped, (3, 6)."""
+        """Return the areas of x, y, z (3,), and their mean coefficients, capped, (3, 6)."""
         split = self.area[:, None] * self.shares
         areas = split.sum(axis=0)
         absorbed = split.T @ np.minimum(self.alpha, CAP)
         return np.asarray(areas), absorbed / np.where(areas > 0, areas, 1.0)[:, None]
 
 
-def _arrays(room: RoomModel) -> _Arrays:
+def room_arrays(room: RoomModel) -> RoomArrays:
+    """Return a room as arrays, its surfaces in their order; not checked."""
     bodies = np.array([b.absorption_m2 for b in room.bodies]).reshape(-1, 6).sum(axis=0)
-    return _Arrays(
+    return RoomArrays(
         k_volume=24 * float(np.log(10)) / room.speed_m_s * room.volume_m3,
         area=np.array([s.area_m2 for s in room.surfaces], dtype=np.float64),
         alpha=np.array([s.alpha for s in room.surfaces], dtype=np.float64),
@@ -89,21 +91,21 @@ def _arrays(room: RoomModel) -> _Arrays:
     )
 
 
-def _sabine(a: _Arrays) -> Floats:
+def _sabine(a: RoomArrays) -> Floats:
     return a.k_volume / (a.area @ a.alpha + a.extra)
 
 
-def _eyring(a: _Arrays) -> Floats:
+def _eyring(a: RoomArrays) -> Floats:
     total = a.area.sum()
     mean = a.area @ np.minimum(a.alpha, CAP) / total
     return np.asarray(a.k_volume / (-total * np.log(1 - mean) + a.extra))
 
 
-def _millington(a: _Arrays) -> Floats:
+def _millington(a: RoomArrays) -> Floats:
     return a.k_volume / (a.area @ a.exponent + a.extra)
 
 
-def _directional(a: _Arrays) -> tuple[Floats, Floats]:
+def _directional(a: RoomArrays) -> tuple[Floats, Floats]:
     """Each direction's share of the boundary (G,) and its time alone (G, 6), for directions with area."""
     areas, means = a.groups()
     kept = areas > 0
@@ -112,12 +114,12 @@ def _directional(a: _Arrays) -> tuple[Floats, Floats]:
     return areas[kept] / total, times
 
 
-def _fitzroy(a: _Arrays) -> Floats:
+def _fitzroy(a: RoomArrays) -> Floats:
     share, times = _directional(a)
     return share @ times
 
 
-def _arau(a: _Arrays) -> Floats:
+def _arau(a: RoomArrays) -> Floats:
     share, times = _directional(a)
     return np.asarray(np.exp(share @ np.log(times)))
 
@@ -129,6 +131,11 @@ _OF = {
     "fitzroy": _fitzroy,
     "arau-puchades": _arau,
 }
+
+
+def time_by(formula: Formula, arrays: RoomArrays) -> Floats:
+    """Return the reverberation time by one formula, s, per octave (6,); the room is not checked."""
+    return _OF[formula](arrays)
 
 
 def times(room: RoomModel) -> dict[Formula, Six]:
@@ -145,14 +152,14 @@ def times(room: RoomModel) -> dict[Formula, Six]:
         31 (1959); Arau-Puchades, Acustica 65 (1988), eq. 18.
     """
     check_room(room)
-    arrays = _arrays(room)
+    arrays = room_arrays(room)
     _, means = arrays.groups()
     directions = arrays.groups()[0] > 0
     if not np.all(means[directions] + arrays.extra > 0):
         raise refuse(
             "room", "nothing absorbs in some direction and octave", "No real surface absorbs nothing."
         )
-    return {name: six(_OF[name](arrays)) for name in FORMULAS}
+    return {name: six(time_by(name, arrays)) for name in FORMULAS}
 
 
 def schroeder_hz(time_s: float, volume_m3: float) -> float:
@@ -189,7 +196,7 @@ def reverberation(room: RoomModel) -> Reverberation:
     spread = np.array([by_formula[name] for name in RANGE])
     limit = schroeder_hz(float(spread[:, MID_OCTAVES].mean(axis=1).max()), room.volume_m3)
     shown = tuple(hz >= limit for hz in OCTAVES_HZ)
-    arrays = _arrays(room)
+    arrays = room_arrays(room)
     return Reverberation(
         times_s=by_formula,
         low_s=six(spread.min(axis=0)),

@@ -1,0 +1,187 @@
+"""The reverberation time to aim at, and whether a range of estimates meets it.
+
+A target is something to aim at; meeting it here is an estimate and states no compliance with anything.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+from estimator.acoustics.bands import OCTAVES_HZ, Six
+from estimator.acoustics.reverberation import RANGE, Formula, Reverberation
+from estimator.catalogue.acoustic_tables import MaskPoint, TargetRow, masks, target_rows
+from estimator.core.errors import refuse
+from estimator.core.sources import Source
+
+Limits: TypeAlias = tuple[float | None, ...]
+Word: TypeAlias = Literal["met by every formula", "met by some formulas", "not met"]
+
+REFERENCE_M3 = 100.0
+OWN_MEAN_HZ = (500, 1000)
+"""Octaves whose mean an own figure is for. Source: ISO 3382-2, T_mid (from memory)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """A reverberation time to aim at in one room.
+
+    Attributes:
+        key, description: what it is for.
+        time_s: nominal time, s.
+        low_s, high_s: limits per octave 125..4000 Hz, s; None for none.
+        mean_hz: octaves whose mean must not pass `time_s`; empty for none.
+        source: of the nominal time.
+        mask_source: of the limits, None for none.
+    """
+
+    key: str
+    description: str
+    time_s: float
+    low_s: Limits
+    high_s: Limits
+    mean_hz: tuple[int, ...]
+    source: Source
+    mask_source: Source | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """Whether estimates meet a target.
+
+    An octave under the Schroeder frequency is not judged, nor counted in a mean.
+
+    Attributes:
+        word: overall, over the formulas of the range.
+        met_by: the formulas that meet it.
+        octaves: per octave the range's word: 'above' if its greatest is above the limit, else 'below' if its
+            least is below, else 'within'; '' where it is not judged.
+        mean_low_s, mean_high_s: least and greatest mean; None where the target has none.
+    """
+
+    word: Word
+    met_by: tuple[Formula, ...]
+    octaves: tuple[str, ...]
+    mean_low_s: float | None
+    mean_high_s: float | None
+
+
+def _nominal(row: TargetRow, volume_m3: float) -> float:
+    if row.law == "cube-root":
+        return row.a * math.cbrt(volume_m3 / REFERENCE_M3)
+    if row.law == "log":
+        return row.a * math.log10(volume_m3) + row.b
+    return row.a
+
+
+def _between(points: Sequence[MaskPoint], values: Limits, hz: float) -> float | None:
+    """Straight between two points over lg f; None outside them or where either has no limit."""
+    for p, q, low, high in zip(points, points[1:], values, values[1:], strict=False):
+        if p.hz <= hz <= q.hz and low is not None and high is not None:
+            return low + (high - low) * math.log(hz / p.hz) / math.log(q.hz / p.hz)
+    return None
+
+
+def _limit(points: Sequence[MaskPoint], values: Limits, hz: float, time_s: float) -> float | None:
+    value = _between(points, values, hz)
+    if value is None:
+        return None
+    return {"add": time_s + value, "factor": time_s * value, "limit": value}[points[0].kind]
+
+
+def mask_limits(mask: str, time_s: float, hz: float) -> tuple[float | None, float | None]:
+    """Return the least and greatest time a mask allows at a frequency, s; None for no limit."""
+    points = masks().get(mask, ())
+    low = _limit(points, tuple(p.low for p in points), hz, time_s)
+    return low, _limit(points, tuple(p.high for p in points), hz, time_s)
+
+
+def _target(row: TargetRow, volume_m3: float) -> Target:
+    time_s = _nominal(row, volume_m3)
+    limits = [mask_limits(row.mask, time_s, hz) for hz in OCTAVES_HZ]
+    points = masks().get(row.mask, ())
+    return Target(
+        key=row.key,
+        description=row.description,
+        time_s=time_s,
+        low_s=tuple(low for low, _ in limits),
+        high_s=tuple(high for _, high in limits),
+        mean_hz=row.mean_hz,
+        source=row.source,
+        mask_source=points[0].source if points else None,
+    )
+
+
+def target_for(use: str, volume_m3: float) -> Target | None:
+    """Return the time to aim at for a use and volume, None where no public figure is held for it.
+
+    Args:
+        use: a room's use, or another key of the table such as ``classroom-uk-primary``.
+        volume_m3: the room's volume, m3.
+
+    Raises:
+        InputError: a volume that is not above 0.
+    """
+    if not volume_m3 > 0:
+        raise refuse("room.volume", f"{volume_m3:g} m3 is not a volume", "Give more than 0.")
+    rows = [r for r in target_rows() if r.key == use and r.above_m3 < volume_m3 <= r.to_m3]
+    return _target(rows[0], volume_m3) if rows else None
+
+
+def own_target(time_s: float) -> Target:
+    """Return the user's own figure as a target for the mean of the 500 and 1000 Hz octaves.
+
+    Raises:
+        InputError: a time that is not above 0.
+    """
+    if not 0 < time_s < float("inf"):
+        raise refuse("room.target_s", f"{time_s:g} s is not a time", "Give more than 0.")
+    none: Limits = (None,) * len(OCTAVES_HZ)
+    source = Source("the client's own figure", "as given")
+    return Target("own", "The client's own figure", time_s, none, none, OWN_MEAN_HZ, source)
+
+
+def mean_over(times_s: Sequence[float], octaves_hz: tuple[int, ...]) -> float:
+    """Return the mean of the times of some octaves."""
+    return sum(times_s[OCTAVES_HZ.index(hz)] for hz in octaves_hz) / len(octaves_hz)
+
+
+def _octave(low: float | None, high: float | None, least_s: float, most_s: float) -> str:
+    if low is None and high is None:
+        return ""
+    if high is not None and most_s > high:
+        return "above"
+    return "below" if low is not None and least_s < low else "within"
+
+
+def _octaves(target: Target, least_s: Six, most_s: Six, shown: Sequence[bool]) -> tuple[str, ...]:
+    rows = zip(target.low_s, target.high_s, least_s, most_s, shown, strict=True)
+    return tuple(_octave(low, high, a, b) if yes else "" for low, high, a, b, yes in rows)
+
+
+def _judged(target: Target, shown: Sequence[bool]) -> tuple[int, ...]:
+    return tuple(hz for hz in target.mean_hz if shown[OCTAVES_HZ.index(hz)])
+
+
+def meets(target: Target, times_s: Six, shown: Sequence[bool]) -> bool:
+    """Return whether one set of times meets a target in every octave that may be judged."""
+    judged = _judged(target, shown)
+    fits = all(word in {"", "within"} for word in _octaves(target, times_s, times_s, shown))
+    return fits and (not judged or mean_over(times_s, judged) <= target.time_s)
+
+
+def judge(target: Target, estimate: Reverberation) -> Verdict:
+    """Return whether a room's estimated times meet a target, by each formula of its range."""
+    shown, judged = estimate.shown, _judged(target, estimate.shown)
+    met = tuple(f for f in RANGE if meets(target, estimate.times_s[f], shown))
+    word: Word = "not met"
+    if met:
+        word = "met by every formula" if met == RANGE else "met by some formulas"
+    means = [mean_over(estimate.times_s[f], judged) for f in RANGE] if judged else []
+    return Verdict(
+        word=word,
+        met_by=met,
+        octaves=_octaves(target, estimate.low_s, estimate.high_s, shown),
+        mean_low_s=min(means, default=None),
+        mean_high_s=max(means, default=None),
+    )
