@@ -77,8 +77,10 @@ class Edge:
     """One side of a frame and what it meets. `cased` edges carry a casing strip.
 
     Attributes:
+        length: of this part of the side; a side that meets several things has an edge for each.
         neighbour: the frame it joins, where it meets 'frame' or an 'angled' frame.
         turn_deg: turn of the plan at that side (0 = straight on), positive at inside corners.
+        start: where this part begins, from the frame's bottom or left.
     """
 
     side: Side
@@ -87,6 +89,7 @@ class Edge:
     cased: bool
     neighbour: str = ""
     turn_deg: float = 0.0
+    start: Nm = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +131,7 @@ class Strip:
     ends: tuple[End, End]
     bevel_deg: float
     sealed: int
+    primer: str = ""
 
 
 @dataclass(frozen=True, slots=True)

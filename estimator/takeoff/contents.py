@@ -1,0 +1,223 @@
+"""What each line of the takeoff is, and who adds to it: from the layout, by the shop's choice of products."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from estimator.catalogue.records import Catalogue, Item
+from estimator.core.errors import refuse
+from estimator.cutting.room import RoomPlans, roll_steps
+from estimator.layout.records import Frame, Layout, Strip
+from estimator.takeoff.measures import Measures
+from estimator.takeoff.trail import Counted, Share
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A named line: what is bought, in which unit it is counted, and how it may be bought.
+
+    Attributes:
+        key: such as ``member:member-2x2`` or ``fabric:fabric-plain:slate``.
+        items: the sizes it can be bought in.
+        unit: of its net quantity.
+        waste: row of the waste table.
+        rule: the rule in a sentence, for the trail.
+        planned: packs by item of a cutting plan; None where no plan is made.
+    """
+
+    key: str
+    items: tuple[Item, ...]
+    unit: str
+    waste: str
+    rule: str
+    planned: dict[str, int] | None = None
+
+    @property
+    def description(self) -> str:
+        """Return the product's description; cloth carries its colour."""
+        base = self.items[0].description
+        colour = self.key.split(":")[2] if self.key.count(":") > 1 else ""
+        return f"{base}, {colour}" if colour else base
+
+
+@dataclass(frozen=True, slots=True)
+class Contents:
+    """Lines in the order of the list, and everything that adds to them."""
+
+    lines: tuple[Line, ...]
+    frame_shares: tuple[Share, ...]
+    strip_shares: tuple[Share, ...]
+    counts: tuple[Counted, ...]
+
+
+_FRAME_RULES = (
+    # measure, practice choice, unit, waste, rule
+    (
+        "retainers",
+        "product_retainer_screw",
+        "fastener",
+        "screws, a number a board piece, in tall and ceiling frames",
+    ),
+    ("retainers", "product_retainer_washer", "fastener", "a washer under each retainer screw"),
+    ("staples", "product_staple", "fastener", "wrapped edges at the staple spacing, more at corners"),
+    ("joint_screws", "product_assembly_screw", "fastener", "screws a member joint"),
+)
+_STRIP_RULES = (
+    ("sand_coarse", "product_sandpaper_coarse", "painted length by what one sheet sands"),
+    ("sand_fine", "product_sandpaper_fine", "painted length by what one sheet sands"),
+)
+
+
+class Listing:
+    """Gathers lines and shares of a layout, each line once, in the order of first mention by section."""
+
+    def __init__(self, layout: Layout, catalogue: Catalogue, plans: RoomPlans, units: Measures) -> None:
+        self._layout, self._catalogue, self._plans, self._units = layout, catalogue, plans, units
+        self._lines: dict[str, Line] = {}
+
+    def contents(self) -> Contents:
+        """Return the lines with their shares."""
+        frames = tuple(s for f in self._layout.frames for s in self._frame(f))
+        strips = tuple(s for s_ in self._layout.strips for s in self._strip(s_))
+        counts = tuple(self._counts())
+        return Contents(tuple(self._lines.values()), frames, strips, counts)
+
+    def _line(self, key: str, product: str, unit: str, waste: str, rule: str) -> str:
+        if key not in self._lines:
+            self._lines[key] = Line(
+                key, self._catalogue.sizes(product), unit, waste, rule, self._planned(key)
+            )
+        return key
+
+    def _chosen(self, choice: str, unit: str, waste: str, rule: str) -> str:
+        product = self._catalogue.practice.choice(choice)
+        return self._line(f"{self._catalogue.kind(product)}:{product}", product, unit, waste, rule)
+
+    def _planned(self, key: str) -> dict[str, int] | None:
+        kind, product, *rest = key.split(":")
+        if kind in {"member", "casing", "cover"} and product in self._plans.sticks:
+            counts: dict[str, int] = {}
+            for stick in self._plans.sticks[product].sticks:
+                counts[stick.stock.key] = counts.get(stick.stock.key, 0) + 1
+            return counts
+        if kind == "board":
+            return self._board_packs(product)
+        if kind == "fabric":
+            plan = self._plans.rolls[product, rest[0]]
+            item = self._catalogue.sizes(product)[0]
+            return {item.key: int(roll_steps(plan, self.step(item)))}
+        return None
+
+    def _board_packs(self, product: str) -> dict[str, int]:
+        counts: dict[str, int] = {}
+        for sheet in self._plans.boards[product].sheets.sheets:
+            counts[sheet.stock.key] = counts.get(sheet.stock.key, 0) + 1
+        return {key: -(-n // int(self._catalogue.item(key).content)) for key, n in counts.items()}
+
+    def step(self, item: Item) -> int:
+        """Return the least length of cloth bought, nanometres: the shop's step, or the whole roll."""
+        return self._catalogue.practice.length("fabric_step") if item.content == 1 else int(item.length or 1)
+
+    def _frame(self, frame: Frame) -> Iterator[Share]:
+        units = self._units
+        for product in dict.fromkeys(m.product for m in frame.members):
+            key = self._line(
+                f"member:{product}",
+                product,
+                units.large,
+                "member",
+                "rails the full width, uprights between them",
+            )
+            yield Share(key, frame.name, "member_length")
+        for board in dict.fromkeys(c.board for c in frame.cavities if c.layers):
+            key = self._line(f"board:{board}", board, units.area, "board", "every cavity, layer by layer")
+            yield Share(key, frame.name, "board_area")
+        for face in frame.faces[:1]:
+            key = self._line(
+                f"fabric:{face.fabric}:{face.colour}",
+                face.fabric,
+                units.cloth,
+                "fabric",
+                "each face and its wrap, over the roll's width",
+            )
+            yield Share(key, frame.name, "cloth_length")
+        for measure, choice, waste, rule in _FRAME_RULES:
+            yield Share(self._chosen(choice, "ea", waste, rule), frame.name, measure)
+        if self._catalogue.practice.number("film_over_fabric"):
+            rule = "film over the cloth while painting"
+            yield Share(self._chosen("product_film", units.area, "masking", rule), frame.name, "film")
+        protect = "floor in front of the work, the shop's strip wide"
+        yield Share(
+            self._chosen("product_protection", units.area, "protection", protect), frame.name, "protection"
+        )
+        yield Share(
+            self._chosen("product_disposal", "ea", "none", "covered face a bag of waste"), frame.name, "bags"
+        )
+
+    def _strip(self, strip: Strip) -> Iterator[Share]:
+        units = self._units
+        group = "casing"
+        rule = "edges that meet the building, with laps, mitres and scribing"
+        key = self._line(f"{strip.kind}:{strip.product}", strip.product, units.large, group, rule)
+        yield Share(key, strip.name, "run")
+        yield Share(self._nail(strip), strip.name, "nails")
+        yield Share(self._chosen("product_filler", "mL", "filler", "nail holes"), strip.name, "filler")
+        rule = "section of the bead × length of every joint with the building"
+        if strip.sealed:
+            yield Share(self._chosen("product_sealant", units.bead, "sealant", rule), strip.name, "sealant")
+        rule = "both sides of painted strips, and every line of sealant"
+        yield Share(self._chosen("product_masking", units.large, "masking", rule), strip.name, "masked")
+        if strip.finish:
+            yield from self._paint(strip)
+
+    def _paint(self, strip: Strip) -> Iterator[Share]:
+        rule = "girth × length × coats ÷ spread rate ÷ transfer"
+        key = self._line(f"paint:{strip.finish}", strip.finish, self._units.liquid, "paint", rule)
+        yield Share(key, strip.name, "paint")
+        if strip.primer:
+            key = self._line(f"primer:{strip.primer}", strip.primer, self._units.liquid, "paint", rule)
+            yield Share(key, strip.name, "primer")
+        for measure, choice, sanding in _STRIP_RULES:
+            yield Share(self._chosen(choice, "ea", "none", sanding), strip.name, measure)
+
+    def _nail(self, strip: Strip) -> str:
+        """Return the line of the shortest nail that goes through the strip and bites as the shop asks."""
+        product = self._catalogue.practice.choice("product_nail")
+        wanted = strip.thickness + self._catalogue.practice.length("nail_bite")
+        fits = [i for i in self._catalogue.sizes(product) if (i.length or 0) >= wanted]
+        if not fits:
+            raise refuse(
+                strip.name, f"no nail of {product} is long enough for it", "Add a longer nail to the prices."
+            )
+        item = min(fits, key=lambda i: i.length or 0)
+        return self._item_line("nail", item, "nails at the spacing, and at both ends", "fastener")
+
+    def _item_line(self, kind: str, item: Item, rule: str, waste: str) -> str:
+        key = f"{kind}:{item.key}"
+        if key not in self._lines:
+            self._lines[key] = Line(key, (item,), "ea", waste, rule)
+        return key
+
+    def _counts(self) -> Iterator[Counted]:
+        for frame in self._layout.frames:
+            yield from self._fixings(frame)
+            if frame.boxes:
+                rule = "one a box behind a frame, by the licensed trade"
+                key = self._chosen("product_extension", "ea", "none", rule)
+                yield Counted(key, frame.name, "boxes", frame.boxes)
+        for product, count, frame_name in self._layout.hardware:
+            kind = self._catalogue.kind(product)
+            rule = "by the piece's weight and rated load"
+            yield Counted(
+                self._line(f"{kind}:{product}", product, "ea", "none", rule), frame_name, kind, count
+            )
+
+    def _fixings(self, frame: Frame) -> Iterator[Counted]:
+        counts: dict[tuple[str, str], int] = {}
+        for fixing in frame.fixings:
+            held = (fixing.screw, fixing.holds_in)
+            counts[held] = counts.get(held, 0) + 1
+        for (screw, holds_in), count in counts.items():
+            item = self._catalogue.item(screw)
+            rule = "screws through the rails, by what they hold in"
+            key = self._item_line(item.kind, item, rule, "fastener")
+            yield Counted(key, frame.name, f"holds in {holds_in}", count, fixing=True)

@@ -1,0 +1,103 @@
+"""What the labour is driven by: counts and lengths of the takeoff that hours are worked out from."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+
+from estimator.calc.expressions import Expr, product_total, total, total_where
+from estimator.calc.tables import Draft, Table
+from estimator.layout.records import Layout
+from estimator.takeoff.measures import Measures
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """The tables that drivers add up."""
+
+    frames: Table
+    frame_work: Table
+    strips: Table
+    strip_work: Table
+    counts: Table
+
+
+def layout_counts(layout: Layout, visits: int) -> Table:
+    """Return the form of what is counted in the layout: pieces by kind, openings, bevels, visits."""
+    form = Draft("layout_counts", "Counted from the layout", "across")
+    kinds = [f.kind for f in layout.frames]
+    bevels = sum(1 for s in layout.strips if s.bevel_deg or any(e.cut == "mitre" for e in s.ends))
+    hardware = sum(count for _, count, _ in layout.hardware)
+    for key, label, value in (
+        ("count_frames", "Frames", len(kinds)),
+        ("count_hung", "Frames fixed to a wall", sum(k in {"wall", "corner", "recess"} for k in kinds)),
+        ("count_clouds", "Clouds", kinds.count("cloud")),
+        ("count_screens", "Screens", kinds.count("screen")),
+        ("count_hardware", "Hangers, hooks and feet", hardware),
+        ("count_openings", "Openings in the treated walls", len(layout.openings)),
+        ("count_bevels", "Strips with a bevel or mitre", bevels),
+        ("count_strips", "Casing and cover strips", len(layout.strips)),
+        ("count_visits", "Site visits", visits),
+        ("count_jobs", "Jobs", 1),
+    ):
+        form.decided(key, label, "ea", [Decimal(value)], places=0)
+    return form.table()
+
+
+def drivers(worked: Worked, counted: Table, units: Measures) -> Table:
+    """Return the table of drivers: key, description, unit and live quantity."""
+    rows = {**_frame_drivers(worked, units), **_strip_drivers(worked, units), **_counted(counted)}
+    table = Draft("drivers", "What the hours follow from")
+    table.keys(list(rows), "Driver")
+    table.label("description", "Description", [r[0] for r in rows.values()])
+    table.label("unit", "Unit", [r[1] for r in rows.values()])
+    table.each("quantity", "Quantity", "", [r[2] for r in rows.values()], places=2)
+    return table.table()
+
+
+_Rows = Mapping[str, tuple[str, str, Expr]]
+
+
+def _frame_drivers(worked: Worked, units: Measures) -> _Rows:
+    frames, work, counts = worked.frames, worked.frame_work, worked.counts
+    return {
+        "frame_area": ("Frame area", units.area, total(work["frame_area"])),
+        "member_cuts": ("Member pieces cut", "ea", total(work["member_cuts"])),
+        "joints": ("Member joints", "ea", total(work["joints"])),
+        "board_pieces": ("Board pieces", "ea", total(frames["boards"])),
+        "cavity_area": ("Cavities filled", units.area, total(work["board_area"])),
+        "fabric_pieces": ("Faces covered", "ea", total(frames["faces"])),
+        "face_area": ("Covered face", units.area, product_total(frames["faces"], work["frame_area"])),
+        "wrapped_edge": ("Wrapped edge", units.large, total(work["wrapped_edge"])),
+        "staples": ("Staples", "ea", total(work["staples"])),
+        "protect_area": ("Floor protected", units.area, total(work["protection"])),
+        "boxes": ("Electrical boxes behind frames", "ea", total(frames["boxes"])),
+        "fixing_screws": ("Fixing screws", "ea", total_where(counts["quantity"], counts["is_fixing"], "yes")),
+    }
+
+
+def _strip_drivers(worked: Worked, units: Measures) -> _Rows:
+    work = worked.strip_work
+    return {
+        "casing_length": ("Casings and cover strips", units.large, total(work["run"])),
+        "painted_length_coats": ("Painted length × coats", units.large, total(work["coat_run"])),
+        "primed_length": ("Primed length", units.large, total(work["primer_run"])),
+        "nails": ("Nails", "ea", total(work["nails"])),
+        "sealant_length": ("Sealed length", units.large, total(work["seal_run"])),
+        "masked_length": ("Masked length", units.large, total(work["masked"])),
+    }
+
+
+def _counted(counted: Table) -> _Rows:
+    names = {
+        "frames": "count_frames",
+        "hung_pieces": "count_hung",
+        "clouds": "count_clouds",
+        "screens": "count_screens",
+        "hardware_pieces": "count_hardware",
+        "openings": "count_openings",
+        "bevel_cuts": "count_bevels",
+        "casing_pieces": "count_strips",
+        "visits": "count_visits",
+        "job": "count_jobs",
+    }
+    return {key: (counted[name].label, "ea", counted[name].at()) for key, name in names.items()}

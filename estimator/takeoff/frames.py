@@ -1,0 +1,233 @@
+"""Frames as inputs, and what each needs: lengths, areas, cloth, staples, screws, weight.
+
+The schedule of frames holds the sizes; everything here follows from them by formula. What the layout
+decides (which edges are cased, extra studs, boards per cavity) stands beside the sizes as values.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+
+from estimator.calc.expressions import Expr, call, if_, whole_up
+from estimator.calc.tables import Draft, Field, Table
+from estimator.catalogue.records import Catalogue
+from estimator.core.units import Nm
+from estimator.layout.records import Frame, Layout, Member
+from estimator.takeoff.inputs import Edits
+from estimator.takeoff.measures import Measures
+
+REGULAR_ROLES = ("rail", "stile", "stud")
+
+
+def regular(frame: Frame) -> bool:
+    """Return whether two rails run the full width and every upright fits between them."""
+    rails = [m for m in frame.members if m.role == "rail"]
+    uprights = [m for m in frame.members if m.role in {"stile", "stud"}]
+    if len(rails) != 2 or not uprights or any(m.length != frame.width for m in rails):  # noqa: PLR2004
+        return False
+    between = frame.height - rails[0].thickness - rails[1].thickness
+    return all(m.length == between for m in uprights)
+
+
+def _others(frame: Frame) -> tuple[Member, ...]:
+    """Return the members that the rule for regular frames does not count."""
+    if not regular(frame):
+        return frame.members
+    return tuple(m for m in frame.members if m.role not in REGULAR_ROLES)
+
+
+def thickness_of(frame: Frame) -> Nm:
+    """Return the thickness of a frame's members as seen from its front."""
+    return frame.members[0].thickness if frame.members else 0
+
+
+def schedule(
+    layout: Layout, catalogue: Catalogue, boards: Mapping[str, int], units: Measures, edits: Edits
+) -> Table:
+    """Return the frame schedule: width, height and depth to change, and what the layout decided.
+
+    Args:
+        layout: the frames.
+        catalogue: for widths of cloth.
+        boards: board pieces in each frame by the board plan.
+        units: the job's units.
+        edits: what the office changed.
+    """
+    frames = layout.frames
+    table = Draft("frames", "Frame schedule", edits=edits)
+    table.keys([f.name for f in frames], "Frame")
+    table.label("host", "Part of", [f.host for f in frames])
+    table.label("kind", "Kind", [f.kind for f in frames])
+    table.label("make_up", "Make-up", [f.make_up for f in frames])
+    for key, values in (
+        ("width", [f.width for f in frames]),
+        ("height", [f.height for f in frames]),
+        ("depth", [f.depth for f in frames]),
+    ):
+        sizes = [units.length(v) for v in values]
+        high = units.length(1000 * 25_400_000)
+        table.input(key, key.capitalize(), units.small, sizes, low=Decimal("0.1"), high=high, places=4)
+    _decided(table, frames, catalogue, boards, units)
+    return table.table()
+
+
+def _decided(
+    table: Draft, frames: tuple[Frame, ...], catalogue: Catalogue, boards: Mapping[str, int], units: Measures
+) -> None:
+    def count(key: str, label: str, values: list[int]) -> None:
+        table.decided(key, label, "", [Decimal(v) for v in values], places=0)
+
+    lowest = _lowest(frames)
+
+    def size(key: str, label: str, values: list[Nm]) -> None:
+        table.decided(key, label, units.small, [units.length(v) for v in values], places=4)
+
+    size("stock", "Member thickness", [thickness_of(f) for f in frames])
+    count("regular", "Rails and uprights (1 = yes)", [int(regular(f)) for f in frames])
+    count("extra_studs", "Extra studs", [f.extra_studs for f in frames])
+    size("other_members", "Other members", [sum(m.length for m in _others(f)) for f in frames])
+    count("other_pieces", "Other member pieces", [len(_others(f)) for f in frames])
+    areas = [_other_cavity(f, units) for f in frames]
+    table.decided("other_cavity", "Other cavity area", units.area, areas, places=4)
+    count("layers", "Board layers", [f.cavities[0].layers if f.cavities else 0 for f in frames])
+    count("boards", "Board pieces planned", [boards.get(f.name, 0) for f in frames])
+    count("overhead", "Hangs overhead (1 = yes)", [int(f.kind == "cloud") for f in frames])
+    count("faces", "Covered faces", [len(f.faces) for f in frames])
+    size("face_more", "Face wider than frame by", [_face_more(f) for f in frames])
+    size("roll", "Cloth width", [_roll_width(f, catalogue) for f in frames])
+    count("boxes", "Electrical boxes", [f.boxes for f in frames])
+    count("stands", "Lowest on its wall (1 = yes)", [int(n in lowest) for n in (f.name for f in frames)])
+
+
+def _other_cavity(frame: Frame, units: Measures) -> Decimal:
+    """Return the cavity area that the rule for regular frames does not count, in large units squared."""
+    if regular(frame):
+        return Decimal(0)
+    per = units.length(304_800_000 if units.display == "imperial" else 10**9)
+    return sum((units.length(c.width) * units.length(c.height) for c in frame.cavities), Decimal(0)) / per**2
+
+
+def _lowest(frames: tuple[Frame, ...]) -> set[str]:
+    """Return the names of wall frames with no other frame of their treatment below them."""
+    on_wall = [f for f in frames if f.placement.wall]
+    return {
+        f.name
+        for f in on_wall
+        if not any(
+            g.host == f.host
+            and g.placement.z < f.placement.z
+            and g.placement.x < f.placement.x + f.width
+            and f.placement.x < g.placement.x + g.width
+            for g in on_wall
+        )
+    }
+
+
+def _face_more(frame: Frame) -> Nm:
+    return max((f.width - frame.width for f in frame.faces), default=0)
+
+
+def _roll_width(frame: Frame, catalogue: Catalogue) -> Nm:
+    if not frame.faces:
+        return 25_400_000
+    return catalogue.sizes(frame.faces[0].fabric)[0].width or 25_400_000
+
+
+def workings(frames: Table, practice: Table, factors: Table, units: Measures) -> Table:
+    """Return what each frame needs, one column a quantity, row by row beside the frame schedule."""
+    table = Draft("frame_work", "What each frame needs")
+    table.keys([str(k) for k in frames["key"].values], "Frame")
+    work = _Work(table, frames, practice, factors, units)
+    work.members()
+    work.filling()
+    work.room()
+    work.cloth()
+    return table.table()
+
+
+@dataclass(frozen=True, slots=True)
+class _Work:
+    """The columns being written, and the tables they read."""
+
+    table: Draft
+    frames: Table
+    practice: Table
+    factors: Table
+    units: Measures
+
+    def _own(self, key: str) -> Field:
+        return next(f for f in self.table.fields if f.key == key)
+
+    def _practice(self, key: str) -> Expr:
+        return self.practice[key].at()
+
+    @property
+    def _per(self) -> Expr:
+        return self.factors["small_per_large"].at()
+
+    def _count(self, key: str, label: str, expr: Expr) -> Field:
+        return self.table.formula(key, label, "ea", expr, places=0)
+
+    def _area(self, key: str, label: str, small_squared: Expr) -> Field:
+        return self.table.formula(
+            key, label, self.units.area, small_squared / self._per / self._per, places=3
+        )
+
+    def members(self) -> None:
+        """Two rails the full width, uprights between them on studs at most the shop's spacing apart."""
+        f, small = self.frames, self.units.small
+        bays = self._count(
+            "bays", "Bays", whole_up((f["width"] - f["stock"]) / self._practice("stud_spacing"))
+        )
+        uprights = self._count("uprights", "Uprights", f["regular"] * (bays + 1 + f["extra_studs"]))
+        inner = self.table.formula("inner", "Upright length", small, f["height"] - 2 * f["stock"])
+        run = 2 * f["regular"] * f["width"] + uprights * inner + f["other_members"]
+        self.table.formula("member_length", "Members", self.units.large, run / self._per, places=3)
+        self._count("member_cuts", "Member pieces", 2 * f["regular"] + uprights + f["other_pieces"])
+        joints = self._count("joints", "Joints", 2 * uprights + (1 - f["regular"]) * f["other_pieces"])
+        self._count("joint_screws", "Assembly screws", joints * self._practice("screws_per_joint"))
+
+    def filling(self) -> None:
+        """Cavities between the members, boards in them, and what holds the boards."""
+        f = self.frames
+        clear = f["width"] - self._own("uprights") * f["stock"]
+        regular_area = f["regular"] * clear * self._own("inner") / self._per / self._per
+        area = self.table.formula(
+            "cavity_area", "Cavity area", self.units.area, regular_area + f["other_cavity"], places=3
+        )
+        self.table.formula("board_area", "Board area", self.units.area, area * f["layers"], places=3)
+        held = call("OR", f["height"].gt(self._practice("retainer_from_height")), f["overhead"].eq(1))
+        self._count(
+            "retainers",
+            "Board retainers",
+            if_(held, f["boards"] * self._practice("retainers_per_board"), 0),
+        )
+
+    def room(self) -> None:
+        """Face area, rubbish, and the floor protected in front of the work."""
+        f = self.frames
+        area = self._area("frame_area", "Frame area", f["width"] * f["height"])
+        bags = area / self._practice("disposal_per_bag")
+        self.table.formula("bags", "Disposal bags", "ea", bags, places=4)
+        film = f["faces"] * area * self._practice("film_over_fabric")
+        self.table.formula("film", "Masking film", self.units.area, film, places=3)
+        strip = f["stands"] * f["width"] * self._practice("protect_width")
+        self._area("protection", "Floor protection", strip)
+
+    def cloth(self) -> None:
+        """Each face plus its wrap on every side; staples round it."""
+        f, small = self.frames, self.units.small
+        wrap = self.table.formula("wrap", "Wrap", small, f["depth"] + self._practice("wrap_pull"))
+        wide = self.table.formula(
+            "cloth_width", "Cloth cut width", small, f["width"] + f["face_more"] + 2 * wrap
+        )
+        high = self.table.formula("cloth_height", "Cloth cut height", small, f["height"] + 2 * wrap)
+        area = self._area("cloth_area", "Cloth area", f["faces"] * wide * high)
+        off = area / (f["roll"] / self._per) / self.factors["large_per_cloth"].at()
+        self.table.formula("cloth_length", "Cloth off the roll", self.units.cloth, off, places=4)
+        ring = 2 * (f["width"] + f["height"])
+        edge = f["faces"] * ring / self._per
+        self.table.formula("wrapped_edge", "Wrapped edge", self.units.large, edge, places=3)
+        along = whole_up(ring / self._practice("staple_spacing"))
+        corners = 2 * (2 * self._practice("staples_per_corner"))
+        self._count("staples", "Staples", f["faces"] * (along + corners))

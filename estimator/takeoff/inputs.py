@@ -1,0 +1,111 @@
+"""Inputs as the office sees them: the shop's practice, waste, and the prices of what the job uses."""
+
+from collections.abc import Iterable, Mapping
+from decimal import Decimal
+
+from estimator.calc.expressions import Value
+from estimator.calc.tables import Draft, Table
+from estimator.catalogue.measures import converted
+from estimator.catalogue.records import Catalogue, Item, PracticeChoice, PracticeValue
+from estimator.core.money import decimal
+from estimator.core.units import METRE
+from estimator.takeoff.measures import Measures, plain
+
+Edits = Mapping[str, Value]
+WASTE = "waste_"
+SPARE_PRICES = 6
+_PLACES = 4
+
+
+def _own_units(value: PracticeValue, units: Measures) -> tuple[tuple[Decimal, Decimal, Decimal], str]:
+    numbers = (value.value, value.low, value.high)
+    if value.dimension == "length":
+        own, low, high = (units.length(int(n)) for n in numbers)
+        return (own, low, high), units.small
+    if value.dimension == "percent":
+        own, low, high = (decimal(n) for n in numbers)
+        return (own, low, high), "%"
+    (own, unit), (low, _), (high, _) = (units.own(decimal(n), value.unit) for n in numbers)
+    return (own, low, high), unit
+
+
+def practice_form(catalogue: Catalogue, units: Measures, edits: Edits) -> Table:
+    """Return the form of every practice value but waste; each cell carries its key as its name."""
+    form = Draft("practice", "Shop practice", "across", edits=edits)
+    for value in catalogue.practice.values.values():
+        if value.key.startswith(WASTE):
+            continue
+        (number, low, high), unit = _own_units(value, units)
+        form.input(
+            value.key, value.label, unit, [number], low=low, high=high, source=value.source, places=_PLACES
+        )
+    for choice in catalogue.practice.choices.values():
+        _choice(form, choice)
+    return form.table()
+
+
+def _choice(form: Draft, choice: PracticeChoice) -> None:
+    """Add a choice: among its options an input, a product of the price list shown as decided."""
+    if choice.options:
+        form.input(choice.key, choice.label, "", [choice.value], choices=choice.options, source=choice.source)
+    else:
+        form.decided(choice.key, choice.label, "", [choice.value])
+
+
+def waste_table(catalogue: Catalogue, edits: Edits) -> Table:
+    """Return the waste allowed on each group of materials, as shares."""
+    values = [v for v in catalogue.practice.values.values() if v.key.startswith(WASTE)]
+    table = Draft("waste", "Waste", edits=edits)
+    table.keys([v.key.removeprefix(WASTE) for v in values])
+    table.label("label", "Allowed on", [v.label for v in values])
+    shares = [decimal(v.value) for v in values]
+    table.input("share", "Waste", "%", shares, low=Decimal(0), high=Decimal(1))
+    table.label("source", "Source", [v.source for v in values])
+    return table.table()
+
+
+def content_in(item: Item, unit: str) -> Decimal:
+    """Return what one buy unit of an item holds, in the unit of its line.
+
+    Boards are counted by area in the takeoff: their content is pieces x width x length.
+    """
+    if item.kind == "board" and item.width and item.length:
+        square_metres = Decimal(item.width) * Decimal(item.length) / Decimal(METRE) ** 2
+        return item.content * converted(square_metres, "m^2", plain(unit))
+    return converted(item.content, item.content_unit, plain(unit))
+
+
+def prices_table(
+    items: Iterable[Item],
+    unit_of: Mapping[str, str],
+    sold_in: Mapping[str, Decimal],
+    edits: Edits,
+) -> Table:
+    """Return the price list of the job: one row an item, with spare keyed rows for the office.
+
+    Args:
+        items: what the job may buy, every size of every product used.
+        unit_of: unit of the line each product is counted in.
+        sold_in: for products cut to length, the part of a buy unit that is the least step (1/4 of a yard).
+        edits: what the office changed.
+    """
+    rows = tuple(items)
+    table = Draft("prices", "Price list of this job", spare=SPARE_PRICES, edits=edits)
+    table.keys([i.key for i in rows])
+    for key, label, values in (
+        ("description", "Description", [i.description for i in rows]),
+        ("section", "Section", [i.section for i in rows]),
+        ("supplier", "Supplier", [i.supplier for i in rows]),
+        ("item_code", "Item code", [i.item_code for i in rows]),
+        ("buy_unit", "Bought by the", [i.buy_unit for i in rows]),
+    ):
+        table.label(key, label, values)
+    contents = [content_in(i, unit_of[i.product]) for i in rows]
+    table.input("content", "Holds", "", contents, low=Decimal("0.000001"), high=Decimal(1000000), places=3)
+    table.label("content_unit", "Of unit", [unit_of[i.product] for i in rows])
+    steps = [sold_in.get(i.product, Decimal(1)) for i in rows]
+    table.input("sold_in", "Sold in steps of", "", steps, low=Decimal("0.0001"), high=Decimal(1), places=3)
+    table.input("price", "Price", "money", [i.price for i in rows], low=Decimal(0), high=Decimal(1000000))
+    table.label("price_date", "Price date", [i.price_date for i in rows])
+    table.label("source", "Source", [i.source for i in rows])
+    return table.table()

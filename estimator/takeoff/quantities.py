@@ -1,0 +1,139 @@
+"""The whole takeoff: every quantity that is bought or done, with its trail."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+from estimator.calc.expressions import Value
+from estimator.calc.tables import Table
+from estimator.catalogue.records import Catalogue
+from estimator.cutting.room import RoomPlans, board_pieces
+from estimator.layout.records import Layout
+from estimator.takeoff import frames as frame_tables
+from estimator.takeoff import strips as strip_tables
+from estimator.takeoff.contents import Contents, Line, Listing
+from estimator.takeoff.drivers import Worked, drivers, layout_counts
+from estimator.takeoff.inputs import Edits, practice_form, prices_table, waste_table
+from estimator.takeoff.lines import Trails, costs, materials, purchases
+from estimator.takeoff.measures import Measures
+from estimator.takeoff.trail import counted, trail
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """One named line as reported: net, waste as a share, and what is bought, in `unit`."""
+
+    key: str
+    section: str
+    description: str
+    unit: str
+    net: Decimal
+    waste: Decimal
+    bought: Decimal
+    cost: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class TrailRow:
+    """Why: `source` adds `quantity` to the line, by the column or count called `what`."""
+
+    source: str
+    what: str
+    quantity: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Takeoff:
+    """The takeoff's tables, each figure with value and formula, and its lines.
+
+    Attributes:
+        tables: by key, in the order they were worked out.
+        lines: what each line is.
+    """
+
+    tables: dict[str, Table]
+    lines: tuple[Line, ...]
+
+    def quantities(self) -> tuple[Quantity, ...]:
+        """Return every line with its net, waste and bought quantities and its cost."""
+        table, per_line = self.tables["lines"], self.tables["line_costs"]
+        return tuple(
+            Quantity(
+                line.key,
+                line.items[0].section,
+                line.description,
+                line.unit,
+                _number(table.value("net", i)),
+                _number(table.value("waste", i)),
+                _number(per_line.value("bought", i)),
+                _number(per_line.value("cost", i)),
+            )
+            for i, line in enumerate(self.lines)
+        )
+
+    def trail(self, line: str) -> Iterator[TrailRow]:
+        """Yield everything that adds to a line, source by source."""
+        for key in ("frame_trail", "strip_trail", "count_trail"):
+            table = self.tables[key]
+            for i, own in enumerate(table["line"].values):
+                if own == line:
+                    quantity = _number(table.value("quantity", i))
+                    yield TrailRow(str(table.value("source", i)), str(table.value("what", i)), quantity)
+
+
+def take_off(
+    layout: Layout, plans: RoomPlans, catalogue: Catalogue, *, units: Measures, edits: Edits, visits: int
+) -> Takeoff:
+    """Return the takeoff of a layout: lines, trails, packs and costs.
+
+    Raises:
+        InputError: the price list lacks what the layout needs.
+    """
+    contents = Listing(layout, catalogue, plans, units).contents()
+    factors, practice = units.factors(), practice_form(catalogue, units, edits)
+    waste = waste_table(catalogue, edits)
+    prices = _prices(contents, catalogue, units, edits)
+    frames = frame_tables.schedule(layout, catalogue, board_pieces(plans, layout.frames), units, edits)
+    strips = strip_tables.schedule(layout, units)
+    frame_work = frame_tables.workings(frames, practice, factors, units)
+    strip_work = strip_tables.workings(strips, frames, practice, factors, units)
+    trails = Trails(
+        trail("frame_trail", "What each frame adds", contents.frame_shares, frame_work, ""),
+        trail("strip_trail", "What each strip adds", contents.strip_shares, strip_work, ""),
+        counted(contents.counts),
+    )
+    table = materials(contents.lines, trails, waste, prices)
+    bought = purchases(contents.lines, table, prices)
+    sections = tuple(dict.fromkeys(line.items[0].section for line in contents.lines))
+    per_line, by_section, form = costs(table, bought, sections)
+    counts = layout_counts(layout, visits)
+    worked = Worked(frames, frame_work, strips, strip_work, trails.counts)
+    tables = (
+        factors, practice, waste, prices, frames, strips, frame_work, strip_work,
+        trails.frames, trails.strips, trails.counts, table, bought, per_line, by_section, form, counts, drivers(worked, counts, units),
+    )  # fmt: skip
+    return Takeoff({t.key: t for t in tables}, contents.lines)
+
+
+def _prices(contents: Contents, catalogue: Catalogue, units: Measures, edits: Edits) -> Table:
+    items = {item.key: item for line in contents.lines for item in line.items}
+    unit_of = {item.product: line.unit for line in contents.lines for item in line.items}
+    steps = {
+        line.items[0].product: _sold_in(line, catalogue, units)
+        for line in contents.lines
+        if line.items[0].kind == "fabric"
+    }
+    return prices_table(items.values(), unit_of, steps, edits)
+
+
+def _sold_in(line: Line, catalogue: Catalogue, units: Measures) -> Decimal:
+    """Return the least part of a buy unit of cloth that is sold: the shop's step, or 1 for whole rolls."""
+    if line.items[0].content != 1:
+        return Decimal(1)
+    step = units.length(catalogue.practice.length("fabric_step"))
+    per = (36, 1000)[units.display == "metric"]
+    return step / per
+
+
+def _number(value: Value) -> Decimal:
+    return value if isinstance(value, Decimal) else Decimal(0)

@@ -1,0 +1,110 @@
+"""Casings and cover strips: length, nails, filler, sanding, masking, paint and sealant of each.
+
+A strip's length follows its frame's edge: width or height, plus the allowance that its laps, mitres and
+scribing add.
+"""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from estimator.calc.expressions import Expr, call, find, if_, whole_up
+from estimator.calc.tables import Draft, Field, Table
+from estimator.layout.records import Layout
+from estimator.takeoff.measures import Measures
+
+
+def schedule(layout: Layout, units: Measures) -> Table:
+    """Return the strips as the layout decided them: where each goes, its allowance, girth and joints."""
+    strips = layout.strips
+    table = Draft("strips", "Casings and cover strips")
+    table.keys([s.name for s in strips], "Strip")
+    table.label("frame", "Frame", [s.frame for s in strips])
+    table.label("side", "Side", [s.side for s in strips])
+    table.label("kind", "Kind", [s.kind for s in strips])
+    along = [Decimal(s.side in {"bottom", "top"}) for s in strips]
+    table.decided("along", "Runs along the width (1 = yes)", "", along, places=0)
+    for key, label, values in (
+        ("allowance", "Beyond the frame's edge", [s.allowance for s in strips]),
+        ("girth", "Exposed girth", [s.girth for s in strips]),
+    ):
+        table.decided(key, label, units.small, [units.length(v) for v in values], places=4)
+    table.decided("sealed", "Lines of sealant", "", [Decimal(s.sealed) for s in strips], places=0)
+    painted = [Decimal(bool(s.finish)) for s in strips]
+    table.decided("painted", "Painted (1 = yes)", "", painted, places=0)
+    table.decided("primed", "Primed first (1 = yes)", "", [Decimal(bool(s.primer)) for s in strips], places=0)
+    return table.table()
+
+
+def workings(strips: Table, frames: Table, practice: Table, factors: Table, units: Measures) -> Table:
+    """Return what each strip needs, one column a quantity, row by row beside the strips."""
+    table = Draft("strip_work", "What each strip needs")
+    table.keys([str(k) for k in strips["key"].values], "Strip")
+    work = _Work(table, strips, frames, practice, factors, units)
+    length = work.length()
+    work.fixing(length)
+    work.finish(length)
+    return table.table()
+
+
+@dataclass(frozen=True, slots=True)
+class _Work:
+    """The columns being written, and the tables they read."""
+
+    table: Draft
+    strips: Table
+    frames: Table
+    practice: Table
+    factors: Table
+    units: Measures
+
+    def _practice(self, key: str) -> Expr:
+        return self.practice[key].at()
+
+    def length(self) -> Field:
+        """Return the column of cut lengths, in small units."""
+        s, frames = self.strips, self.frames
+        wide = find(frames["width"], frames["key"], s["frame"])
+        high = find(frames["height"], frames["key"], s["frame"])
+        edge = self.table.formula("edge", "Frame edge", self.units.small, if_(s["along"].eq(1), wide, high))
+        return self.table.formula("length", "Cut length", self.units.small, edge + s["allowance"], places=4)
+
+    def fixing(self, length: Field) -> None:
+        """Running length, nails from one end's to the other's at the shop's spacing, filler for the holes."""
+        per = self.factors["small_per_large"].at()
+        self.table.formula("run", "Running length", self.units.large, length / per, places=3)
+        span = call("MAX", length - 2 * self._practice("nail_end_distance"), 0)
+        nails = self.table.formula(
+            "nails", "Nails", "ea", whole_up(span / self._practice("nail_spacing")) + 1, places=0
+        )
+        self.table.formula("filler", "Filler", "mL", nails * self._practice("filler_per_hole"), places=3)
+
+    def finish(self, length: Field) -> None:
+        """Sanding, masking, primer, paint by coats, and sealant by the bead's section."""
+        s, per = self.strips, self.factors["small_per_large"].at()
+        run = length / per
+        for grit in ("coarse", "fine"):
+            sheets = s["painted"] * length / self._practice(f"sand_per_sheet_{grit}")
+            self.table.formula(f"sand_{grit}", f"Sandpaper, {grit}", "ea", sheets, places=4)
+        lines = s["painted"] * self._practice("masking_lines") + s["sealed"]
+        self.table.formula("masked", "Masked length", self.units.large, run * lines, places=3)
+        area = self.table.formula(
+            "paint_area",
+            "Painted area",
+            self.units.area,
+            s["painted"] * s["girth"] * length / per / per,
+            places=4,
+        )
+        spread = self._practice("spread_rate") * self._practice("transfer_efficiency")
+        coats = self._practice("coats")
+        self.table.formula("paint", "Paint", self.units.liquid, area * coats / spread, places=5)
+        self.table.formula(
+            "coat_run", "Painted length × coats", self.units.large, s["painted"] * run * coats, places=3
+        )
+        primer = s["primed"] * self._practice("primer_coats")
+        spread = self._practice("primer_spread_rate") * self._practice("transfer_efficiency")
+        self.table.formula("primer", "Primer", self.units.liquid, area * primer / spread, places=5)
+        self.table.formula("primer_run", "Primed length", self.units.large, primer * run, places=3)
+        bead = self._practice("bead_width") * self._practice("bead_depth")
+        self.table.formula("seal_run", "Sealed length", self.units.large, s["sealed"] * run, places=3)
+        volume = s["sealed"] * length * bead / self.factors["cubes_per_bead"].at()
+        self.table.formula("sealant", "Sealant", self.units.bead, volume, places=4)

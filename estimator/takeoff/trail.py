@@ -1,0 +1,68 @@
+"""The trail: which frame, strip or piece adds how much to which line, and by which column.
+
+Each row of the trail names a line, a source and a measure; the quantity is looked up in the workings,
+so the office sees in one place why there are fourteen sticks.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from estimator.calc.expressions import find_in
+from estimator.calc.tables import Draft, Table
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """What one source adds to one line: `source` is a row, `measure` a column of the workings."""
+
+    line: str
+    source: str
+    measure: str
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """What the layout counted for one line: screws by where they hold, hangers, feet, extensions."""
+
+    line: str
+    source: str
+    what: str
+    count: int
+    fixing: bool = False
+
+
+def trail(key: str, title: str, shares: Iterable[Share], work: Table, unit: str) -> Table:
+    """Return the trail of one table of workings.
+
+    Args:
+        key: of the table made.
+        title: its title.
+        shares: its rows.
+        work: the workings, whose first field holds the sources' keys.
+        unit: 'as the line' by habit; the quantity is in the unit of the line.
+    """
+    rows = tuple(shares)
+    table = Draft(key, title)
+    table.keys([f"{s.line}|{s.source}|{s.measure}" for s in rows])
+    table.label("line", "Line", [s.line for s in rows])
+    source = table.label("source", "From", [s.source for s in rows])
+    measure = table.label("measure", "Column", [s.measure for s in rows])
+    table.label("what", "What", [work[s.measure].label for s in rows])
+    columns = work.fields[1:]
+    looked_up = find_in(columns, work.fields[0], source, measure)
+    table.formula("quantity", "Quantity", unit, looked_up, places=4)
+    return table.table()
+
+
+def counted(rows: Iterable[Counted]) -> Table:
+    """Return the trail of what the layout counted."""
+    entries = tuple(rows)
+    table = Draft("count_trail", "Counted by the layout")
+    table.keys([f"{c.line}|{c.source}|{c.what}" for c in entries])
+    table.label("line", "Line", [c.line for c in entries])
+    table.label("source", "From", [c.source for c in entries])
+    table.label("what", "What", [c.what for c in entries])
+    table.label("is_fixing", "Fixing screw", ["yes" if c.fixing else "no" for c in entries])
+    table.decided("quantity", "Quantity", "ea", [Decimal(c.count) for c in entries], places=0)
+    return table.table()
