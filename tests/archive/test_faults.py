@@ -1,0 +1,286 @@
+"""Nothing is lost or half-written, whichever file operation the machine stops at or the disk refuses."""
+
+import datetime as dt
+import errno
+import json
+import os
+import shutil
+import stat
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from estimator.archive import filing, index, summary
+from estimator.archive.events import Event
+from estimator.archive.invoices import file_event
+from estimator.archive.lock import locked
+from estimator.archive.place import Place, folders
+from estimator.archive.store import file_quote
+from estimator.archive.summary import Summary
+from estimator.archive.verify import verify
+from estimator.core.errors import BattenbookError, OutputError
+
+Make = Callable[..., Summary]
+Sources = dict[str, Path]
+OPERATIONS = ("open", "write", "fsync", "mkdir", "rename", "unlink", "rmdir", "read", "close", "scandir")
+
+# Runs in a process of its own: files a quote and an invoice over and over, each time killed one file
+# operation later (os._exit, as a pulled plug would), and prints what each death left behind.
+KILLER = """
+import datetime, json, os, shutil, sys
+from decimal import Decimal
+from pathlib import Path
+from estimator.archive import summary, filing
+from estimator.archive.events import Event
+from estimator.archive.invoices import file_event
+from estimator.archive.place import Place, folders, keys, papers
+from estimator.archive.store import file_quote
+from estimator.archive.verify import verify
+
+base, operations = Path(sys.argv[1]), sys.argv[2].split(",")
+quote = summary.from_json((base / "quote.json").read_text())
+sources = {"job.toml": base / "desk/job.toml", "documents/quote.html": base / "desk/out/quote.html"}
+when = datetime.datetime(2026, 1, 1)
+invoice = Event("2026-014", 0, "invoice", when.date(), Decimal("1637.37"), "INV-1")
+
+def work(root):
+    file_quote(root, quote, sources, when)
+    file_event(root, invoice, base / "desk/job.toml")
+
+def child(root, nth):
+    left = [nth]
+    for name in operations:
+        def counted(*args, _real=getattr(os, name), **more):
+            left[0] -= 1
+            if left[0] < 0:
+                os._exit(9)
+            return _real(*args, **more)
+        setattr(os, name, counted)
+    work(root)
+    os._exit(0)
+
+def state(root):
+    place = Place(root)
+    quotes = [f for _, f in folders(place)]
+    return {
+        "quotes": len(quotes),
+        "papers": sum(len(list(papers(q))) for q in quotes),
+        "problems": [str(p) for p in verify(root).problems] if root.is_dir() else [],
+    }
+
+for nth in range(2000):
+    root = base / f"a{nth}"
+    pid = os.fork()
+    if pid == 0:
+        child(root, nth)
+    code = os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1])
+    dead = state(root)
+    if dead["quotes"] == 0:
+        file_quote(root, quote, sources, when)
+    if state(root)["papers"] == 0:
+        file_event(root, invoice, base / "desk/job.toml")
+    other = file_event(root, Event("2026-014", 0, "outcome", when.date(), outcome="won"))
+    left = len(list((root / ".battenbook/filing").iterdir()))
+    row = {"code": code, "dead": dead, "after": state(root), "keys": sorted(keys(Place(root))), "left": left,
+           "sequence": other.sequence}
+    print(json.dumps(row), flush=True)
+    shutil.rmtree(root)
+    if code == 0:
+        break
+"""
+
+
+def test_a_kill_at_any_file_operation_leaves_nothing_half_filed(
+    tmp_path: Path, make_quote: Make, sources: Sources
+) -> None:
+    (tmp_path / "quote.json").write_text(summary.to_json(make_quote()))
+    assert sources
+    command = [sys.executable, "-c", KILLER, str(tmp_path), ",".join(OPERATIONS)]
+    done = subprocess.run(command, capture_output=True, text=True, timeout=600, check=False)
+    assert done.returncode == 0, done.stderr
+    rows = [json.loads(line) for line in done.stdout.splitlines()]
+    assert len(rows) > 60
+    assert [r["code"] for r in rows] == [9] * (len(rows) - 1) + [0]
+    for row in rows:
+        assert row["dead"]["problems"] == []
+        assert (row["dead"]["quotes"], row["dead"]["papers"]) in {(0, 0), (1, 0), (1, 1)}
+        assert row["after"] == {"quotes": 1, "papers": 2, "problems": []}
+        assert row["keys"] == ["2026-014-e0001", "2026-014-e0002", "2026-014-r0"]
+        assert row["sequence"] == 2
+        assert row["left"] == 0
+    assert {(r["dead"]["quotes"], r["dead"]["papers"]) for r in rows} == {(0, 0), (1, 0), (1, 1)}
+
+
+class _Refusing:
+    """Lets file operations through until the given one, which fails as the disk would."""
+
+    def __init__(self, patch: pytest.MonkeyPatch, nth: int, number: int, names: tuple[str, ...]) -> None:
+        self.left, self.hit = nth, False
+        for name in names:
+            patch.setattr(os, name, self.counted(getattr(os, name), number))
+
+    def counted(self, real: Callable[..., Any], number: int) -> Callable[..., Any]:
+        def call(*args: Any, **more: Any) -> Any:
+            self.left -= 1
+            if self.left < 0 and not self.hit:
+                self.hit = True
+                raise OSError(number, os.strerror(number))
+            return real(*args, **more)
+
+        return call
+
+
+@pytest.mark.parametrize(
+    "number", [errno.ENOSPC, errno.EIO, errno.EROFS], ids=["full", "broken", "read-only"]
+)
+def test_a_disk_that_refuses_once_at_any_operation_files_all_or_nothing(
+    tmp_path: Path, make_quote: Make, sources: Sources, filed: dt.datetime, number: int
+) -> None:
+    outcomes = set()
+    for nth in range(400):
+        root = tmp_path / f"a{nth}"
+        root.mkdir()
+        with pytest.MonkeyPatch.context() as patch:
+            disk = _Refusing(patch, nth, number, ("open", "write", "fsync", "mkdir", "rename"))
+            error = _attempt(root, make_quote(), sources, filed)
+        quotes = list(folders(Place(root)))
+        outcomes.add((error is not None, len(quotes)))
+        if error is not None:
+            said = str(error)
+            assert ("is filed and whole" in said) == (len(quotes) == 1), (nth, said)
+            assert isinstance(error, OutputError)
+        assert verify(root).problems == ()
+        if not quotes:
+            file_quote(root, make_quote(), sources, filed)
+        file_quote(root, make_quote(revision=1), sources, filed)
+        assert verify(root).quotes == 2
+        assert list((root / ".battenbook/filing").iterdir()) == []
+        shutil.rmtree(root)
+        if not disk.hit:
+            break
+    assert (True, 0) in outcomes
+    assert (True, 1) in outcomes
+    assert (False, 1) in outcomes
+
+
+def _attempt(root: Path, quote: Summary, sources: Sources, filed: dt.datetime) -> BattenbookError | None:
+    try:
+        file_quote(root, quote, sources, filed)
+    except BattenbookError as error:
+        return error
+    return None
+
+
+def test_a_disk_that_stays_full_says_so_and_takes_nothing(
+    tmp_path: Path, make_quote: Make, sources: Sources, filed: dt.datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(_handle: int, _content: object) -> int:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(os, "write", full)
+    with pytest.raises(OutputError, match=r"No space left.*Make room") as refusal:
+        file_quote(tmp_path / "a", make_quote(), sources, filed)
+    assert refusal.value.exit_code == 4
+    assert list(folders(Place(tmp_path / "a"))) == []
+
+
+# The superuser may write anywhere, so once all is imported the process becomes nobody.
+READ_ONLY = """
+import datetime, os, sys
+from pathlib import Path
+from estimator.archive import index, summary
+from estimator.archive.account import accounts
+from estimator.archive.store import file_quote
+from estimator.archive.verify import verify
+from estimator.core.errors import OutputError
+root = Path(sys.argv[1])
+if os.geteuid() == 0:
+    os.setegid(65534)
+    os.seteuid(65534)
+print(len(accounts(index.contents(root))), verify(root).problems)
+try:
+    file_quote(root, summary.from_json(sys.stdin.read()), {}, datetime.datetime(2026, 1, 1))
+except OutputError as error:
+    print(error.exit_code, error.problems[0])
+"""
+
+
+@contextmanager
+def _read_only(root: Path) -> Iterator[None]:
+    places = [root, *root.rglob("*")]
+    for path in places:
+        path.chmod(0o555 if path.is_dir() else 0o444)
+    try:
+        yield
+    finally:
+        for path in places:
+            path.chmod(0o755 if path.is_dir() else 0o644)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="rights are not kept this way there")
+@pytest.mark.parametrize("with_private", [True, False])
+def test_a_read_only_archive_is_read_and_refuses_to_file(
+    make_quote: Make, filed: dt.datetime, tmp_path_factory: pytest.TempPathFactory, *, with_private: bool
+) -> None:
+    root = Path(tmp_path_factory.mktemp("shared")) / "a"
+    for parent in (root.parent, root.parent.parent, root.parent.parent.parent):
+        if parent.stat().st_uid == os.geteuid() and parent.name.startswith(("pytest-", "shared")):
+            parent.chmod(parent.stat().st_mode | stat.S_IXOTH | stat.S_IROTH)
+    file_quote(root, make_quote(), {}, filed)
+    if not with_private:
+        shutil.rmtree(root / ".battenbook")
+    with _read_only(root):
+        done = subprocess.run(
+            [sys.executable, "-c", READ_ONLY, str(root)], input=summary.to_json(make_quote(revision=1)),
+            capture_output=True, text=True, check=False,
+        )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    first, second = done.stdout.splitlines()
+    assert first.startswith("1 ")
+    assert second.startswith("4 ")
+    assert "Permission denied" in second
+    assert "right to be written" in second
+    assert len(list(folders(Place(root)))) == 1
+
+
+def test_a_second_writer_waits_and_then_says_who_is_in_the_way(tmp_path: Path) -> None:
+    place = Place(tmp_path)
+    place.private.mkdir()
+    with locked(place.lock), pytest.raises(OutputError, match="another program"), locked(place.lock, 0.05):
+        pass
+    with locked(place.lock):
+        pass
+
+
+def test_what_a_crash_left_is_ignored_by_readers_and_cleared_by_the_next_filing(
+    tmp_path: Path, make_quote: Make, filed: dt.datetime
+) -> None:
+    file_quote(tmp_path, make_quote(), {}, filed)
+    left = tmp_path / ".battenbook/filing/2026-099-r0/content"
+    left.mkdir(parents=True)
+    (left / "manifest.json").write_text("{ half")
+    assert verify(tmp_path).problems == ()
+    assert len(index.contents(tmp_path).quotes) == 1
+    file_quote(tmp_path, make_quote(revision=1), {}, filed)
+    assert not left.parent.exists()
+
+
+def test_a_ledger_lost_with_its_folder_is_made_again(
+    tmp_path: Path, make_quote: Make, filed: dt.datetime
+) -> None:
+    file_quote(tmp_path, make_quote(), {}, filed)
+    file_event(tmp_path, Event("2026-014", 0, "paid", filed.date(), Decimal(5)))
+    shutil.rmtree(tmp_path / ".battenbook")
+    assert len(index.contents(tmp_path).events) == 1
+    with pytest.raises(OutputError, match="filed already"):
+        file_quote(tmp_path, make_quote(), {}, filed)
+    assert verify(tmp_path).problems == ()
+    with filing.writing(Place(tmp_path)):
+        pass
+    assert file_event(tmp_path, Event("2026-014", 0, "paid", filed.date(), Decimal(5))).sequence == 2
