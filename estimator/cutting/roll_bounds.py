@@ -13,18 +13,18 @@ import highspy
 import numpy as np
 
 from estimator.core.units import Nm
+from estimator.cutting.bars import dearest, on_grid
 from estimator.cutting.guillotine import Option
 from estimator.cutting.stick_master import quiet_highs
 
 _MOST_WIDTHS = 120
-_MOST_CELLS = 4000
 _ROUNDS = 200
 _GRAIN = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
 class _Bars:
-    """Distinct widths across the roll, how often each can occur in a bar, and the grid they are put on."""
+    """Distinct widths across the roll, on a grid, and how often each can occur in a bar."""
 
     widths: tuple[Nm, ...]
     cells: tuple[int, ...]
@@ -52,40 +52,8 @@ def _bars(ways: Sequence[Sequence[Option]], counts: Sequence[int], width: Nm) ->
         for option in way:
             often[option.width] = often.get(option.width, 0) + number
     widths = tuple(sorted(often, reverse=True))
-    grain = max(1, -(-width // _MOST_CELLS))
-    cells = tuple(w // grain for w in widths)
-    capacity = width // grain
-    most = tuple(
-        min(often[w], width // w, capacity // c if c else width) for w, c in zip(widths, cells, strict=True)
-    )
-    return _Bars(widths, cells, most, capacity)
-
-
-def _dearest(bars: _Bars, worth: Sequence[int]) -> tuple[int, list[int]]:
-    """Return the bar of greatest worth and how often each width is in it: a bounded knapsack."""
-    best = np.zeros(bars.capacity + 1, dtype=np.int64)
-    taken: list[tuple[int, int, np.ndarray[tuple[int], np.dtype[np.bool_]]]] = []
-    for item, (cell, most) in enumerate(zip(bars.cells, bars.most, strict=True)):
-        if worth[item] <= 0:
-            continue
-        lot, rest = 1, most
-        while rest:
-            lot = min(lot, rest)
-            size = lot * cell
-            if size > bars.capacity:
-                break
-            with_it = best.copy()
-            with_it[size:] = best[: bars.capacity + 1 - size] + lot * worth[item]
-            better = with_it > best
-            best = np.where(better, with_it, best)
-            taken.append((item, lot, better))
-            rest, lot = rest - lot, 2 * lot
-    at, count = bars.capacity, [0] * len(worth)
-    for item, lot, better in reversed(taken):
-        if better[at]:
-            count[item] += lot
-            at -= lot * bars.cells[item]
-    return int(best[-1]), count
+    cells, capacity = on_grid(widths, width, up=False)
+    return _Bars(widths, cells, tuple(min(often[w], width // w) for w in widths), capacity)
 
 
 def _programme(
@@ -144,9 +112,9 @@ def _bar_bound(ways: Sequence[Sequence[Option]], counts: Sequence[int], width: N
             break
         duals = model.getSolution().row_dual
         worth = [max(0, int(dual * _GRAIN)) for dual in duals]
-        dearest, count = _dearest(bars, worth)
-        best = max(best, _by_worth(ways, counts, dict(zip(bars.widths, worth, strict=True)), dearest))
-        if dearest <= _GRAIN * (1 + 1e-6):
+        most_worth, count = dearest(bars.cells, bars.most, bars.capacity, worth)
+        best = max(best, _by_worth(ways, counts, dict(zip(bars.widths, worth, strict=True)), most_worth))
+        if most_worth <= _GRAIN * (1 + 1e-6):
             break
         _add_bar(model, count)
     return best

@@ -1,0 +1,67 @@
+"""One-dimensional sets of widths side by side: the best bar that fits a given width."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from estimator.core.units import Nm
+
+_MOST_CELLS = 6000
+
+
+def on_grid(widths: Sequence[Nm], whole: Nm, *, up: bool) -> tuple[tuple[int, ...], int]:
+    """Return the widths and the whole in cells of a grid of at most some thousand cells.
+
+    Args:
+        widths: widths, none over `whole`; a multiple of a common cell where the caller can arrange it.
+        whole: the width they share.
+        up: round widths up, so that what fits the grid fits in truth (for a plan); else down, so that what
+            fits in truth fits the grid (for a bound).
+    """
+    cell = max(1, -(-whole // _MOST_CELLS))
+    capacity = whole // cell
+    if up:
+        return tuple(min(capacity, -(-width // cell)) for width in widths), capacity
+    return tuple(width // cell for width in widths), capacity
+
+
+def dearest(
+    cells: Sequence[int], most: Sequence[int], capacity: int, worth: Sequence[int]
+) -> tuple[int, list[int]]:
+    """Return the worth of the dearest bar and how often each width is in it: a bounded knapsack.
+
+    Args:
+        cells: width of each item, on the grid.
+        most: how often each may occur.
+        capacity: width of the bar, on the grid.
+        worth: worth of one of each; what is worth nothing is left out.
+    """
+    best = np.zeros(capacity + 1, dtype=np.int64)
+    steps: list[tuple[int, int, np.ndarray[tuple[int], np.dtype[np.bool_]]]] = []
+    for item, number in _lots(cells, most, capacity, worth):
+        size = number * cells[item]
+        with_it = best.copy()
+        with_it[size:] = best[: capacity + 1 - size] + number * worth[item]
+        better = with_it > best
+        best = np.where(better, with_it, best)
+        steps.append((item, number, better))
+    at, count = capacity, [0] * len(cells)
+    for item, number, better in reversed(steps):
+        if better[at]:
+            count[item] += number
+            at -= number * cells[item]
+    return int(best[-1]), count
+
+
+def _lots(
+    cells: Sequence[int], most: Sequence[int], capacity: int, worth: Sequence[int]
+) -> list[tuple[int, int]]:
+    """Return each item in lots of 1, 2, 4, … that add up to its limit (binary splitting)."""
+    lots = []
+    for item, (cell, limit) in enumerate(zip(cells, most, strict=True)):
+        lot, rest = 1, min(limit, capacity // cell) if cell else limit
+        while rest and worth[item] > 0:
+            lots.append((item, min(lot, rest)))
+            rest -= min(lot, rest)
+            lot *= 2
+    return lots

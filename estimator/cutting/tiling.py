@@ -1,0 +1,155 @@
+"""Cavities filled layer by layer with the pieces of their courses, joints of one layer off those of the last."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from itertools import accumulate, permutations
+
+from estimator.core.units import Nm
+from estimator.cutting.courses import Band, Board, Scheme
+from estimator.cutting.plans import Hole, Tile
+from estimator.cutting.strip_supply import Run, Supply, fill_run, joints
+
+_MOST_ORDERS = 120
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """How courses are filled.
+
+    Attributes:
+        stagger: joints of a layer keep this far from those of the layer before, where they can.
+        thrifty: leftovers begin the next course, at the price of a joint more.
+        broken: a course of whole boards is halved where nothing else sets its joints off.
+    """
+
+    stagger: Nm
+    thrifty: bool
+    broken: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """One course of one layer: where it is, and its pieces' lengths in order."""
+
+    hole: Hole
+    layer: int
+    upright: bool
+    band: Band
+    offset: Nm
+    pieces: tuple[Nm, ...]
+
+    def tiles(self) -> list[tuple[Nm, Nm, Nm, Nm]]:
+        """Return each piece's x, y, width and height within the cavity."""
+        starts = [0, *accumulate(self.pieces)][:-1]
+        if self.upright:
+            return [
+                (self.offset, at, self.band.breadth, piece)
+                for at, piece in zip(starts, self.pieces, strict=True)
+            ]
+        return [
+            (at, self.offset, piece, self.band.breadth) for at, piece in zip(starts, self.pieces, strict=True)
+        ]
+
+
+@dataclass(slots=True)
+class Tiling:
+    """Every course so far, and the strips of each band they are cut from."""
+
+    board: Board
+    rules: Rules
+    courses: list[Course] = field(default_factory=list)
+    supplies: dict[Band, Supply] = field(default_factory=dict)
+    edges: dict[str, tuple[tuple[Nm, ...], tuple[Nm, ...]]] = field(default_factory=dict)
+    """Joints of the layer before in each cavity: places across, then places up."""
+
+    def supply(self, band: Band) -> Supply:
+        """Return the strips of a band, none yet where it is new."""
+        if band not in self.supplies:
+            length = self.board.strip_length(band.way)
+            self.supplies[band] = Supply(length, self.board.kerf, self.board.least, self.rules.thrifty)
+        return self.supplies[band]
+
+    def add_layer(self, hole: Hole, layer: int, scheme: Scheme) -> None:
+        """Fill one layer of a cavity."""
+        across, up = self.edges.get(hole.name, ((), ()))
+        seams = hole.seams
+        beside, along = (across, up) if scheme.upright else (up, across)
+        bands = self._ordered(scheme, beside, seams if scheme.upright else ())
+        length = hole.height if scheme.upright else hole.width
+        never = () if scheme.upright else seams
+        offset, fresh_along, fresh_beside = 0, set[Nm](), set[Nm]()
+        for band in bands:
+            run = Run(len(self.courses), length, along, never, self.rules.stagger)
+            pieces = tuple(fill_run(self.supply(band), run))
+            self.courses.append(Course(hole, layer, scheme.upright, band, offset, pieces))
+            fresh_along |= set(joints(pieces))
+            offset += band.breadth
+            fresh_beside.add(offset)
+        lines = tuple(sorted(fresh_beside - {offset})), tuple(sorted(fresh_along))
+        self.edges[hole.name] = lines if scheme.upright else (lines[1], lines[0])
+
+    def _ordered(self, scheme: Scheme, beside: Sequence[Nm], seams: Sequence[Nm]) -> tuple[Band, ...]:
+        """Return the bands in the order whose joints keep clearest of the layer before and of the seams."""
+        ways = sorted({*_first_orders(scheme.bands), *(self._halved(scheme.bands) if beside else ())})
+        whole = [way for way in ways if len(way) == len(scheme.bands)]
+
+        def clash(way: tuple[Band, ...]) -> tuple[int, int, int]:
+            places = joints([band.breadth for band in way])
+            on_seam = sum(_gap(place, seams) < self.board.least or place in seams for place in places)
+            near = sum(_gap(place, beside) < self.rules.stagger for place in places)
+            return on_seam, near, len(way)
+
+        return min(ways if self.rules.broken else whole, key=clash)
+
+    def _halved(self, bands: tuple[Band, ...]) -> list[tuple[Band, ...]]:
+        """Return the bands with one course of whole boards halved, a half at either end."""
+        whole = Band(self.board.width, "ripped")
+        half = Band(self.board.width // 2, "ripped")
+        other = Band(self.board.width - half.breadth, "ripped")
+        if whole not in bands or half.breadth < max(1, self.board.least):
+            return []
+        rest = list(bands)
+        rest.remove(whole)
+        return [(half, *rest, other)]
+
+
+def _gap(place: Nm, others: Sequence[Nm]) -> Nm:
+    return min((abs(place - other) for other in others), default=place + 1)
+
+
+def _first_orders(bands: tuple[Band, ...]) -> set[tuple[Band, ...]]:
+    """Return the orders of the bands; of many only the turned-about and rotated ones."""
+    if len(bands) <= 5:  # noqa: PLR2004 - 120 orders at most
+        return set(permutations(bands))
+    rotated = {bands[at:] + bands[:at] for at in range(len(bands))}
+    return rotated | {way[::-1] for way in rotated}
+
+
+def named_tiles(courses: Sequence[Course]) -> tuple[list[Tile], dict[tuple[int, int], Tile]]:
+    """Return every tile, named by its cavity and a number, and each by its course and place in the course."""
+    count: dict[str, int] = {}
+    found: dict[tuple[int, int], Tile] = {}
+    for number, course in enumerate(courses):
+        for place, (x, y, width, height) in enumerate(course.tiles()):
+            hole = course.hole.name
+            count[hole] = count.get(hole, 0) + 1
+            found[number, place] = Tile(hole, course.layer, f"{hole}.{count[hole]}", x, y, width, height)
+    return list(found.values()), found
+
+
+def clashes(courses: Sequence[Course], stagger: Nm) -> int:
+    """Return how many joints stand closer than `stagger` to a parallel one of the layer before."""
+    if not stagger:
+        return 0
+    edges: dict[tuple[str, int], tuple[set[Nm], set[Nm]]] = {}
+    for course in courses:
+        across, up = edges.setdefault((course.hole.name, course.layer), (set(), set()))
+        for x, y, _, _ in course.tiles():
+            across.add(x)
+            up.add(y)
+    total = 0
+    for (hole, layer), lines in edges.items():
+        before = edges.get((hole, layer - 1), (set(), set()))
+        for here, there in zip(lines, before, strict=True):
+            total += sum(any(abs(a - b) < stagger for b in there if b) for a in here if a)
+    return total
