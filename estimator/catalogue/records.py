@@ -32,10 +32,12 @@ class Item:
         price: for one `buy_unit`, tax left out.
         thickness, width, length: member: as seen from the front, depth of the frame, stick; casing and
             cover: strip's thickness, width, stick; board: thickness, width, length; fabric: width and
-            roll length; screw, nail, staple: shank diameter, None, length.
+            roll length; screw, nail, staple: shank diameter, None, length; foot: length is its reach
+            from front to back.
         density_kg_m3: member, board, casing. resistivity_pa_s_m2: airflow resistivity of board.
         cloth_pa_s_m: specific airflow resistance of fabric.
-        mass_kg_m2: of fabric. alpha: absorption of the board on a hard wall at 125 to 4000 Hz.
+        mass_kg_m2: of fabric. mass_kg: of one piece (foot, hanger).
+        alpha: absorption of the board on a hard wall at 125 to 4000 Hz, from `alpha_source`.
         repeat: pattern repeat along the roll, 0 for none. nap: the cloth has a direction.
         railroad: the cloth may be turned a quarter.
         specific_gravity: of member wood. rated_load_n: of one hanger, hook, anchor or foot.
@@ -65,6 +67,7 @@ class Item:
     resistivity_pa_s_m2: float | None = None
     cloth_pa_s_m: float | None = None
     mass_kg_m2: float | None = None
+    mass_kg: float | None = None
     alpha: tuple[float, float, float, float, float, float] | None = None
     alpha_source: str = ""
     repeat: Nm = 0

@@ -33,12 +33,12 @@ class Contingency(Record):
     """Contingency as a rate of cost, or the reserve that covers the labour spread to a stated chance."""
 
     rate: Percent | None = None
-    from_spread: Literal["80 %", "95 %"] | None = Field(default=None, alias="from-spread")
+    from_spread: Literal["80 %", "95 %"] | None = None
 
     @model_validator(mode="after")
     def _one(self) -> Self:
         if (self.rate is None) == (self.from_spread is None):
-            raise ValueError("give exactly one of rate and from-spread")
+            raise ValueError("give exactly one of rate and from_spread")
         return self
 
 
@@ -96,7 +96,7 @@ class Terms(Record):
     currency: Currency | None = None
     """Where given, the job must be in it."""
     profit: Profit
-    margin_floor: Annotated[Percent, Field(lt=1)] = Field(default=Decimal(0), alias="margin-floor")
+    margin_floor: Annotated[Percent, Field(lt=1)] = Decimal(0)
     """Under this margin the program warns."""
     overhead: Percent
     """On direct cost."""
@@ -110,7 +110,7 @@ class Terms(Record):
         alias="payment"
     )
     """In order; the last takes the odd cent."""
-    validity_days: Annotated[int, Field(ge=1, le=366)] = Field(alias="validity-days")
+    validity_days: Annotated[int, Field(ge=1, le=366)]
     exclusions: Many[Prose] = ()
     allowances: Many[Default] = Field(default=(), alias="allowance")
 

@@ -6,7 +6,7 @@ is `make_up`, ``from`` is `start`, ``to`` is `end`). Lengths are whole nanometre
 
 import datetime as dt
 from collections.abc import Mapping
-from typing import Annotated, Literal
+from typing import Annotated, Literal, TypeAlias
 
 from pydantic import Field
 
@@ -27,6 +27,7 @@ from estimator.job.fields import (
 )
 
 SCHEMA = 1
+Piece: TypeAlias = Treatment | Corner | Recess | Screen | Cloud
 
 
 class Difficulty(Record):
@@ -131,7 +132,17 @@ class Job(Record):
         own = [o for w in self.room.walls if w.name == plan_wall for o in w.openings]
         return (*own, *(o for t in self.walls if t.on == plan_wall for o in t.openings))
 
+    def pieces(self) -> tuple[tuple[str, int, Piece], ...]:
+        """Return all treatments and pieces, each with its table's key in the file and its place in it."""
+        kinds: tuple[tuple[str, tuple[Piece, ...]], ...] = (
+            ("wall", self.walls),
+            ("corner", self.corners),
+            ("recess", self.recesses),
+            ("screen", self.screens),
+            ("cloud", self.clouds),
+        )
+        return tuple((kind, n, piece) for kind, group in kinds for n, piece in enumerate(group))
+
     def piece_names(self) -> tuple[str, ...]:
-        """Return the names of all treatments and pieces, in the file's order of kinds."""
-        kinds = (self.walls, self.corners, self.recesses, self.screens, self.clouds)
-        return tuple(piece.name for kind in kinds for piece in kind)
+        """Return the names of all treatments and pieces, in the order of `pieces`."""
+        return tuple(piece.name for _, _, piece in self.pieces())

@@ -1,0 +1,152 @@
+"""Whether a job agrees with its catalogue: products exist, are of the right kind, and fit; money is one."""
+
+from collections.abc import Iterator
+
+from estimator.catalogue.records import Catalogue, Item, ItemKind
+from estimator.core.errors import Problem
+from estimator.core.units import Nm, format_length, millimetres
+from estimator.job.description import Job
+from estimator.job.document import Document
+from estimator.job.lines import KeyPath
+from estimator.job.refusals import nearest
+
+_PARTS: tuple[tuple[str, ItemKind], ...] = (
+    ("member", "member"), ("board", "board"), ("fabric", "fabric"), ("casing", "casing"),
+    ("cover", "cover"), ("finish", "paint"), ("primer", "primer"),
+)  # fmt: skip
+Wanted = tuple[KeyPath, str, ItemKind]
+
+
+def _wanted(job: Job) -> Iterator[Wanted]:
+    """Yield every product a job names: key path, product, and the kind it must be."""
+    for name, make_up in job.make_ups.items():
+        for part, kind in _PARTS:
+            product = getattr(make_up, part)
+            if product is not None:
+                yield ("make-up", name, part), product, kind
+    for n, screen in enumerate(job.screens):
+        yield ("screen", n, "feet"), screen.feet, "foot"
+    for n, cloud in enumerate(job.clouds):
+        if cloud.hanger is not None:
+            yield ("cloud", n, "hanger"), cloud.hanger, "hanger"
+    for n, colour in enumerate(job.colours):
+        if colour.fabric is not None:
+            yield ("colour", n, "fabric"), colour.fabric, "fabric"
+    yield from _wanted_by_options(job)
+
+
+def _wanted_by_options(job: Job) -> Iterator[Wanted]:
+    for n, option in enumerate(job.options):
+        for name, product in option.finish.items():
+            yield ("option", n, "finish", name), product, "paint"
+        for m, colour in enumerate(option.colour):
+            if colour.fabric is not None:
+                yield ("option", n, "colour", m, "fabric"), colour.fabric, "fabric"
+
+
+def _products(job: Job, catalogue: Catalogue, document: Document) -> Iterator[Problem]:
+    for path, product, kind in _wanted(job):
+        if product not in catalogue.by_product:
+            known = dict.fromkeys(item.product for item in catalogue.of_kind(kind))
+            what = f"the price list {catalogue.prices_name!r} has no product {product!r}"
+            yield document.problem(path, what, nearest(product, known))
+        elif catalogue.kind(product) != kind:
+            what = f"{product!r} is of kind {catalogue.kind(product)}, wanted is a {kind}"
+            known = dict.fromkeys(item.product for item in catalogue.of_kind(kind))
+            yield document.problem(path, what, f"Known here: {', '.join(map(repr, known))}.")
+
+
+def _first(catalogue: Catalogue, product: str | None) -> Item | None:
+    return catalogue.by_product[product][0] if product in catalogue.by_product else None
+
+
+def _shown(lengths: tuple[Nm, ...], job: Job) -> list[str]:
+    """Return lengths as the job shows them, or exactly where two that differ would look the same."""
+    texts = [format_length(length, job.header.display) for length in lengths]
+    if len(set(texts)) < len(set(lengths)):
+        return [f"{millimetres(length):g} mm" for length in lengths]
+    return texts
+
+
+def _fill(job: Job, catalogue: Catalogue, document: Document) -> Iterator[Problem]:
+    """Board thickness x layers + gap must equal the member's depth, which is its width in the price list."""
+    for name, make_up in job.make_ups.items():
+        member, board = _first(catalogue, make_up.member), _first(catalogue, make_up.board)
+        if not member or not board or not member.width or not board.thickness:
+            continue
+        boards = board.thickness * make_up.layers
+        filled, room = boards + make_up.gap, member.width - boards
+        if filled == member.width:
+            continue
+        lengths = (board.thickness, make_up.gap, filled, member.width, max(room, 0))
+        one, gap, all_of_it, depth, right = _shown(lengths, job)
+        what = (
+            f"{make_up.layers} x {one} of board and a gap of {gap} fill {all_of_it}, "
+            f"the member {make_up.member!r} is {depth} deep"
+        )
+        fix = f"Write a gap of {right}, or other boards." if room >= 0 else "Take a deeper member."
+        yield document.problem(("make-up", name, "gap"), what, fix)
+
+
+def _strips(job: Job, catalogue: Catalogue, document: Document) -> Iterator[Problem]:
+    for name, make_up in job.make_ups.items():
+        member, casing = _first(catalogue, make_up.member), _first(catalogue, make_up.casing)
+        if member and casing and member.width and casing.width and casing.width < member.width:
+            wide, deep = _shown((casing.width, member.width), job)
+            what = f"the casing {make_up.casing!r} is {wide} wide and does not cover an edge {deep} deep"
+            fix = "Name a casing at least as wide; it is ripped to fit."
+            yield document.problem(("make-up", name, "casing"), what, fix)
+        if make_up.primer and not make_up.finish:
+            what = "primer without a paint over it"
+            yield document.problem(("make-up", name, "primer"), what, "Add finish, or leave primer out.")
+
+
+def _money(job: Job, catalogue: Catalogue, document: Document) -> Iterator[Problem]:
+    path: KeyPath = ("job", "currency")
+    prices = catalogue.items[0].currency
+    if prices != job.header.currency:
+        what = f"the job is in {job.header.currency}, the price list {catalogue.prices_name!r} in {prices}"
+        yield document.problem(
+            path, what, "Prices are not converted; name a price list in the job's currency."
+        )
+    terms = catalogue.terms.currency
+    if terms is not None and terms != job.header.currency:
+        what = f"the job is in {job.header.currency}, the terms {catalogue.terms.name!r} are in {terms}"
+        yield document.problem(path, what, "Name terms in the job's currency.")
+
+
+def _choices(catalogue: Catalogue, document: Document) -> Iterator[Problem]:
+    for key, choice in catalogue.practice.choices.items():
+        if not choice.kind:
+            continue
+        found = _first(catalogue, choice.value)
+        if found is None or found.kind != choice.kind:
+            what = f"the practice {key} names {choice.value!r}, no {choice.kind} of the price list"
+            yield document.problem(("job", "prices"), what, "Add a row, or name another in the practice.")
+
+
+def _dates(job: Job, catalogue: Catalogue, document: Document) -> Iterator[Problem]:
+    days = catalogue.practice.number("price_age_days")
+    ages = [(job.header.date - item.price_date).days for item in catalogue.items]
+    if max(ages) > days:
+        old = sum(age > days for age in ages)
+        what = f"{old} of {len(ages)} prices are over {days:g} days old, the oldest {max(ages)} days"
+        yield document.problem(("job", "prices"), what, "Ask the suppliers again before quoting.", "warning")
+    if min(ages) < 0:
+        what = f"{sum(age < 0 for age in ages)} prices are dated after the job"
+        yield document.problem(("job", "date"), what, "Check the job's date.", "warning")
+
+
+def _taxes(job: Job, catalogue: Catalogue, document: Document) -> Iterator[Problem]:
+    for tax in catalogue.terms.taxes:
+        if tax not in catalogue.terms.taxes_on(job.header.date):
+            what = f"the tax {tax.name!r} is not in force on {job.header.date.isoformat()}"
+            yield document.problem(("job", "terms"), what, "It is left out; check the terms.", "warning")
+
+
+def catalogue_disagreements(job: Job, catalogue: Catalogue, document: Document) -> list[Problem]:
+    """Return everything in which a job and its catalogue do not agree, errors and warnings."""
+    found = [*_products(job, catalogue, document), *_fill(job, catalogue, document)]
+    found += [*_strips(job, catalogue, document)]
+    found += [*_money(job, catalogue, document), *_choices(catalogue, document)]
+    return [*found, *_dates(job, catalogue, document), *_taxes(job, catalogue, document)]

@@ -1,0 +1,170 @@
+"""Labour as the shop knows it: tasks with three-point rates, wages, working days; read from TOML."""
+
+import datetime as dt
+from decimal import Decimal
+from functools import cached_property
+from pathlib import Path
+from typing import Annotated, Literal, Self
+
+from pydantic import BeforeValidator, Field, model_validator
+
+from estimator.job.document import read_document, validated
+from estimator.job.fields import Key, Line, Many, Percent, Record
+
+Stage = Literal["shop", "site"]
+RateUnit = Literal["each", "ft", "ft2"]
+Weekday = Literal["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"]
+SHIPPED = Path(__file__).parent / "data" / "labour.toml"
+
+
+def parse_number(value: object) -> Decimal:
+    """Return a TOML number as the decimal it was written as.
+
+    Raises:
+        ValueError: it is no number, or a negative one.
+    """
+    if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
+        raise ValueError(f"{value!r} is no number; write digits without quotes")  # noqa: TRY004 - pydantic reads it
+    number = Decimal(str(value))
+    if not number.is_finite() or number < 0:
+        raise ValueError(f"{value!r} is out of range; write 0 or more")
+    return number
+
+
+Number = Annotated[Decimal, BeforeValidator(parse_number), Field(le=100_000)]
+
+
+class Wage(Record):
+    """What an hour costs.
+
+    An hour charged to a job costs wage x (1 + burden) / billable: the hours that no job pays for are
+    carried by those that are.
+    """
+
+    key: Key
+    label: Line
+    wage: Annotated[Number, Field(gt=0)]
+    """Paid to the worker, currency of the job per hour."""
+    burden: Percent
+    """Employer's contributions, insurance, holidays, as a share of the wage."""
+    billable: Annotated[Percent, Field(gt=0, le=1)]
+    """Share of the paid hours that are worked on jobs."""
+    source: Line
+
+
+class Task(Record):
+    """A task: what drives it, how long a unit of that takes, who does it, and what it waits for."""
+
+    key: Key
+    label: Line
+    stage: Stage
+    driver: Key
+    """Key of the takeoff's quantity that it is proportional to."""
+    unit: RateUnit
+    low: Number
+    """Minutes of one person for one unit of the driver when all goes well."""
+    likely: Number
+    high: Number
+    crew: Annotated[int, Field(ge=1, le=20)] = 1
+    """People who do it together; the minutes are theirs added up."""
+    wage: Key
+    after: Many[Key] = ()
+    """Tasks that must be finished, and dry, before it starts."""
+    wait_hours: Annotated[Number, Field(le=720)] = Field(default=Decimal(0), alias="wait-hours")
+    """Drying or setting time when it is done; it passes overnight too."""
+    coats: bool = False
+    """It is done once a coat, with the wait between."""
+    source: Line
+
+    @model_validator(mode="after")
+    def _ordered(self) -> Self:
+        if not self.low <= self.likely <= self.high:
+            raise ValueError("the minutes are out of order; write low <= likely <= high")
+        return self
+
+
+class Basis(Record):
+    """How three points become an expectation, and the normal deviates of the stated chances."""
+
+    likely_weight: Number = Field(alias="likely-weight")
+    parts: Annotated[Number, Field(gt=0)]
+    z_eighty: Number = Field(alias="z-eighty")
+    z_ninety_five: Number = Field(alias="z-ninety-five")
+    expectation_source: Line = Field(alias="expectation-source")
+    chance_source: Line = Field(alias="chance-source")
+
+
+class Calendar(Record):
+    """The shop's working days."""
+
+    hours_a_day: Annotated[Number, Field(gt=0, le=24)] = Field(alias="hours-a-day")
+    start_hour: Annotated[Number, Field(lt=24)] = Field(alias="start-hour")
+    people: Annotated[int, Field(ge=1, le=50)]
+    """Who can work at the same time, in the shop and on site together."""
+    closed_weekdays: Many[Weekday] = Field(default=(), alias="closed-weekdays")
+    closed_dates: Many[dt.date] = Field(default=(), alias="closed-dates")
+    source: Line
+
+    @model_validator(mode="after")
+    def _workable(self) -> Self:
+        if self.start_hour + self.hours_a_day > 24:  # noqa: PLR2004 - hours of a day
+            raise ValueError("the working day runs past midnight; start earlier or work fewer hours")
+        if len(set(self.closed_weekdays)) > 6:  # noqa: PLR2004 - days of a week
+            raise ValueError("every day of the week is closed; leave one open")
+        return self
+
+
+class LabourBook(Record):
+    """A labour file, whole."""
+
+    schema_: Literal[1] = Field(alias="schema")
+    name: Line
+    basis: Basis
+    calendar: Calendar
+    wages: Annotated[tuple[Wage, ...], Field(strict=False, min_length=1)] = Field(alias="wage")
+    tasks: Annotated[tuple[Task, ...], Field(strict=False, min_length=1, max_length=200)] = Field(
+        alias="task"
+    )
+    """In an order in which no task stands before one it waits for."""
+
+    @model_validator(mode="after")
+    def _linked(self) -> Self:
+        wages = [w.key for w in self.wages]
+        _once(wages, "wage")
+        _once([t.key for t in self.tasks], "task")
+        seen: set[str] = set()
+        for task in self.tasks:
+            if task.wage not in wages:
+                raise ValueError(f"task {task.key!r} names the unknown wage {task.wage!r}; name one of them")
+            if late := [k for k in task.after if k not in seen]:
+                raise ValueError(
+                    f"task {task.key!r} waits for {late[0]!r}, which does not stand before it; "
+                    "list it first, or correct the key"
+                )
+            seen.add(task.key)
+        return self
+
+    @cached_property
+    def by_key(self) -> dict[str, Task]:
+        """Return the tasks by key."""
+        return {task.key: task for task in self.tasks}
+
+
+def _once(keys: list[str], what: str) -> None:
+    twice = sorted({k for k in keys if keys.count(k) > 1})
+    if twice:
+        raise ValueError(f"{what} {twice[0]!r} stands twice; give each a key of its own")
+
+
+def load_labour(path: Path | None = None, file: str | None = None) -> LabourBook:
+    """Return the labour file at `path`, by default the shipped one.
+
+    Args:
+        path: where it is.
+        file: its name in messages; left out, `path`.
+
+    Raises:
+        InputError: it cannot be read, or every key that is missing, unknown or wrong.
+    """
+    document = read_document(path or SHIPPED, file or (None if path else "labour.toml"))
+    return validated(LabourBook, document)

@@ -1,0 +1,148 @@
+"""Reading the catalogue a job names, and a job together with it: all problems of all files in one run."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TypeVar
+
+from estimator.catalogue.agreement import catalogue_disagreements
+from estimator.catalogue.practice import read_practice
+from estimator.catalogue.price_list import read_price_list
+from estimator.catalogue.records import Catalogue, Item, Practice
+from estimator.catalogue.terms import Terms
+from estimator.core.errors import InputError, Problem
+from estimator.job.description import Header, Job
+from estimator.job.document import Document, read_document, validated
+from estimator.job.load import read_job
+from estimator.job.refusals import nearest
+
+DATA = Path(__file__).parent / "data"
+PRICES = {"default": "prices.csv", "metric": "prices-metric.csv"}
+T = TypeVar("T")
+
+
+def shipped(folder: str) -> tuple[str, ...]:
+    """Return the names of the shipped 'practice' or 'terms' files."""
+    return tuple(sorted(path.stem for path in (DATA / folder).glob("*.toml")))
+
+
+def _is_path(name: str) -> bool:
+    return "/" in name or "\\" in name or name.endswith((".toml", ".csv"))
+
+
+def _place(name: str, known: dict[str, Path], base: Path) -> tuple[Path, str]:
+    """Return where a shipped name or a path points, and the file's name in messages.
+
+    Raises:
+        ValueError: no shipped file of that name, or no file at that path.
+    """
+    if name in known:
+        return known[name], known[name].name
+    if not _is_path(name):
+        raise ValueError(f"there is nothing shipped by the name {name!r}; {nearest(name, known)}")
+    path = base / name.replace("\\", "/")
+    if not path.is_file():
+        raise ValueError(f"there is no file {name!r}; the path is from the job file's folder")
+    return path, name
+
+
+class _Reader:
+    """Reads files one after the other and keeps every problem."""
+
+    def __init__(self, base: Path, document: Document | None) -> None:
+        self.base = base
+        self.document = document
+        self.problems: list[Problem] = []
+
+    def read(self, key: str, name: str, known: dict[str, Path], reader: Callable[[Path, str], T]) -> T | None:
+        try:
+            return reader(*_place(name, known, self.base))
+        except InputError as error:
+            self.problems += error.problems
+        except ValueError as error:
+            what, _, fix = str(error).partition("; ")
+            fix = f"{fix[:1].upper()}{fix[1:].rstrip('.')}."
+            path = ("job", key)
+            own = (
+                self.document.problem(path, what, fix) if self.document else Problem(f"job.{key}", what, fix)
+            )
+            self.problems.append(own)
+        return None
+
+    def practice(self, path: Path, file: str) -> Practice:
+        base = shipped_practice()
+        if path == DATA / "practice" / "default.toml":
+            return base
+        practice, problems = read_practice(read_document(path, file), base)
+        if problems:
+            raise InputError(problems)
+        return practice
+
+
+def shipped_practice() -> Practice:
+    """Return the shipped shop practice, over which every other is laid."""
+    practice, problems = read_practice(read_document(DATA / "practice" / "default.toml", "default.toml"))
+    if problems:
+        raise InputError(problems)
+    return practice
+
+
+def read_terms(path: Path, file: str | None = None) -> Terms:
+    """Return the terms in a file.
+
+    Raises:
+        InputError: everything wrong in it, each with its line.
+    """
+    return validated(Terms, read_document(path, file))
+
+
+def _known(folder: str) -> dict[str, Path]:
+    return {name: DATA / folder / f"{name}.toml" for name in shipped(folder)}
+
+
+def _read_all(header: Header, reader: _Reader) -> Catalogue | None:
+    prices = {name: DATA / file for name, file in PRICES.items()}
+    items: tuple[Item, ...] | None = reader.read("prices", header.prices, prices, read_price_list)
+    practice = reader.read("practice", header.practice, _known("practice"), reader.practice)
+    terms = reader.read("terms", header.terms, _known("terms"), read_terms)
+    if items is None or practice is None or terms is None:
+        return None
+    return Catalogue.of(items, practice, terms, header.prices)
+
+
+def load_catalogue(job: Job, base: Path) -> Catalogue:
+    """Return the catalogue that a job names.
+
+    Args:
+        job: the job.
+        base: the folder of the job file, from which its paths count.
+
+    Raises:
+        InputError: everything wrong in the price list, the practice and the terms.
+    """
+    reader = _Reader(base, None)
+    catalogue = _read_all(job.header, reader)
+    if catalogue is None:
+        raise InputError(reader.problems)
+    return catalogue
+
+
+def load(path: Path, file: str | None = None) -> tuple[Job, Catalogue, tuple[Problem, ...]]:
+    """Return the job in a file, the catalogue it names, and the warnings.
+
+    Args:
+        path: the job file.
+        file: its name in messages; left out, `path`.
+
+    Raises:
+        InputError: every error of the job file, price list, practice and terms, and between them.
+    """
+    document = read_document(path, file)
+    job, found = read_job(document)
+    reader = _Reader(path.parent, document)
+    catalogue = _read_all(job.header, reader)
+    problems = [*found, *reader.problems]
+    if catalogue is not None:
+        problems += catalogue_disagreements(job, catalogue, document)
+    if catalogue is None or any(problem.severity == "error" for problem in problems):
+        raise InputError(problems)
+    return job, catalogue, tuple(problems)

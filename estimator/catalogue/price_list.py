@@ -1,0 +1,196 @@
+"""Reading a price list: a CSV file that a spreadsheet opens, one thing to buy a row."""
+
+import csv
+import io
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from estimator.catalogue.cells import ALWAYS, COLUMNS, CONTENTS, NEEDS
+from estimator.catalogue.measures import known_units, read_amount
+from estimator.catalogue.records import Item
+from estimator.core.errors import InputError, Problem
+from estimator.job.document import read_text
+from estimator.job.refusals import nearest
+
+Row = dict[str, str]
+LONGEST_LIST = 20_000
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """A row of the file with its line number, from which its problems are told."""
+
+    file: str
+    number: int
+    cells: Row
+
+    def problem(self, column: str, what: str, fix: str) -> Problem:
+        name = self.cells.get("key", "") or f"row {self.number}"
+        return Problem(f"{name[:48]}.{column}", what, fix, file=self.file, line=self.number)
+
+
+def _delimiter(heading: str) -> str:
+    return max(",;\t", key=heading.count)
+
+
+def _rows(text: str, file: str) -> Iterator[tuple[int, list[str]]]:
+    """Yield the rows that hold anything, each with the line it ends on."""
+    heading = text.split("\n", 1)[0]
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=_delimiter(heading), strict=True)
+    try:
+        for row in reader:
+            if any(cell.strip() for cell in row):
+                yield reader.line_num, [cell.strip() for cell in row]
+    except csv.Error as error:
+        what = f"this row cannot be read as CSV: {error}"
+        fix = "Save the sheet as CSV again."
+        raise InputError([Problem("row", what, fix, file=file, line=reader.line_num)]) from None
+
+
+def _headings(row: list[str], line: int, file: str) -> list[Problem]:
+    found = []
+    for n, name in enumerate(row):
+        if name not in COLUMNS:
+            found.append(("heading", f"{name[:40]!r} is no column of a price list", nearest(name, COLUMNS)))
+        elif name in row[:n]:
+            found.append(("heading", f"column {name!r} stands twice", "Leave one out."))
+    found += [
+        ("heading", f"column {name!r} is missing", "Add it; the shipped list shows all columns.")
+        for name in ALWAYS
+        if name not in row
+    ]
+    return [Problem(where, what, fix, file=file, line=line) for where, what, fix in found]
+
+
+def _needed(line: _Line) -> list[Problem]:
+    kind = line.cells.get("kind", "")
+    names = (*ALWAYS, *NEEDS.get(kind, ()))
+    return [
+        line.problem(name, f"the {name} is missing", f"A {kind or 'row'} needs one.")
+        for name in names
+        if not line.cells.get(name)
+    ]
+
+
+def _read_cells(line: _Line) -> tuple[dict[str, Any], list[Problem]]:
+    fields: dict[str, Any] = {}
+    problems: list[Problem] = []
+    for name, cell in line.cells.items():
+        field, read = COLUMNS[name]
+        if not cell:
+            continue
+        try:
+            fields[field] = read(cell)
+        except ValueError as error:
+            what, _, fix = str(error).partition("; ")
+            problems.append(line.problem(name, what, f"{fix[:1].upper()}{fix[1:].rstrip('.')}."))
+    return fields, problems
+
+
+def _content(line: _Line, fields: dict[str, Any]) -> list[Problem]:
+    """Put the content's number and unit in `fields`; return what is wrong with them."""
+    dimension = CONTENTS.get(fields.get("kind", ""), "count")
+    text = fields.pop("content", "")
+    try:
+        amount = read_amount(text, dimension)
+    except ValueError:
+        what = f"{text[:40]!r} is no content of one buy unit of this kind"
+        return [line.problem("content", what, f"Write a number and one of {known_units(dimension)}.")]
+    if amount.number <= 0 or (dimension == "count" and amount.own.denominator != 1):
+        return [line.problem("content", f"{text!r} cannot be one buy unit", "Write what one holds, over 0.")]
+    fields["content"], fields["content_unit"] = amount.number, amount.unit or "ea"
+    return []
+
+
+def _sizes(line: _Line, fields: dict[str, Any]) -> list[Problem]:
+    found = [
+        line.problem(name, "a size of nothing", "Write more than 0.")
+        for name in ("thickness", "width", "length")
+        if fields.get(name) == 0
+    ]
+    if fields.get("price") == 0:
+        found.append(line.problem("price", "a price of nothing", "Write what one buy unit costs."))
+    if fields.get("alpha") and not fields.get("alpha_source"):
+        fix = "Name the report or the table they come from."
+        found.append(line.problem("absorption source", "absorption without its source", fix))
+    return found
+
+
+def _item(line: _Line) -> tuple[Item | None, list[Problem]]:
+    fields, problems = _read_cells(line)
+    problems += _needed(line)
+    if "content" in fields:
+        problems += _content(line, fields)
+    problems += _sizes(line, fields)
+    if problems:
+        return None, problems
+    fields.setdefault("item_code", "")
+    return Item(**fields, line=line.number), []
+
+
+def _form(item: Item) -> tuple[object, ...]:
+    """Return what the sizes of one product share."""
+    strip = item.kind in {"member", "casing", "cover"}
+    section = (item.thickness, item.width) if strip else (item.thickness,) if item.kind == "board" else ()
+    return (item.kind, *section)
+
+
+def _together(items: list[Item], file: str) -> list[Problem]:
+    """Return what is wrong between rows: keys twice, products of two kinds, two currencies."""
+    found: list[Problem] = []
+    keys: dict[str, Item] = {}
+    products: dict[str, Item] = {}
+    for item in items:
+        first = keys.setdefault(item.key, item)
+        group = products.setdefault(item.product, item)
+        if first is not item:
+            what = f"key {item.key!r} stands already in line {first.line}"
+            found.append(
+                Problem(f"{item.key}.key", what, "Give each row its own key.", file=file, line=item.line)
+            )
+        if _form(group) != _form(item):
+            what = f"product {item.product!r} has another kind or section in line {group.line}"
+            fix = "Rows of one product are sizes of the same thing; give this row its own product."
+            found.append(Problem(f"{item.key}.product", what, fix, file=file, line=item.line))
+        if item.currency != items[0].currency:
+            what = f"{item.currency} stands among prices in {items[0].currency}"
+            found.append(
+                Problem(f"{item.key}.currency", what, "Keep one currency a list.", file=file, line=item.line)
+            )
+    return found
+
+
+def read_price_list(path: Path, file: str | None = None) -> tuple[Item, ...]:
+    """Return the rows of a price list in the file's order.
+
+    Args:
+        path: a CSV file with comma, semicolon or tab between cells, its first row the headings.
+        file: its name in messages; left out, `path`.
+
+    Raises:
+        InputError: everything wrong in any row, each with its line.
+    """
+    name = file or str(path)
+    rows = list(_rows(read_text(path, name), name))
+    if not rows or len(rows) > LONGEST_LIST:
+        what = "the price list is empty" if not rows else f"the price list has over {LONGEST_LIST} rows"
+        raise InputError([Problem("file", what, "The shipped list shows the form.", file=name)])
+    (first, headings), *body = rows
+    problems = _headings(headings, first, name)
+    if problems:
+        raise InputError(problems)
+    items: list[Item] = []
+    for number, row in body:
+        line = _Line(name, number, dict(zip(headings, row, strict=False)))
+        if len(row) > len(headings):
+            problems.append(line.problem("row", "more cells than headings", "Is there a comma in a price?"))
+        item, found = _item(line)
+        problems += found
+        items += [item] if item else []
+    problems += _together(items, name)
+    if problems or not items:
+        none = Problem("file", "the price list has no rows", "The shipped list shows the form.", file=name)
+        raise InputError(problems or [none])
+    return tuple(items)
