@@ -57,7 +57,7 @@ def _products(job: Job, catalogue: Catalogue, document: Document) -> Iterator[Pr
 
 
 def _first(catalogue: Catalogue, product: str | None) -> Item | None:
-    return catalogue.by_product[product][0] if product in catalogue.by_product else None
+    return catalogue.by_product[product][0] if product and product in catalogue.by_product else None
 
 
 def _shown(lengths: tuple[Nm, ...], job: Job) -> list[str]:

@@ -136,9 +136,7 @@ def _options(job: Job, document: Document) -> Iterator[Problem]:
         for name in option.band:
             yield from _known((*path, "band", name), name, treatments, "treatment", document)
         for m, name in enumerate(option.drop):
-            yield from _known(
-                (*path, "drop", m), name, list(job.piece_names()), "treatment or piece", document
-            )
+            yield from _known((*path, "drop", m), name, pieces, "treatment or piece", document)
         if not any((option.make_up, option.colour, option.band, option.finish, option.drop)):
             fix = "Give make-up, colour, band, finish or drop."
             yield document.problem(path, f"option {option.name!r} changes nothing", fix)

@@ -84,10 +84,8 @@ def _overlaps(job: Job, document: Document) -> Iterator[Problem]:
             yield document.problem((*path, "left"), what, "Measure both again, from the same end.")
 
 
-def _span(
-    treatment: Treatment, wall: RoomWall, path: KeyPath, job: Job, document: Document
-) -> Iterator[Problem]:
-    ruler = _Ruler(job)
+def _span(n: int, wall: RoomWall, job: Job, document: Document) -> Iterator[Problem]:
+    ruler, treatment, path = _Ruler(job), job.walls[n], ("wall", n)
     left, right, _, top = box_of(treatment, wall, job.room.height)
     if right > wall.length:
         what = f"ends at {ruler(right)}, wall {wall.name!r} is {ruler(wall.length)} long"
