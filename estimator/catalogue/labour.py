@@ -70,8 +70,10 @@ class Task(Record):
     wage: Key
     after: Many[Key] = ()
     """Tasks that must be finished, and dry, before it starts."""
-    wait_hours: Annotated[Number, Field(le=720)] = Field(default=Decimal(0), alias="wait-hours")
+    wait_hours: Annotated[Number, Field(le=720)] = Decimal(0)
     """Drying or setting time when it is done; it passes overnight too."""
+    wait_from: Key | None = None
+    """Key of a value of the shop's practice, in hours, to take for the wait instead."""
     coats: bool = False
     """It is done once a coat, with the wait between."""
     source: Line
@@ -80,35 +82,32 @@ class Task(Record):
     def _ordered(self) -> Self:
         if not self.low <= self.likely <= self.high:
             raise ValueError("the minutes are out of order; write low <= likely <= high")
+        if self.wait_hours and self.wait_from:
+            raise ValueError("there are two waits; give wait_hours or wait_from")
         return self
 
 
 class Basis(Record):
     """How three points become an expectation, and the normal deviates of the stated chances."""
 
-    likely_weight: Number = Field(alias="likely-weight")
+    likely_weight: Number
     parts: Annotated[Number, Field(gt=0)]
-    z_eighty: Number = Field(alias="z-eighty")
-    z_ninety_five: Number = Field(alias="z-ninety-five")
-    expectation_source: Line = Field(alias="expectation-source")
-    chance_source: Line = Field(alias="chance-source")
+    z_eighty: Number
+    z_ninety_five: Number
+    expectation_source: Line
+    chance_source: Line
 
 
 class Calendar(Record):
     """The shop's working days."""
 
-    hours_a_day: Annotated[Number, Field(gt=0, le=24)] = Field(alias="hours-a-day")
-    start_hour: Annotated[Number, Field(lt=24)] = Field(alias="start-hour")
-    people: Annotated[int, Field(ge=1, le=50)]
-    """Who can work at the same time, in the shop and on site together."""
-    closed_weekdays: Many[Weekday] = Field(default=(), alias="closed-weekdays")
-    closed_dates: Many[dt.date] = Field(default=(), alias="closed-dates")
+    start_hour: Annotated[Number, Field(lt=24)]
+    closed_weekdays: Many[Weekday] = ()
+    closed_dates: Many[dt.date] = ()
     source: Line
 
     @model_validator(mode="after")
     def _workable(self) -> Self:
-        if self.start_hour + self.hours_a_day > 24:  # noqa: PLR2004 - hours of a day
-            raise ValueError("the working day runs past midnight; start earlier or work fewer hours")
         if len(set(self.closed_weekdays)) > 6:  # noqa: PLR2004 - days of a week
             raise ValueError("every day of the week is closed; leave one open")
         return self

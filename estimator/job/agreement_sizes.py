@@ -173,6 +173,29 @@ def _corners(job: Job, document: Document) -> Iterator[Problem]:
                 yield document.problem(("corner", n, "leg"), what, "Write a shorter leg.")
 
 
+def _corner_boxes(job: Job, wall: str) -> Iterator[tuple[str, Box]]:
+    """Yield what each corner trap takes of a wall."""
+    length = _plan(job)[wall].length
+    for corner in job.corners:
+        top = corner.bottom + corner.height if corner.height is not None else job.room.height
+        if corner.between[0] == wall:
+            yield corner.name, (length - corner.leg, length, corner.bottom, top)
+        if corner.between[1] == wall:
+            yield corner.name, (0, corner.leg, corner.bottom, top)
+
+
+def _corners_meet(job: Job, document: Document) -> Iterator[Problem]:
+    plan = _plan(job)
+    for n, treatment in enumerate(job.walls):
+        if treatment.on not in plan:
+            continue
+        box = box_of(treatment, plan[treatment.on], job.room.height)
+        for name, corner in _corner_boxes(job, treatment.on):
+            if _meet(box, corner):
+                what = f"treatment {treatment.name!r} and corner trap {name!r} overlap on {treatment.on!r}"
+                yield document.problem(("wall", n, "from"), what, "Start or end it clear of the trap's leg.")
+
+
 def _below_ceiling(job: Job, document: Document) -> Iterator[Problem]:
     heights: list[tuple[KeyPath, Nm]] = [
         (("screen", n, "height"), s.height) for n, s in enumerate(job.screens)
@@ -188,5 +211,14 @@ def _below_ceiling(job: Job, document: Document) -> Iterator[Problem]:
 
 def size_disagreements(job: Job, document: Document) -> Iterator[Problem]:
     """Yield everything that does not fit where the job says it is."""
-    for check in (_openings, _overlaps, _treatments, _treatments_meet, _drops, _corners, _below_ceiling):
+    for check in (
+        _openings,
+        _overlaps,
+        _treatments,
+        _treatments_meet,
+        _drops,
+        _corners,
+        _corners_meet,
+        _below_ceiling,
+    ):
         yield from check(job, document)
