@@ -139,6 +139,7 @@ class Fixing:
     """A screw through a member into what is behind it.
 
     Attributes:
+        screw: key of the price list (the first row of that length).
         holds_in: 'stud', 'board' (gypsum only), 'masonry', 'hanger' or 'frame'.
         bite: length of thread in what holds (0 for gypsum only).
         past_face: how far the point passes the face of the stud.
@@ -175,6 +176,7 @@ class Frame:
         gap: air left behind the board; board thickness x layers + gap = depth.
         boxes: electrical boxes behind it.
         extra_studs: studs beyond those that the spacing asks for (under seams, beside boxes).
+        mass_kg: of members, boards and cloth; casings, nailed on site, are not in it.
     """
 
     name: str
@@ -192,6 +194,7 @@ class Frame:
     fixings: tuple[Fixing, ...] = ()
     boxes: int = 0
     extra_studs: int = 0
+    mass_kg: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,202 @@
+"""Which way of cutting a band is best, by five criteria in order, and why."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from estimator.core.units import Nm
+from estimator.layout.bands import partitions
+from estimator.layout.rects import Rect, contact
+
+_SQUARE_M = 1e18
+"""Square nanometres in a square metre."""
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What a frame may be.
+
+    Attributes:
+        narrowest: narrower or lower than this is a bad piece.
+        widest, tallest: the largest that two people hang.
+        heaviest_kg: the heaviest that two people hang.
+        longest_rail: the longest stick; a longer rail is spliced.
+        buildable: below this nothing fits between the members.
+        step: sizes of equal columns are rounded to it.
+        mass_kg: of a frame of that width and height.
+    """
+
+    narrowest: Nm
+    widest: Nm
+    tallest: Nm
+    heaviest_kg: float
+    longest_rail: Nm
+    buildable: Nm
+    step: Nm
+    mass_kg: Callable[[Nm, Nm], float]
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Score:
+    """The five criteria in order, then what breaks ties: the lowest is the best.
+
+    Attributes:
+        narrow: frames narrower or lower than the shop's minimum.
+        oversize: frames larger or heavier than two people hang.
+        spliced: frames with a rail longer than a stick.
+        joint: length of joints between frames, nm.
+        lopsided: frames without a counterpart in the mirror.
+        frames: how many.
+    """
+
+    narrow: int
+    oversize: int
+    spliced: int
+    joint: Nm
+    lopsided: int
+    frames: int
+
+
+@dataclass(frozen=True, slots=True)
+class Cutting:
+    """A cutting of a band: its pieces left to right, bottom to top, its score, and how many were weighed."""
+
+    pieces: tuple[Rect, ...]
+    score: Score
+    tried: int
+
+
+def too_large(piece: Rect, limits: Limits) -> bool:
+    """Return whether two people cannot hang it."""
+    return (
+        piece.width > limits.widest
+        or piece.height > limits.tallest
+        or limits.mass_kg(piece.width, piece.height) > limits.heaviest_kg
+    )
+
+
+def score(pieces: Sequence[Rect], band: Rect, limits: Limits) -> Score:
+    """Return how good a cutting is."""
+    about = band.left + band.right
+    mirrored = {p.mirrored(about) for p in pieces}
+    return Score(
+        narrow=sum(min(p.width, p.height) < limits.narrowest for p in pieces),
+        oversize=sum(too_large(p, limits) for p in pieces),
+        spliced=sum(p.width > limits.longest_rail for p in pieces),
+        joint=joint_length(pieces),
+        lopsided=sum(p not in mirrored for p in pieces),
+        frames=len(pieces),
+    )
+
+
+def joint_length(pieces: Sequence[Rect]) -> Nm:
+    """Return the length of all joints between pieces, each counted once."""
+    found = [
+        contact(p, side, other)
+        for p in pieces
+        for side in ("right", "top")
+        for other in pieces
+        if other is not p
+    ]
+    return sum(end - start for start, end in filter(None, found))
+
+
+def parts(length: Nm, count: int, step: Nm) -> list[Nm]:
+    """Return `length` in `count` nearly equal parts: whole steps, and what is over to the last.
+
+    The parts add up to `length`.
+    """
+    steps = length // step
+    each, odd = divmod(steps, count)
+    sizes = [(each + (1 if i < odd else 0)) * step for i in range(count)]
+    sizes[-1] += length - steps * step
+    return sizes
+
+
+def split(piece: Rect, limits: Limits) -> list[Rect]:
+    """Return a piece cut into the fewest equal columns (and rows, where it is too tall) that can be hung."""
+    rows = -(-piece.height // limits.tallest)
+    columns = -(-piece.width // min(limits.widest, limits.longest_rail))
+    while _heavy(piece, columns, rows, limits) and _narrowed(piece, columns, limits):
+        columns += 1
+    found, left = [], piece.left
+    for width in parts(piece.width, columns, limits.step):
+        bottom = piece.bottom
+        for height in parts(piece.height, rows, limits.step):
+            found.append(Rect(left, bottom, left + width, bottom + height))
+            bottom += height
+        left += width
+    return found
+
+
+def _heavy(piece: Rect, columns: int, rows: int, limits: Limits) -> bool:
+    return limits.mass_kg(-(-piece.width // columns), -(-piece.height // rows)) > limits.heaviest_kg
+
+
+def _narrowed(piece: Rect, columns: int, limits: Limits) -> bool:
+    return piece.width // (columns + 1) >= limits.narrowest
+
+
+def choose(band: Rect, holes: Sequence[Rect], limits: Limits) -> Cutting:
+    """Return the best cutting of a band less its holes; the same for the same input, whatever its order.
+
+    Args:
+        band: what frames may cover, casings taken off.
+        holes: openings grown by their casings.
+        limits: what a frame may be.
+    """
+    best: tuple[Score, tuple[Rect, ...]] | None = None
+    tried = 0
+    for cut in partitions(band, sorted(holes)):
+        pieces = tuple(sorted(p for piece in cut for p in split(piece, limits)))
+        mark = (score(pieces, band, limits), pieces)
+        best = mark if best is None else min(best, mark)
+        tried += 1
+    if best is None:
+        return Cutting((), Score(0, 0, 0, 0, 0, 0), 0)
+    return Cutting(best[1], best[0], tried)
+
+
+def columns_of(band: Rect, holes: Sequence[Rect], widths: Sequence[Nm]) -> tuple[Rect, ...] | int:
+    """Return the user's columns less the holes; or the number (from 1) of one that a hole cuts upright.
+
+    Args:
+        band: what frames may cover.
+        holes: grown openings.
+        widths: from left to right; they add up to the band's width.
+    """
+    found: list[Rect] = []
+    left = band.left
+    for number, width in enumerate(widths, 1):
+        column = Rect(left, band.bottom, left + width, band.top)
+        inside = [hole.common(column) for hole in holes if hole.overlaps(column)]
+        if any(part.left > column.left or part.right < column.right for part in inside):
+            return number
+        found += _stack(column, inside)
+        left += width
+    return tuple(sorted(found))
+
+
+def _stack(column: Rect, inside: Sequence[Rect]) -> list[Rect]:
+    found, bottom = [], column.bottom
+    for part in sorted(inside, key=lambda h: h.bottom):
+        if part.bottom > bottom:
+            found.append(Rect(column.left, bottom, column.right, part.bottom))
+        bottom = max(bottom, part.top)
+    if bottom < column.top:
+        found.append(Rect(column.left, bottom, column.right, column.top))
+    return found
+
+
+def reason(name: str, cutting: Cutting) -> str:
+    """Return one plain sentence: what was weighed, and what decided."""
+    got = cutting.score
+    facts = [
+        f"{got.frames} frame{'s' * (got.frames != 1)}",
+        f"{got.narrow or 'none'} narrower than the shop's least",
+        f"{got.oversize or 'none'} too large or heavy for two people",
+        f"{got.spliced or 'none'} with a spliced rail",
+        f"{got.joint / 1e9:.2f} m of joints",
+        "symmetrical" if not got.lopsided else f"{got.lopsided} without a counterpart in the mirror",
+    ]
+    ways = f"best of {cutting.tried} cuttings" if cutting.tried > 1 else "the only cutting"
+    return f"{name}: {ways}: {', '.join(facts)}."

@@ -1,0 +1,173 @@
+"""Fixing screws into studs or into gypsum only, anchors in masonry, and what they hold."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from estimator.catalogue.records import Catalogue, Item, Practice
+from estimator.core.units import Nm, inches
+from estimator.job.description_pieces import Backing
+from estimator.layout.records import Fixing, Frame
+
+POUND_FORCE_N = 4.448_221_615_260_5
+"""Source: 1 lbf = 0.453 592 37 kg x 9.806 65 m/s2, NIST SP 811, app. B."""
+STANDARD_GRAVITY_M_S2 = 9.806_65
+"""Source: CGPM 1901, NIST SP 811, app. B."""
+
+
+@dataclass(frozen=True, slots=True)
+class Behind:
+    """What a treatment's frames are fixed to.
+
+    Attributes:
+        gypsum: all layers together, 0 on masonry.
+        studs: spacing, centre to centre.
+        first: centre of the first stud from the wall's left end (or the floor); None where it is not known.
+        upright: the studs stand.
+    """
+
+    masonry: bool
+    gypsum: Nm
+    studs: Nm
+    first: Nm | None
+    upright: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Screw:
+    """The screw chosen: its price-list key, bite in the stud and how far it passes the stud's face."""
+
+    item: Item
+    bite: Nm
+    past_face: Nm
+
+
+def behind(backing: Backing, practice: Practice) -> Behind:
+    """Return the backing of a treatment, the shop's values where the job gives none."""
+    if backing.kind == "masonry":
+        return Behind(masonry=True, gypsum=0, studs=0, first=None, upright=True)
+    sheet = backing.thickness or practice.length("backing_gypsum_thickness")
+    spacing = backing.studs or practice.length("backing_stud_spacing")
+    upright = backing.direction == "vertical"
+    return Behind(False, backing.layers * sheet, spacing, backing.first_stud, upright)  # noqa: FBT003 - field
+
+
+def choose_screw(sizes: Sequence[Item], through: Nm, least_bite: Nm) -> Screw:
+    """Return the shortest screw that bites at least `least_bite` past `through`; the longest where none does.
+
+    Args:
+        sizes: rows of the price list, each with a length.
+        through: member and gypsum together.
+        least_bite: length of thread wanted in the stud.
+    """
+    by_length = sorted(sizes, key=lambda i: (i.length or 0, i.key))
+    biting = [i for i in by_length if (i.length or 0) - through >= least_bite]
+    item = biting[0] if biting else by_length[-1]
+    past = max(0, (item.length or 0) - through)
+    return Screw(item, past, past)
+
+
+def withdrawal_n(gravity: float, diameter: Nm, thread: Nm) -> float:
+    """Return the reference withdrawal design value of a wood screw in side grain, newtons.
+
+    W = 2850 G^2 D pounds for each inch of thread in the wood, D in inches; no adjustment factors.
+
+    Source: NDS 2018, section 12.2.2, equation 12.2-2, table 12.2B.
+
+    Args:
+        gravity: specific gravity of the wood, oven dry.
+        diameter: of the screw, nm.
+        thread: length of thread in the wood, nm.
+    """
+    return 2850 * gravity**2 * inches(diameter) * inches(thread) * POUND_FORCE_N
+
+
+def weight_n(mass_kg: float) -> float:
+    """Return the weight of a mass, newtons."""
+    return mass_kg * STANDARD_GRAVITY_M_S2
+
+
+def crossings(length: Nm, start: Nm, backing: Behind, edge: Nm) -> tuple[Nm, ...]:
+    """Return where studs cross a member, from its start.
+
+    Where the first stud is not known, the studs that cross it wherever they are: floor(length / spacing),
+    drawn about its middle.
+
+    Args:
+        length: of the member.
+        start: its start, measured like `backing.first`.
+        backing: what is behind.
+        edge: no screw nearer than this to the member's end.
+    """
+    if backing.first is None:
+        count = length // backing.studs
+        first = (length - (count - 1) * backing.studs) // 2
+        return tuple(first + k * backing.studs for k in range(count))
+    low, high = start + edge, start + length - edge
+    lead = -((backing.first - low) // backing.studs)
+    at = backing.first + lead * backing.studs
+    found = []
+    while at <= high:
+        found.append(at - start)
+        at += backing.studs
+    return tuple(found)
+
+
+def even(length: Nm, spacing: Nm, edge: Nm) -> tuple[Nm, ...]:
+    """Return places no further apart than `spacing`, one near each end; at least two."""
+    run = max(length - 2 * edge, 0)
+    gaps = max(1, -(-run // spacing))
+    return tuple(edge + k * run // gaps for k in range(gaps + 1))
+
+
+def fixings(frame: Frame, backing: Behind, catalogue: Catalogue) -> tuple[Fixing, ...]:
+    """Return the fixings of a wall frame.
+
+    Through both rails into every stud behind them (through the uprights, where the studs lie level); where
+    no stud is certain, through the rails into the gypsum at the shop's spacing; on masonry by anchors.
+    """
+    practice = catalogue.practice
+    spacing, thickness = practice.length("fixing_spacing"), frame.members[0].thickness
+    if backing.masonry:
+        anchor = choose_screw(
+            _sizes(catalogue, "product_anchor"), frame.depth, practice.length("fixing_bite_min")
+        )
+        places = _on_rails(frame, even(frame.width, spacing, thickness))
+        return tuple(Fixing(frame.name, x, y, anchor.item.key, "masonry", anchor.bite, 0) for x, y in places)
+    through = frame.depth + backing.gypsum
+    screw = choose_screw(
+        _sizes(catalogue, "product_fixing_screw"), through, practice.length("fixing_bite_min")
+    )
+    places = _stud_places(frame, backing, thickness // 2)
+    if places:
+        return tuple(
+            Fixing(frame.name, x, y, screw.item.key, "stud", screw.bite, screw.past_face) for x, y in places
+        )
+    short = choose_screw(_sizes(catalogue, "product_fixing_screw"), through, 0)
+    places = _on_rails(frame, even(frame.width, spacing, thickness))
+    return tuple(Fixing(frame.name, x, y, short.item.key, "board", 0, short.past_face) for x, y in places)
+
+
+def _sizes(catalogue: Catalogue, choice: str) -> tuple[Item, ...]:
+    return catalogue.sizes(catalogue.practice.choice(choice))
+
+
+def _on_rails(frame: Frame, xs: Sequence[Nm]) -> list[tuple[Nm, Nm]]:
+    half = frame.members[0].thickness // 2
+    return [(x, y) for y in (half, frame.height - half) for x in xs]
+
+
+def _stud_places(frame: Frame, backing: Behind, edge: Nm) -> list[tuple[Nm, Nm]]:
+    if backing.upright:
+        return _on_rails(frame, crossings(frame.width, frame.placement.x, backing, edge))
+    levels = crossings(frame.height, frame.placement.z, backing, edge)
+    uprights = [m for m in frame.members if m.upright]
+    return [(m.x + m.thickness // 2, z) for m in uprights for z in levels]
+
+
+def holding_n(found: Sequence[Fixing], gravity: float, catalogue: Catalogue) -> float:
+    """Return what the stud screws of a frame hold in withdrawal, newtons; gypsum is counted as nothing."""
+    return sum(
+        withdrawal_n(gravity, catalogue.by_key[f.screw].thickness or 0, f.bite)
+        for f in found
+        if f.holds_in == "stud"
+    )

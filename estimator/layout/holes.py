@@ -1,0 +1,152 @@
+"""Openings, obstacles and bulkheads as what frames go round, and the electrical boxes behind frames."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from estimator.catalogue.records import Practice
+from estimator.core.errors import Problem
+from estimator.core.units import MM, Display, Nm, format_length
+from estimator.job.description import Job
+from estimator.job.description_room import Opening as JobOpening
+from estimator.layout.bounds import Hole
+from estimator.layout.plan import drop_corners
+from estimator.layout.polygons import span_inside
+from estimator.layout.records import Opening, PlanWall, RoomPlan
+from estimator.layout.rects import Rect
+from estimator.layout.sites import Site
+
+SMALLEST: Nm = 10 * MM
+"""Nothing that has to be kept open is smaller. Assumption: it catches a wrong unit."""
+BOX_KINDS = frozenset({"outlet", "switch"})
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """An opening of the job: where it is written, on which wall it is, and under which treatment."""
+
+    where: str
+    wall: str
+    treatment: str
+    opening: JobOpening
+
+    @property
+    def rect(self) -> Rect:
+        """Return the opening itself."""
+        o = self.opening
+        return Rect(o.left, o.bottom, o.left + o.width, o.bottom + o.height)
+
+    @property
+    def trimmed(self) -> Rect:
+        """Return the opening with the building's trim round it."""
+        trim = self.opening.casing
+        return self.rect.grown(trim, trim, trim, trim)
+
+    @property
+    def boxed(self) -> bool:
+        """Return whether it is an electrical box that a frame may stand over, brought forward."""
+        return self.opening.kind in BOX_KINDS and self.opening.kept == "reachable"
+
+
+def found(job: Job) -> Iterator[Found]:
+    """Yield every opening of the job, those of the plan first."""
+    for i, wall in enumerate(job.room.walls):
+        for j, opening in enumerate(wall.openings):
+            yield Found(f"room.wall[{i}].opening[{j}]", wall.name, "", opening)
+    for i, treatment in enumerate(job.walls):
+        for j, opening in enumerate(treatment.openings):
+            yield Found(f"wall[{i}].opening[{j}]", treatment.on, treatment.name, opening)
+
+
+def clearance(opening: JobOpening, practice: Practice) -> Nm:
+    """Return what is kept clear round an opening, beyond the building's trim."""
+    keys = {"vent": "vent_clearance", "heater": "heater_clearance"}
+    if opening.kind in BOX_KINDS:
+        return practice.length("outlet_clearance")
+    return practice.length(keys[opening.kind]) if opening.kind in keys else 0
+
+
+def records(job: Job, practice: Practice) -> tuple[Opening, ...]:
+    """Return every opening as a record."""
+    return tuple(
+        Opening(
+            f.opening.name, f.opening.kind, f.wall, f.opening.left, f.opening.bottom, f.opening.width,
+            f.opening.height, clearance(f.opening, practice),
+        )
+        for f in found(job)
+    )  # fmt: skip
+
+
+def refusals(job: Job, plan: RoomPlan, sites: Sequence[Site], display: Display) -> list[Problem]:
+    """Return why openings cannot be where they are: off wall or band, over each other, too small."""
+    walls, bands = {w.name: w for w in plan.walls}, {s.name: s.whole for s in sites}
+    everything = [f for f in found(job) if f.wall in walls]
+    problems = [p for f in everything for p in _fit(f, walls[f.wall], display)]
+    for i, f in enumerate(everything):
+        if f.treatment in bands and not f.trimmed.overlaps(bands[f.treatment]):
+            what = f"{f.opening.kind} {f.opening.name} lies outside the band of {f.treatment}"
+            problems.append(Problem(f.where, what, "Move it, or list it under its wall of the room."))
+        for other in everything[:i]:
+            if other.wall == f.wall and other.trimmed.overlaps(f.trimmed):
+                what = (
+                    f"{f.opening.kind} {f.opening.name} and {other.opening.kind} {other.opening.name} overlap"
+                )
+                problems.append(Problem(f.where, what, "Check where each starts, its width and its casing."))
+    return problems
+
+
+def _fit(f: Found, wall: PlanWall, display: Display) -> Iterator[Problem]:
+    o, label = f.opening, f"{f.opening.kind} {f.opening.name}"
+    if f.rect.right > wall.length:
+        over = format_length(f.rect.right - wall.length, display)
+        fix = f"The wall is {format_length(wall.length, display)} long."
+        yield Problem(f"{f.where}.left", f"{label} runs {over} past the end of wall {wall.name}", fix)
+    if f.rect.top > wall.height:
+        over = format_length(f.rect.top - wall.height, display)
+        fix = f"The ceiling is at {format_length(wall.height, display)}."
+        yield Problem(f"{f.where}.bottom", f"{label} reaches {over} above the ceiling", fix)
+    if min(o.width, o.height) < SMALLEST:
+        what = f"{label} is too small to be an opening"
+        yield Problem(f"{f.where}.width", what, "Check the unit of its width and height.")
+
+
+def holes(site: Site, job: Job, plan: RoomPlan, practice: Practice) -> tuple[Hole, ...]:
+    """Return what the frames of a site go round: openings with trim or clearance, and bulkheads."""
+    around = []
+    for f in found(job):
+        if f.wall == site.wall.name and not f.boxed:
+            room = clearance(f.opening, practice)
+            around.append(Hole(f.opening.name, f.opening.kind, f.trimmed.grown(room, room, room, room)))
+    around += _bulkheads(site, plan)
+    return tuple(h for h in around if h.rect.overlaps(site.whole))
+
+
+def _bulkheads(site: Site, plan: RoomPlan) -> Iterator[Hole]:
+    named = {w.name: w for w in plan.walls}
+    for drop in plan.drops:
+        window = drop_corners(named[drop.wall], drop)
+        span = _span(site.wall, site.material.depth, window)
+        if span is not None and drop.underside < site.whole.top:
+            yield Hole(drop.name, "bulkhead", Rect(span[0], drop.underside, span[1], site.wall.height))
+
+
+def _span(wall: PlanWall, depth: Nm, window: Sequence[tuple[Nm, Nm]]) -> tuple[Nm, Nm] | None:
+    """Return which part of a wall a bulkhead is over, looked for half a frame's depth inside the room."""
+    out = depth // 2
+    into = (
+        round(out * (wall.end[1] - wall.start[1]) / wall.length),
+        round(-out * (wall.end[0] - wall.start[0]) / wall.length),
+    )
+    start = (wall.start[0] + into[0], wall.start[1] + into[1])
+    end = (wall.end[0] + into[0], wall.end[1] + into[1])
+    parts = span_inside(start, end, window)
+    if parts is None:
+        return None
+    low, high = (round(part * wall.length) for part in parts)
+    low, high = (0 if low < MM else low), (wall.length if wall.length - high < MM else high)
+    return (low, high) if high - low > MM else None
+
+
+def boxes(site: Site, job: Job) -> tuple[Rect, ...]:
+    """Return the electrical boxes that frames of a site may stand over."""
+    on = [f.rect for f in found(job) if f.wall == site.wall.name and f.boxed]
+    return tuple(sorted(box for box in on if box.overlaps(site.whole)))

@@ -1,0 +1,158 @@
+"""Members and cavities of a frame: rails run the full width, stiles and studs stand between them."""
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from estimator.core.units import Nm
+from estimator.layout.records import Cavity, Member, Role
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """Frame stock and how it is set: `thickness` seen from the front, `depth` of the frame.
+
+    Attributes:
+        spacing: studs are no further apart, centre to centre.
+        longest: longest stick; a longer rail is spliced over a stud.
+    """
+
+    product: str
+    thickness: Nm
+    depth: Nm
+    spacing: Nm
+    longest: Nm
+
+
+@dataclass(frozen=True, slots=True)
+class Fill:
+    """What fills a cavity: boards in layers with air behind."""
+
+    board: str
+    layers: int
+    gap: Nm
+
+
+def bays(width: Nm, thickness: Nm, spacing: Nm) -> int:
+    """Return how many bays a frame has: ceil((width - thickness) / spacing), at least 1."""
+    return max(1, -(-(width - thickness) // spacing))
+
+
+def even_studs(width: Nm, thickness: Nm, count: int) -> tuple[Nm, ...]:
+    """Return the stud centres that divide a frame into `count` even bays, the same from either end."""
+    run, half = width - thickness, thickness // 2
+    from_left = [half + k * run // count for k in range(1, (count + 1) // 2)]
+    middle = [width // 2] if count % 2 == 0 else []
+    return (*from_left, *middle, *(width - x for x in reversed(from_left)))
+
+
+def regular_studs(width: Nm, thickness: Nm, spacing: Nm) -> tuple[Nm, ...]:
+    """Return the centres of the equally spaced studs, from the frame's left; one fewer than bays."""
+    return even_studs(width, thickness, bays(width, thickness, spacing))
+
+
+def stud_centres(
+    width: Nm, stock: Stock, reach: Nm | None, boxes: Sequence[tuple[Nm, Nm]], near: Nm
+) -> tuple[Nm, ...]:
+    """Return the centres of all studs: the regular ones, those under seams, and those beside boxes.
+
+    Where the regular studs do not serve the cloth's seams, the bays are made smaller until they do.
+
+    Args:
+        width: of the frame.
+        stock: frame stock.
+        reach: how far apart seams of the cloth may be at most (its usable width); None where the cloth
+            covers the face in one piece.
+        boxes: left and right side of each electrical box behind the frame, from the frame's left.
+        near: a stud serves a box when its edge is no further than this from the box.
+    """
+    count = bays(width, stock.thickness, stock.spacing)
+    studs = even_studs(width, stock.thickness, count)
+    while reach is not None and splice_points(width, studs, reach) is None and _open(width, stock, count):
+        count += 1
+        studs = even_studs(width, stock.thickness, count)
+    for box in sorted(boxes):
+        studs = _beside_box(studs, box, width, stock, max(near, stock.thickness))
+    return studs
+
+
+def _open(width: Nm, stock: Stock, count: int) -> bool:
+    """Return whether one bay more still leaves a cavity as wide as a member."""
+    return (width - stock.thickness) // (count + 1) >= 2 * stock.thickness
+
+
+def _beside_box(studs: Sequence[Nm], box: tuple[Nm, Nm], width: Nm, stock: Stock, near: Nm) -> tuple[Nm, ...]:
+    half = stock.thickness // 2
+    kept = [s for s in studs if s + half <= box[0] or s - half >= box[1]]
+    serving = [s for s in (half, *kept, width - half) if _serves(s, half, box, near)]
+    if not serving:
+        kept = sorted([*kept, _place_beside(box, width, half)])
+    line = [half, *kept, width - half]
+    if max(b - a for a, b in itertools.pairwise(line)) > stock.spacing:
+        both = [x for x in (box[0] - half, box[1] + half) if all(abs(x - s) >= 2 * half for s in line)]
+        kept = sorted([*kept, *both[: max(1, len(studs) - len(kept))]])
+    return tuple(kept)
+
+
+def _serves(stud: Nm, half: Nm, box: tuple[Nm, Nm], near: Nm) -> bool:
+    return 0 <= box[0] - stud - half <= near or 0 <= stud - half - box[1] <= near
+
+
+def _place_beside(box: tuple[Nm, Nm], width: Nm, half: Nm) -> Nm:
+    """Return the centre of a stud against the box, on its side that is further from the frame's end."""
+    left, right = box[0] - half, box[1] + half
+    if left < 3 * half:
+        return right
+    return left if right > width - 3 * half or left >= width - right else right
+
+
+def splice_points(width: Nm, studs: Sequence[Nm], longest: Nm) -> tuple[Nm, ...] | None:
+    """Return the stud centres over which a rail is spliced, the fewest; None where no stud is in reach."""
+    points: list[Nm] = []
+    at = 0
+    while width - at > longest:
+        reachable = [s for s in studs if at < s <= at + longest]
+        if not reachable:
+            return None
+        at = max(reachable)
+        points.append(at)
+    return tuple(points)
+
+
+def build(name: str, width: Nm, height: Nm, stock: Stock, studs: Sequence[Nm]) -> tuple[Member, ...]:
+    """Return a frame's rails (spliced over studs where longer than a stick), stiles and studs."""
+    points = splice_points(width, studs, stock.longest) or ()
+    cuts = (0, *points, width)
+    members = []
+    for end, z in (("bottom", 0), ("top", height - stock.thickness)):
+        for k, (left, right) in enumerate(itertools.pairwise(cuts), 1):
+            part = f" {k}" if points else ""
+            members.append(_member(f"{name} {end} rail{part}", "rail", right - left, stock, (left, z)))
+    tall, half = height - 2 * stock.thickness, stock.thickness // 2
+    for label, x in (("left", 0), ("right", width - stock.thickness)):
+        members.append(_member(f"{name} {label} stile", "stile", tall, stock, (x, stock.thickness)))
+    for k, centre in enumerate(studs, 1):
+        members.append(_member(f"{name} stud {k}", "stud", tall, stock, (centre - half, stock.thickness)))
+    return tuple(members)
+
+
+def _member(name: str, role: Role, length: Nm, stock: Stock, corner: tuple[Nm, Nm]) -> Member:
+    return Member(
+        name, role, stock.product, length, stock.thickness, stock.depth, corner[0], corner[1],
+        upright=role != "rail",
+    )  # fmt: skip
+
+
+def cavities(
+    name: str, size: tuple[Nm, Nm], stock: Stock, studs: Sequence[Nm], fill: Fill
+) -> tuple[Cavity, ...]:
+    """Return the spaces between the members, left to right; two studs side by side leave none between."""
+    width, height = size
+    half, t = stock.thickness // 2, stock.thickness
+    lefts = [t, *(centre - half + t for centre in studs)]
+    rights = [*(centre - half for centre in studs), width - t]
+    spaces = [(left, right) for left, right in zip(lefts, rights, strict=True) if right > left]
+    return tuple(
+        Cavity(f"{name} cavity {k}", left, t, right - left, height - 2 * t, fill.board, fill.layers, fill.gap)
+        for k, (left, right) in enumerate(spaces, 1)
+    )

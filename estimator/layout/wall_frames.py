@@ -1,0 +1,223 @@
+"""The frames and strips of every treated wall: band by band, then all frames of one plan wall together."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from estimator.catalogue.records import Catalogue
+from estimator.core.errors import InputError, Problem
+from estimator.core.units import INCH, MM, Display, Nm, format_length
+from estimator.job.description import Job
+from estimator.layout.bounds import Band, Hole, Piece
+from estimator.layout.cuttings import Cutting, Limits, choose, columns_of, reason, score
+from estimator.layout.edges import edges
+from estimator.layout.frames import Plan, frame, frame_mass_kg, resized
+from estimator.layout.holes import boxes, holes
+from estimator.layout.materials import Cloth, Material
+from estimator.layout.records import Edge, Frame, Placement, RoomPlan, Strip
+from estimator.layout.rects import Rect
+from estimator.layout.sides import CornerRule, bounds
+from estimator.layout.sites import Site
+from estimator.layout.strips import casings, covers, joints
+
+Sizes = Mapping[str, tuple[Nm, Nm]]
+ClothOf = Callable[[str, str, Cloth], Cloth]
+"""The cloth of a frame, given its name, its host and the make-up's cloth."""
+_MOST_BARE = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Walls:
+    """What came of the treated walls."""
+
+    frames: tuple[Frame, ...]
+    strips: tuple[Strip, ...]
+    reasons: tuple[str, ...]
+    problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """A treatment's band and the pieces it was cut into."""
+
+    site: Site
+    band: Band
+    pieces: tuple[Piece, ...]
+    reason: str
+    problems: tuple[Problem, ...]
+
+
+def limits(material: Material, catalogue: Catalogue, display: Display) -> Limits:
+    """Return what a frame of a make-up may be, by the shop's practice."""
+    practice = catalogue.practice
+    return Limits(
+        practice.length("minimum_piece"), practice.length("frame_width_max"),
+        practice.length("frame_height_max"), practice.number("frame_weight_max"), material.stock.longest,
+        buildable=2 * material.stock.thickness + (INCH if display == "imperial" else 25 * MM),
+        step=INCH // 16 if display == "imperial" else MM,
+        mass_kg=lambda width, height: frame_mass_kg(material, width, height),
+    )  # fmt: skip
+
+
+def cut_bands(job: Job, plan: RoomPlan, sites: Sequence[Site], catalogue: Catalogue) -> list[Cut]:
+    """Return every treatment's band, cut into pieces.
+
+    Raises:
+        InputError: frame widths that do not fit, or a band in which no frame fits; all of them.
+    """
+    rule: CornerRule = "butt" if catalogue.practice.choice("corner_rule") == "butt" else "mitre"
+    found, problems = list[Cut](), list[Problem]()
+    for site in sites:
+        around = holes(site, job, plan, catalogue.practice)
+        band = Band(site.whole, bounds(site, sites, plan, rule), around, site.material.casing)
+        try:
+            found.append(cut_band(site, band, limits(site.material, catalogue, job.header.display), job))
+        except InputError as error:
+            problems += error.problems
+    if problems:
+        raise InputError(problems)
+    return found
+
+
+def cut_band(site: Site, band: Band, limit: Limits, job: Job) -> Cut:
+    """Return one band cut into pieces, named left to right and bottom to top.
+
+    Raises:
+        InputError: frame widths that do not fit, or a band in which no frame fits.
+    """
+    if site.treatment.frames:
+        cutting, problems = _own_columns(site, band, limit, job.header.display), list[Problem]()
+    else:
+        band, cutting, problems = _best(site, band, limit, job.header.display)
+    if not cutting.pieces:
+        what = f"no frame fits in the band of {site.name}"
+        raise InputError([Problem(f"{site.where}.band", what, "Make the band larger, or leave it out.")])
+    pieces = tuple(Piece(f"{site.name}{k}", site.name, rect) for k, rect in enumerate(cutting.pieces, 1))
+    problems += _small(pieces, limit, job.header.display)
+    return Cut(site, band, pieces, reason(site.name, cutting), tuple(problems))
+
+
+def _best(site: Site, band: Band, limit: Limits, display: Display) -> tuple[Band, Cutting, list[Problem]]:
+    """Return the best cutting; a strip too narrow to build is left bare and the rest cut again."""
+    problems = list[Problem]()
+    for _ in range(_MOST_BARE):
+        cutting = choose(band.net, band.grown_holes, limit)
+        bare = [p for p in cutting.pieces if min(p.width, p.height) < limit.buildable]
+        if not bare:
+            break
+        for rect in bare:
+            size = f"{format_length(rect.width, display)} x {format_length(rect.height, display)}"
+            what = f"{site.name}: a part of the band {size} is too narrow for a frame and stays bare"
+            fix = "Widen the band, move its end, or close it with a strip."
+            problems.append(Problem(site.where, what, fix, severity="warning"))
+        inner = [r.grown(*(-band.casing if _has_room(r, band) else 0,) * 4) for r in bare]
+        band = replace(band, holes=(*band.holes, *(Hole("bare", "vent", r) for r in inner)))
+    return band, cutting, problems
+
+
+def _has_room(rect: Rect, band: Band) -> bool:
+    return min(rect.width, rect.height) > 2 * band.casing
+
+
+def _own_columns(site: Site, band: Band, limit: Limits, display: Display) -> Cutting:
+    widths, net = site.treatment.frames, band.net
+    off = sum(widths) - net.width
+    if off:
+        have, room = format_length(sum(widths), display), format_length(net.width, display)
+        what = f"the frames of {site.name} add up to {have}; between its casings there is room for {room}"
+        fix = f"Make them {format_length(abs(off), display)} {'narrower' if off > 0 else 'wider'} in all."
+        raise InputError([Problem(f"{site.where}.frames", what, fix)])
+    pieces = columns_of(net, band.grown_holes, widths)
+    if isinstance(pieces, int):
+        what = f"frame {pieces} of {site.name} would stand partly over an opening"
+        fix = "End a frame at each side of the opening, its casing and the strip added."
+        raise InputError([Problem(f"{site.where}.frames[{pieces - 1}]", what, fix)])
+    small = [p for p in pieces if min(p.width, p.height) < limit.buildable]
+    if small:
+        what = f"a frame of {site.name} is too small to build: its members leave nothing between them"
+        raise InputError([Problem(f"{site.where}.frames", what, "Make the frame wider.")])
+    return Cutting(pieces, score(pieces, net, limit), 1)
+
+
+def _small(pieces: Sequence[Piece], limit: Limits, display: Display) -> list[Problem]:
+    found = []
+    for piece in pieces:
+        side = min(piece.rect.width, piece.rect.height)
+        if side < limit.narrowest:
+            what = f"{piece.name} is {format_length(side, display)} at its smaller side"
+            least = format_length(limit.narrowest, display)
+            fix = f"The shop's least is {least}; move the band's end if you can."
+            found.append(Problem(piece.name, what, fix, severity="warning"))
+        if limit.mass_kg(piece.rect.width, piece.rect.height) > limit.heaviest_kg:
+            mass = limit.mass_kg(piece.rect.width, piece.rect.height)
+            what = f"{piece.name} weighs about {mass:.0f} kg, more than two people lift"
+            found.append(
+                Problem(piece.name, what, "Divide it, or plan for a third person.", severity="warning")
+            )
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """What is chosen frame by frame.
+
+    Attributes:
+        cloth_of: the cloth of a frame.
+        sizes: frames whose width and height were changed by hand.
+        near: a stud serves a box when its edge is no further than this from it.
+    """
+
+    cloth_of: ClothOf
+    sizes: Sizes
+    near: Nm
+
+
+def wall_frames(job: Job, cuts: Sequence[Cut], choices: Choices) -> Walls:
+    """Return frames and strips of every treated wall, treatments in the job file's order."""
+    frames, strips = list[Frame](), list[Strip]()
+    for cut in cuts:
+        on_wall = [c for c in cuts if c.site.wall.name == cut.site.wall.name]
+        everything = [p for c in on_wall for p in c.pieces]
+        bands = {c.site.name: c.band for c in on_wall}
+        found = {p.name: edges(p, everything, bands[p.host]) for p in everything}
+        trims = {c.site.name: c.site.material.trim for c in on_wall}
+        ours = {p.name for p in cut.pieces}
+        made = [*casings(everything, found, trims), *covers(joints(everything, found), trims)]
+        strips += [_fitted(s, found, choices.sizes, cut.pieces) for s in made if s.frame in ours]
+        boxed = boxes(cut.site, job)
+        frames += [_frame(piece, cut, found[piece.name], boxed, choices) for piece in cut.pieces]
+    problems = [p for cut in cuts for p in cut.problems]
+    return Walls(tuple(frames), tuple(strips), tuple(c.reason for c in cuts), tuple(problems))
+
+
+def _frame(piece: Piece, cut: Cut, found: Sequence[Edge], boxed: Sequence[Rect], choices: Choices) -> Frame:
+    rect, material = piece.rect, cut.site.material
+    size = choices.sizes.get(piece.name, (rect.width, rect.height))
+    plan = Plan(
+        piece.name, piece.host, "wall", material, *size,
+        placement=Placement(cut.site.wall.name, rect.left, rect.bottom),
+        cloth=choices.cloth_of(piece.name, piece.host, material.cloth),
+        boxes=tuple(b.moved(-rect.left, -rect.bottom) for b in boxed if _holds(rect, b)),
+        near=choices.near,
+    )  # fmt: skip
+    return frame(plan, resized(found, (rect.width, rect.height), size))
+
+
+def _holds(rect: Rect, box: Rect) -> bool:
+    """Return whether the middle of a box is behind the frame."""
+    x, z = (box.left + box.right) // 2, (box.bottom + box.top) // 2
+    return rect.left <= x < rect.right and rect.bottom <= z < rect.top
+
+
+def _fitted(
+    strip: Strip, found: Mapping[str, Sequence[Edge]], sizes: Sizes, pieces: Sequence[Piece]
+) -> Strip:
+    """Return a strip with the change of its frame's size, where the office changed it."""
+    if strip.frame not in sizes:
+        return strip
+    rect = next(p.rect for p in pieces if p.name == strip.frame)
+    before = found[strip.frame]
+    after = resized(before, (rect.width, rect.height), sizes[strip.frame])
+    change = sum(e.length for e in after if e.side == strip.side) - sum(
+        e.length for e in before if e.side == strip.side
+    )
+    return replace(strip, length=strip.length + change)
