@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from estimator.catalogue.acoustic_tables import finishes
 from estimator.catalogue.records import Catalogue, Item, ItemKind
 from estimator.core.errors import Problem
 from estimator.core.units import Nm, format_length, millimetres
@@ -144,9 +145,31 @@ def _taxes(job: Job, catalogue: Catalogue, document: Document) -> Iterator[Probl
             yield document.problem(("job", "terms"), what, "It is left out; check the terms.", "warning")
 
 
+def _surfaces(job: Job) -> Iterator[tuple[KeyPath, str]]:
+    yield ("room", "floor"), job.room.floor
+    yield ("room", "ceiling"), job.room.ceiling
+    yield from ((("room", "wall", n, "finish"), wall.finish) for n, wall in enumerate(job.room.walls))
+
+
+def _finishes(job: Job, document: Document) -> Iterator[Problem]:
+    for path, key in _surfaces(job):
+        if key not in finishes():
+            yield document.problem(path, f"the absorption table has no {key!r}", nearest(key, finishes()))
+
+
+def _tasks(job: Job, catalogue: Catalogue, document: Document) -> Iterator[Problem]:
+    known = [*catalogue.labour.by_key, "all"]
+    for n, difficulty in enumerate(job.header.difficulty):
+        for m, task in enumerate(difficulty.tasks):
+            if task not in known:
+                path: KeyPath = ("job", "difficulty", n, "tasks", m)
+                yield document.problem(path, f"there is no labour task {task!r}", nearest(task, known))
+
+
 def catalogue_disagreements(job: Job, catalogue: Catalogue, document: Document) -> list[Problem]:
     """Return everything in which a job and its catalogue do not agree, errors and warnings."""
     found = [*_products(job, catalogue, document), *_fill(job, catalogue, document)]
     found += [*_strips(job, catalogue, document)]
+    found += [*_finishes(job, document), *_tasks(job, catalogue, document)]
     found += [*_money(job, catalogue, document), *_choices(catalogue, document)]
     return [*found, *_dates(job, catalogue, document), *_taxes(job, catalogue, document)]

@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from estimator.catalogue.agreement import catalogue_disagreements
+from estimator.catalogue.labour import load_labour
 from estimator.catalogue.practice import read_practice
 from estimator.catalogue.price_list import read_price_list
 from estimator.catalogue.records import Catalogue, Item, Practice
@@ -104,9 +105,10 @@ def _read_all(header: Header, reader: _Reader) -> Catalogue | None:
     items: tuple[Item, ...] | None = reader.read("prices", header.prices, prices, read_price_list)
     practice = reader.read("practice", header.practice, _known("practice"), reader.practice)
     terms = reader.read("terms", header.terms, _known("terms"), read_terms)
-    if items is None or practice is None or terms is None:
+    labour = reader.read("labour", header.labour, {"default": DATA / "labour.toml"}, load_labour)
+    if items is None or practice is None or terms is None or labour is None:
         return None
-    return Catalogue.of(items, practice, terms, header.prices)
+    return Catalogue.of(items, practice, terms, labour, header.prices)
 
 
 def load_catalogue(job: Job, base: Path) -> Catalogue:

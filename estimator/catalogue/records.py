@@ -7,6 +7,7 @@ from decimal import Decimal
 from types import MappingProxyType
 from typing import Literal, get_args
 
+from estimator.catalogue.labour import LabourBook
 from estimator.catalogue.measures import converted
 from estimator.catalogue.terms import Terms
 from estimator.core.errors import refuse
@@ -182,25 +183,29 @@ class Catalogue:
 
     Attributes:
         items: the price list in the file's order.
+        labour: tasks with their rates, wages, and the working day.
         prices_name: the shipped name or path the job gives.
     """
 
     items: tuple[Item, ...]
     practice: Practice
     terms: Terms
+    labour: LabourBook
     prices_name: str
     by_key: Mapping[str, Item]
     by_product: Mapping[str, tuple[Item, ...]]
 
     @staticmethod
-    def of(items: tuple[Item, ...], practice: Practice, terms: Terms, prices_name: str = "") -> "Catalogue":
+    def of(
+        items: tuple[Item, ...], practice: Practice, terms: Terms, labour: LabourBook, prices_name: str = ""
+    ) -> "Catalogue":
         """Return the catalogue of these items, with its look-up tables made."""
         groups: dict[str, list[Item]] = {}
         for item in items:
             groups.setdefault(item.product, []).append(item)
         by_product = MappingProxyType({name: tuple(group) for name, group in groups.items()})
         by_key = MappingProxyType({item.key: item for item in items})
-        return Catalogue(items, practice, terms, prices_name, by_key, by_product)
+        return Catalogue(items, practice, terms, labour, prices_name, by_key, by_product)
 
     def item(self, key: str) -> Item:
         """Return the item of that key.

@@ -209,16 +209,22 @@ def _below_ceiling(job: Job, document: Document) -> Iterator[Problem]:
             yield document.problem(path, what, f"The room is {_Ruler(job)(job.room.height)} high.")
 
 
+def _clouds(job: Job, document: Document) -> Iterator[Problem]:
+    for n, cloud in enumerate(job.clouds):
+        if cloud.at is not None and cloud.count > 1:
+            what = f"{cloud.count} clouds {cloud.name!r} would hang in one place"
+            yield document.problem(
+                ("cloud", n, "at"), what, "Write a [[cloud]] for each place, or leave at out."
+            )
+
+
+_CHECKS = (
+    _openings, _overlaps, _treatments, _treatments_meet, _drops, _corners, _corners_meet, _below_ceiling,
+    _clouds,
+)  # fmt: skip
+
+
 def size_disagreements(job: Job, document: Document) -> Iterator[Problem]:
     """Yield everything that does not fit where the job says it is."""
-    for check in (
-        _openings,
-        _overlaps,
-        _treatments,
-        _treatments_meet,
-        _drops,
-        _corners,
-        _corners_meet,
-        _below_ceiling,
-    ):
+    for check in _CHECKS:
         yield from check(job, document)

@@ -58,6 +58,8 @@ class Header(Record):
     """A shipped shop practice ("default", "metric"), or the path of a TOML file relative to this file."""
     terms: FileName = "default"
     """Shipped client terms, or the path of a TOML file relative to this file."""
+    labour: FileName = "default"
+    """The shipped labour rates, or the path of a TOML file relative to this file."""
     visits: Annotated[int, Field(ge=0, le=1000)] | None = None
     """Site visits, where they are agreed; otherwise worked out."""
     difficulty: Many[Difficulty] = ()

@@ -20,6 +20,7 @@ STANDARD = {
     "finish": "paint-trim",
 }  # fmt: skip
 _NO_TERMS: Any = object()  # the layout reads no terms
+_NO_LABOUR: Any = object()  # nor labour rates
 BOX_ROOM = [
     {"name": "north", "length": "14 ft"}, {"name": "east", "length": "10 ft"},
     {"name": "south", "length": "14 ft"}, {"name": "west", "length": "10 ft"},
@@ -29,7 +30,7 @@ BOX_ROOM = [
 @functools.cache
 def shipped() -> Catalogue:
     practice, _ = read_practice(read_document(DATA / "practice" / "default.toml"))
-    return Catalogue.of(read_price_list(DATA / "prices.csv"), practice, _NO_TERMS)
+    return Catalogue.of(read_price_list(DATA / "prices.csv"), practice, _NO_TERMS, _NO_LABOUR)
 
 
 def write_job(**tables: Any) -> Job:
