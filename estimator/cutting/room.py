@@ -2,12 +2,11 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from decimal import Decimal
 from types import MappingProxyType
 from typing import TypeVar
 
 from estimator.catalogue.records import Catalogue
-from estimator.core.units import Nm
+from estimator.core.errors import OutputError, Problem
 from estimator.cutting.boards import plan_boards
 from estimator.cutting.plans import (
     BoardPlan,
@@ -21,6 +20,9 @@ from estimator.cutting.plans import (
 )
 from estimator.cutting.rolls import plan_roll
 from estimator.cutting.sticks import plan_sticks
+from estimator.cutting.verify_rolls import verify_roll
+from estimator.cutting.verify_sheets import verify_boards
+from estimator.cutting.verify_sticks import verify_sticks
 from estimator.layout.records import Face, Frame, Layout, Strip
 
 
@@ -34,10 +36,11 @@ class RoomPlans:
 
 
 def cut_room(layout: Layout, catalogue: Catalogue) -> RoomPlans:
-    """Return the plans for every stick, board and roll of a layout.
+    """Return the plans for every stick, board and roll of a layout, each verified.
 
     Raises:
         InputError: a piece that fits no stock.
+        OutputError: a plan that does not verify; it is a fault of the program, and nothing is made of it.
     """
     return RoomPlans(
         MappingProxyType(
@@ -50,6 +53,11 @@ def cut_room(layout: Layout, catalogue: Catalogue) -> RoomPlans:
 
 K = TypeVar("K")
 V = TypeVar("V")
+
+
+def _sound(faults: tuple[Problem, ...]) -> None:
+    if faults:
+        raise OutputError(faults)
 
 
 def _grouped(pairs: list[tuple[K, V]]) -> list[tuple[K, list[V]]]:
@@ -76,9 +84,11 @@ def strip_pieces(strip: Strip, catalogue: Catalogue) -> tuple[StickPiece, ...]:
 
 
 def _sticks(product: str, pieces: list[StickPiece], catalogue: Catalogue) -> StickPlan:
-    stocks = [StickStock(i.key, i.length or 0, i.price) for i in catalogue.sizes(product)]
-    practice = catalogue.practice
-    return plan_sticks(pieces, stocks, practice.length("saw_kerf"), practice.length("stick_end_trim"))
+    stocks = [StickStock(i.key, i.length or 0, i.price / i.content) for i in catalogue.sizes(product)]
+    kerf, trim = catalogue.practice.length("saw_kerf"), catalogue.practice.length("stick_end_trim")
+    plan = plan_sticks(pieces, stocks, kerf, trim)
+    _sound(verify_sticks(plan, pieces, stocks, kerf, trim))
+    return plan
 
 
 def _holes(layout: Layout) -> list[tuple[str, list[Hole]]]:
@@ -93,34 +103,38 @@ def _holes(layout: Layout) -> list[tuple[str, list[Hole]]]:
 
 
 def _boards(product: str, holes: list[Hole], catalogue: Catalogue) -> BoardPlan:
+    """Return the plan for boards of one product; a knife takes no kerf. Packs are chosen by the takeoff."""
+    smallest = min(catalogue.sizes(product), key=lambda i: i.content)
     stocks = [
-        SheetStock(i.key, i.width or 0, i.length or 0, i.price / i.content) for i in catalogue.sizes(product)
+        SheetStock(smallest.key, smallest.width or 0, smallest.length or 0, smallest.price / smallest.content)
     ]
-    practice = catalogue.practice
-    return plan_boards(holes, stocks, practice.length("board_minimum"), 0, practice.length("board_stagger"))
+    minimum = catalogue.practice.length("board_minimum")
+    plan = plan_boards(holes, stocks, minimum, 0, catalogue.practice.length("board_stagger"))
+    _sound(verify_boards(plan, holes, stocks, minimum, 0))
+    return plan
 
 
 def _faces(layout: Layout) -> list[tuple[tuple[str, str], list[Face]]]:
     return _grouped([((face.fabric, face.colour), face) for frame in layout.frames for face in frame.faces])
 
 
-def _to_repeat(length: Nm, repeat: Nm) -> Nm:
-    return -(-length // repeat) * repeat if repeat else length
-
-
-def cloth_piece(face: Face, repeat: Nm) -> RollPiece:
-    """Return a face as a piece of cloth: wrapped on every side, its length grown to the pattern repeat.
-
-    Source: cut length = ceil(length / repeat) x repeat, common practice in drapery.
-    """
+def cloth_piece(face: Face) -> RollPiece:
+    """Return a face as a piece of cloth, wrapped on every side."""
     width, height = face.width + 2 * face.wrap, face.height + 2 * face.wrap
     seams = tuple(x + face.wrap for x in face.seams)
-    return RollPiece(face.name, width, _to_repeat(height, repeat), face.turn_allowed, seams)
+    return RollPiece(face.name, width, height, face.turn_allowed, seams)
 
 
 def _roll(product: str, faces: list[Face], catalogue: Catalogue) -> RollPlan:
+    """Return the plan of one dye lot; lengths grow to the pattern's repeat.
+
+    Source: cut length = ceil(length / repeat) x repeat, common practice in drapery.
+    """
     item = catalogue.sizes(product)[0]
-    return plan_roll([cloth_piece(f, item.repeat) for f in faces], item.width or 0)
+    pieces, width, step = [cloth_piece(f) for f in faces], item.width or 0, item.repeat or 1
+    plan = plan_roll(pieces, width, step)
+    _sound(verify_roll(plan, pieces, width, step))
+    return plan
 
 
 def board_pieces(plans: RoomPlans, frames: tuple[Frame, ...]) -> dict[str, int]:
@@ -131,8 +145,3 @@ def board_pieces(plans: RoomPlans, frames: tuple[Frame, ...]) -> dict[str, int]:
         for tile in plan.tiles:
             counts[owner[tile.hole]] += 1
     return counts
-
-
-def roll_steps(plan: RollPlan, step: Nm) -> Decimal:
-    """Return the steps bought of a roll: its length in whole steps, such as quarters of a yard."""
-    return Decimal(-(-plan.length // step))

@@ -2,12 +2,16 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 
+from estimator.catalogue.measures import converted
 from estimator.catalogue.records import Catalogue, Item
 from estimator.core.errors import refuse
-from estimator.cutting.room import RoomPlans, roll_steps
+from estimator.core.units import METRE
+from estimator.cutting.room import RoomPlans
 from estimator.layout.records import Frame, Layout, Strip
-from estimator.takeoff.measures import Measures
+from estimator.takeoff.inputs import STICKS
+from estimator.takeoff.measures import Measures, plain
 from estimator.takeoff.trail import Counted, Share
 
 
@@ -21,7 +25,8 @@ class Line:
         unit: of its net quantity.
         waste: row of the waste table.
         rule: the rule in a sentence, for the trail.
-        planned: packs by item of a cutting plan; None where no plan is made.
+        packs: sticks by item as a cutting plan decided; None where no such plan is made.
+        plan_need: what a board or roll plan needs, in `unit`; None where no such plan is made.
     """
 
     key: str
@@ -29,7 +34,13 @@ class Line:
     unit: str
     waste: str
     rule: str
-    planned: dict[str, int] | None = None
+    packs: dict[str, int] | None = None
+    plan_need: Decimal | None = None
+
+    @property
+    def planned(self) -> bool:
+        """Return whether a cutting plan was made for it."""
+        return self.packs is not None or self.plan_need is not None
 
     @property
     def description(self) -> str:
@@ -83,39 +94,33 @@ class Listing:
 
     def _line(self, key: str, product: str, unit: str, waste: str, rule: str) -> str:
         if key not in self._lines:
-            self._lines[key] = Line(
-                key, self._catalogue.sizes(product), unit, waste, rule, self._planned(key)
-            )
+            items = self._catalogue.sizes(product)
+            self._lines[key] = Line(key, items, unit, waste, rule, self._packs(key), self._plan_need(key, unit))
         return key
 
     def _chosen(self, choice: str, unit: str, waste: str, rule: str) -> str:
         product = self._catalogue.practice.choice(choice)
         return self._line(f"{self._catalogue.kind(product)}:{product}", product, unit, waste, rule)
 
-    def _planned(self, key: str) -> dict[str, int] | None:
-        kind, product, *rest = key.split(":")
-        if kind in {"member", "casing", "cover"} and product in self._plans.sticks:
-            counts: dict[str, int] = {}
-            for stick in self._plans.sticks[product].sticks:
-                counts[stick.stock.key] = counts.get(stick.stock.key, 0) + 1
-            return counts
-        if kind == "board":
-            return self._board_packs(product)
-        if kind == "fabric":
-            plan = self._plans.rolls[product, rest[0]]
-            item = self._catalogue.sizes(product)[0]
-            return {item.key: int(roll_steps(plan, self.step(item)))}
-        return None
-
-    def _board_packs(self, product: str) -> dict[str, int]:
+    def _packs(self, key: str) -> dict[str, int] | None:
+        kind, product, *_ = key.split(":")
+        if kind not in STICKS or product not in self._plans.sticks:
+            return None
         counts: dict[str, int] = {}
-        for sheet in self._plans.boards[product].sheets.sheets:
-            counts[sheet.stock.key] = counts.get(sheet.stock.key, 0) + 1
+        for stick in self._plans.sticks[product].sticks:
+            counts[stick.stock.key] = counts.get(stick.stock.key, 0) + 1
         return {key: -(-n // int(self._catalogue.item(key).content)) for key, n in counts.items()}
 
-    def step(self, item: Item) -> int:
-        """Return the least length of cloth bought, nanometres: the shop's step, or the whole roll."""
-        return self._catalogue.practice.length("fabric_step") if item.content == 1 else int(item.length or 1)
+    def _plan_need(self, key: str, unit: str) -> Decimal | None:
+        kind, product, *rest = key.split(":")
+        if kind == "board":
+            sheets = self._plans.boards[product].sheets.sheets
+            areas = (Decimal(s.stock.width) * s.stock.height / Decimal(METRE) ** 2 for s in sheets)
+            return converted(sum(areas, Decimal(0)), "m^2", plain(unit))
+        if kind == "fabric":
+            length = Decimal(self._plans.rolls[product, rest[0]].length) / METRE
+            return converted(length, "m", unit)
+        return None
 
     def _frame(self, frame: Frame) -> Iterator[Share]:
         units = self._units

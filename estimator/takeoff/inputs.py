@@ -14,6 +14,7 @@ from estimator.takeoff.measures import Measures, plain
 Edits = Mapping[str, Value]
 WASTE = "waste_"
 SPARE_PRICES = 6
+STICKS = ("member", "casing", "cover")
 _PLACES = 4
 
 
@@ -67,11 +68,13 @@ def waste_table(catalogue: Catalogue, edits: Edits) -> Table:
 def content_in(item: Item, unit: str) -> Decimal:
     """Return what one buy unit of an item holds, in the unit of its line.
 
-    Boards are counted by area in the takeoff: their content is pieces x width x length.
+    Boards are counted by area and sticks by length in the takeoff: their content is pieces x size.
     """
     if item.kind == "board" and item.width and item.length:
         square_metres = Decimal(item.width) * Decimal(item.length) / Decimal(METRE) ** 2
         return item.content * converted(square_metres, "m^2", plain(unit))
+    if item.kind in STICKS and item.length:
+        return item.content * converted(Decimal(item.length) / METRE, "m", plain(unit))
     return converted(item.content, item.content_unit, plain(unit))
 
 
@@ -79,6 +82,7 @@ def prices_table(
     items: Iterable[Item],
     unit_of: Mapping[str, str],
     sold_in: Mapping[str, Decimal],
+    currency: str,
     edits: Edits,
 ) -> Table:
     """Return the price list of the job: one row an item, with spare keyed rows for the office.
@@ -86,7 +90,8 @@ def prices_table(
     Args:
         items: what the job may buy, every size of every product used.
         unit_of: unit of the line each product is counted in.
-        sold_in: for products cut to length, the part of a buy unit that is the least step (1/4 of a yard).
+        sold_in: for items cut to length, the part of a buy unit that is the least step (1/4 of a yard).
+        currency: ISO 4217.
         edits: what the office changed.
     """
     rows = tuple(items)
@@ -103,9 +108,9 @@ def prices_table(
     contents = [content_in(i, unit_of[i.product]) for i in rows]
     table.input("content", "Holds", "", contents, low=Decimal("0.000001"), high=Decimal(1000000), places=3)
     table.label("content_unit", "Of unit", [unit_of[i.product] for i in rows])
-    steps = [sold_in.get(i.product, Decimal(1)) for i in rows]
+    steps = [sold_in.get(i.key, Decimal(1)) for i in rows]
     table.input("sold_in", "Sold in steps of", "", steps, low=Decimal("0.0001"), high=Decimal(1), places=3)
-    table.input("price", "Price", "money", [i.price for i in rows], low=Decimal(0), high=Decimal(1000000))
-    table.label("price_date", "Price date", [i.price_date for i in rows])
+    table.input("price", "Price", currency, [i.price for i in rows], low=Decimal(0), high=Decimal(1000000))
+    table.label("price_date", "Price date", [i.price_date for i in rows], unit="date")
     table.label("source", "Source", [i.source for i in rows])
     return table.table()

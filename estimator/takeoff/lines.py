@@ -1,9 +1,9 @@
 """The list of materials: net, waste, need, the packs to buy and what they cost.
 
-What a cutting plan decided (sticks, boards, the roll) is bought as planned while the live net is the one
-the plan was made for. Once it differs, and wherever no plan is made, packs are ``ROUNDUP(net x (1 + waste)
-/ content)``, in the cheapest of three mixes: all in the largest pack, all but the last in the largest and
-the rest in the smallest, or all in the smallest.
+What a cutting plan decided (sticks by length, boards, length of cloth) is bought as planned while the live
+net is the one the plan was made for. Once it differs, and wherever no plan is made, the need is net x (1 +
+waste). Packs are ``ROUNDUP(need / content)``, in the cheapest of three mixes: all in the largest pack, all
+but the last in the largest and the rest in the smallest, or all in the smallest.
 """
 
 from dataclasses import dataclass
@@ -11,6 +11,7 @@ from decimal import Decimal
 
 from estimator.calc.expressions import Expr, call, find, if_, round_to, total, total_where, whole_up
 from estimator.calc.tables import Draft, Field, Table
+from estimator.core.money import rounded
 from estimator.takeoff.contents import Line
 
 
@@ -35,7 +36,7 @@ def pack_sizes(line: Line, prices: Table) -> tuple[str, str]:
     return ordered[-1].key, ordered[0].key
 
 
-def materials(lines: tuple[Line, ...], trails: Trails, waste: Table, prices: Table) -> Table:
+def materials(lines: tuple[Line, ...], trails: Trails, waste: Table, prices: Table, money: str) -> Table:
     """Return the list of materials, one row a line, up to the packs of its largest and smallest sizes."""
     table = Draft("lines", "Materials")
     key = table.keys([line.key for line in lines], "Line")
@@ -47,21 +48,26 @@ def materials(lines: tuple[Line, ...], trails: Trails, waste: Table, prices: Tab
     net = table.formula("net", "Net", "", round_to(trails.quantity(key), 4), places=2)
     share = call("IFERROR", find(waste["share"], waste["key"], group), 0)
     wasted = table.formula("waste", "Waste", "%", share, places=1)
-    planned = [Decimal(line.planned is not None) for line in lines]
+    planned = [Decimal(line.planned) for line in lines]
     is_planned = table.decided("planned", "Cutting plan made (1 = yes)", "", planned, places=0)
+    by_packs = [Decimal(line.packs is not None) for line in lines]
+    table.decided("by_packs", "Plan gives packs (1 = yes)", "", by_packs, places=0)
     made_for = [n if p else None for n, p in zip(net.values, planned, strict=True)]
     plan_net = table.decided("planned_for", "Plan made for", "", made_for, places=2)
+    wants = [rounded(line.plan_need, 4) if line.plan_need is not None else None for line in lines]
+    plan_need = table.decided("plan_need", "Plan needs", "", wants, places=2)
     same = round_to(net - plan_net, 3).eq(0)
-    fresh = table.formula(
-        "fresh", "Plan in date (1 = yes)", "", if_(call("AND", is_planned.eq(1), same), 1, 0), places=0
-    )
+    in_date = if_(call("AND", is_planned.eq(1), same), 1, 0)
+    fresh = table.formula("fresh", "Plan in date (1 = yes)", "", in_date, places=0)
     table.formula("stale", "Plan out of date (1 = yes)", "", is_planned - fresh, places=0)
-    need = table.formula("need", "Need with waste", "", round_to(net * (1 + wasted), 4), places=2)
-    _packs(table, lines, prices, need)
+    ruled = call("AND", fresh.eq(1), plan_need.gt(0))
+    wanted = round_to(if_(ruled, plan_need, net * (1 + wasted)), 4)
+    need = table.formula("need", "Need", "", wanted, places=2)
+    _packs(table, lines, prices, need, money)
     return table.table()
 
 
-def _packs(table: Draft, lines: tuple[Line, ...], prices: Table, need: Field) -> None:
+def _packs(table: Draft, lines: tuple[Line, ...], prices: Table, need: Field, money: str) -> None:
     """Add the columns that choose the cheapest mix of the largest and the smallest pack."""
     sizes = [pack_sizes(line, prices) for line in lines]
     large = table.label("large", "Largest pack", [s[0] for s in sizes])
@@ -71,7 +77,7 @@ def _packs(table: Draft, lines: tuple[Line, ...], prices: Table, need: Field) ->
         return find(prices[field], prices["key"], item)
 
     def column(key: str, label: str, expr: Expr, unit: str = "ea") -> Field:
-        return table.formula(key, label, unit, expr, places=2 if unit == "money" else 0)
+        return table.formula(key, label, unit, expr, places=2 if unit == money else 0)
 
     step_large = table.formula(
         "large_step", "Largest holds", "", of("content", large) * of("sold_in", large), places=3
@@ -79,8 +85,8 @@ def _packs(table: Draft, lines: tuple[Line, ...], prices: Table, need: Field) ->
     step_small = table.formula(
         "small_step", "Smallest holds", "", of("content", small) * of("sold_in", small), places=3
     )
-    price_large = column("large_price", "Price of it", of("price", large) * of("sold_in", large), "money")
-    price_small = column("small_price", "Price of it ", of("price", small) * of("sold_in", small), "money")
+    price_large = column("large_price", "Price of it", of("price", large) * of("sold_in", large), money)
+    price_small = column("small_price", "Price of it ", of("price", small) * of("sold_in", small), money)
     all_large = column("all_large", "All largest", whole_up(need / step_large))
     most = column("most_large", "All but the last", call("MAX", all_large - 1, 0))
     rest = column(
@@ -88,31 +94,32 @@ def _packs(table: Draft, lines: tuple[Line, ...], prices: Table, need: Field) ->
     )
     all_small = column("all_small", "All smallest", whole_up(need / step_small))
     costs = (
-        column("cost_large", "Cost, all largest", round_to(all_large * price_large, 4), "money"),
-        column("cost_mix", "Cost, mixed", round_to(most * price_large + rest * price_small, 4), "money"),
-        column("cost_small", "Cost, all smallest", round_to(all_small * price_small, 4), "money"),
+        column("cost_large", "Cost, all largest", round_to(all_large * price_large, 4), money),
+        column("cost_mix", "Cost, mixed", round_to(most * price_large + rest * price_small, 4), money),
+        column("cost_small", "Cost, all smallest", round_to(all_small * price_small, 4), money),
     )
-    least = column("cost_least", "Least", call("MIN", *costs), "money")
+    least = column("cost_least", "Least", call("MIN", *costs), money)
     one = column("use_large", "Use all largest", if_(costs[0].eq(least), 1, 0))
     two = column("use_mix", "Use the mix", if_(call("AND", one.eq(0), costs[1].eq(least)), 1, 0))
     column("packs_large", "Largest packs", one * all_large + two * most)
     column("packs_small", "Smallest packs", two * rest + (1 - one - two) * all_small)
 
 
-def purchases(lines: tuple[Line, ...], table: Table, prices: Table) -> Table:
+def purchases(lines: tuple[Line, ...], table: Table, prices: Table, money: str) -> Table:
     """Return what is bought: one row a line and pack size, as planned or by the mix."""
     rows = [(line, item) for line in lines for item in line.items]
     out = Draft("purchases", "Purchases")
     out.keys([f"{line.key}|{item.key}" for line, item in rows])
     of_line = out.label("line", "Line", [line.key for line, _ in rows])
     of_item = out.label("item", "Item", [item.key for _, item in rows])
-    packs = [Decimal((line.planned or {}).get(item.key, 0)) for line, item in rows]
+    packs = [Decimal((line.packs or {}).get(item.key, 0)) for line, item in rows]
     planned = out.decided("planned", "Packs by the cutting plan", "ea", packs, places=0)
 
     def of(field: str) -> Expr:
         return find(table[field], table["key"], of_line)
 
-    fresh = out.formula("fresh", "Plan in date (1 = yes)", "", of("fresh"), places=0)
+    by_plan = of("fresh") * of("by_packs")
+    fresh = out.formula("fresh", "As planned (1 = yes)", "", by_plan, places=0)
     large = out.formula(
         "as_large", "Packs as largest", "ea", if_(of_item.eq(of("large")), of("packs_large"), 0), places=0
     )
@@ -126,23 +133,23 @@ def purchases(lines: tuple[Line, ...], table: Table, prices: Table) -> Table:
 
     units = out.formula("units", "Buy units", "", count * priced("sold_in"), places=2)
     out.formula("bought", "Bought", "", round_to(units * priced("content"), 4), places=2)
-    out.formula("cost", "Cost", "money", round_to(units * priced("price"), 2))
+    out.formula("cost", "Cost", money, round_to(units * priced("price"), 2))
     return out.table()
 
 
-def costs(table: Table, bought: Table, sections: tuple[str, ...]) -> tuple[Table, Table, Table]:
+def costs(table: Table, bought: Table, sections: tuple[str, ...], money: str) -> tuple[Table, Table, Table]:
     """Return what each line and each section costs, and the form with the materials' total."""
     per_line = Draft("line_costs", "What each line costs")
     key = per_line.keys([str(k) for k in table["key"].values], "Line")
     per_line.label("description", "Description", table["description"].values)
     section = per_line.label("section", "Section", table["section"].values)
-    for field, label, unit in (("packs", "Packs", "ea"), ("bought", "Bought", ""), ("cost", "Cost", "money")):
+    for field, label, unit in (("packs", "Packs", "ea"), ("bought", "Bought", ""), ("cost", "Cost", money)):
         per_line.formula(field, label, unit, total_where(bought[field], bought["line"], key))
     lines = per_line.table()
     by_section = Draft("sections", "Cost by section")
     name = by_section.keys(sections, "Section")
-    by_section.formula("cost", "Cost", "money", total_where(lines["cost"], section, name))
+    by_section.formula("cost", "Cost", money, total_where(lines["cost"], section, name))
     parts = by_section.table()
     form = Draft("materials_form", "Materials in all", "across")
-    form.formula("materials_total", "Materials", "money", total(parts["cost"]))
+    form.formula("materials_total", "Materials", money, total(parts["cost"]))
     return lines, parts, form.table()

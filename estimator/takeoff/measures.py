@@ -22,7 +22,7 @@ class Measures:
     Attributes:
         small, large: units of length (in and ft, or mm and m); cloth: unit cloth is sold by.
         area: unit of area, `large` squared; liquid: of paint; bead: of sealant;
-            spread: of the rate at which paint covers.
+            spread: of the rate at which paint covers; money: ISO 4217 code.
     """
 
     display: Display
@@ -33,6 +33,7 @@ class Measures:
     liquid: str
     bead: str
     spread: str
+    money: str
 
     def length(self, value: Nm) -> Decimal:
         """Return a length in `small` units, exact."""
@@ -40,7 +41,7 @@ class Measures:
 
     def own(self, value: Decimal, unit: str) -> tuple[Decimal, str]:
         """Return a value of the shop's practice that is no length, in the job's units, and that unit."""
-        wanted = {"m^2/L": self.spread, "m^2": self.area}.get(unit, unit)
+        wanted = {"m^2/L": self.spread, "m^2": plain(self.area)}.get(unit, unit)
         shown = _SHOWN.get(wanted, wanted)
         if wanted == unit:
             return value, shown
@@ -65,10 +66,8 @@ def plain(unit: str) -> str:
     return unit.replace("²", "^2").replace("³", "^3")
 
 
-IMPERIAL = Measures("imperial", "in", "ft", "yd", "ft²", "gal", "fl oz", "ft^2/gal")
-METRIC = Measures("metric", "mm", "m", "m", "m²", "L", "mL", "m^2/L")
-
-
-def measures(display: Display) -> Measures:
+def measures(display: Display, currency: str) -> Measures:
     """Return the units of a job."""
-    return IMPERIAL if display == "imperial" else METRIC
+    if display == "imperial":
+        return Measures("imperial", "in", "ft", "yd", "ft²", "gal", "fl oz", "ft^2/gal", currency)
+    return Measures("metric", "mm", "m", "m", "m²", "L", "mL", "m^2/L", currency)

@@ -7,6 +7,7 @@ from decimal import Decimal
 from estimator.calc.expressions import Value
 from estimator.calc.tables import Table
 from estimator.catalogue.records import Catalogue
+from estimator.core.units import FOOT, METRE
 from estimator.cutting.room import RoomPlans, board_pieces
 from estimator.layout.records import Layout
 from estimator.takeoff import frames as frame_tables
@@ -49,10 +50,14 @@ class Takeoff:
     Attributes:
         tables: by key, in the order they were worked out.
         lines: what each line is.
+        money: ISO 4217 code of every price.
+        edits: what the office changed, applied to every input.
     """
 
     tables: dict[str, Table]
     lines: tuple[Line, ...]
+    money: str
+    edits: Edits
 
     def quantities(self) -> tuple[Quantity, ...]:
         """Return every line with its net, waste and bought quantities and its cost."""
@@ -102,37 +107,32 @@ def take_off(
         trail("strip_trail", "What each strip adds", contents.strip_shares, strip_work, ""),
         counted(contents.counts),
     )
-    table = materials(contents.lines, trails, waste, prices)
-    bought = purchases(contents.lines, table, prices)
+    table = materials(contents.lines, trails, waste, prices, units.money)
+    bought = purchases(contents.lines, table, prices, units.money)
     sections = tuple(dict.fromkeys(line.items[0].section for line in contents.lines))
-    per_line, by_section, form = costs(table, bought, sections)
+    per_line, by_section, form = costs(table, bought, sections, units.money)
     counts = layout_counts(layout, visits)
     worked = Worked(frames, frame_work, strips, strip_work, trails.counts)
     tables = (
-        factors, practice, waste, prices, frames, strips, frame_work, strip_work,
-        trails.frames, trails.strips, trails.counts, table, bought, per_line, by_section, form, counts, drivers(worked, counts, units),
-    )  # fmt: skip
-    return Takeoff({t.key: t for t in tables}, contents.lines)
+        *(factors, practice, waste, prices, frames, strips, frame_work, strip_work),
+        *(trails.frames, trails.strips, trails.counts, table, bought, per_line, by_section, form),
+        *(counts, drivers(worked, counts, units)),
+    )
+    return Takeoff({t.key: t for t in tables}, contents.lines, units.money, edits)
 
 
 def _prices(contents: Contents, catalogue: Catalogue, units: Measures, edits: Edits) -> Table:
     items = {item.key: item for line in contents.lines for item in line.items}
     unit_of = {item.product: line.unit for line in contents.lines for item in line.items}
-    steps = {
-        line.items[0].product: _sold_in(line, catalogue, units)
-        for line in contents.lines
-        if line.items[0].kind == "fabric"
-    }
-    return prices_table(items.values(), unit_of, steps, edits)
-
-
-def _sold_in(line: Line, catalogue: Catalogue, units: Measures) -> Decimal:
-    """Return the least part of a buy unit of cloth that is sold: the shop's step, or 1 for whole rolls."""
-    if line.items[0].content != 1:
-        return Decimal(1)
     step = units.length(catalogue.practice.length("fabric_step"))
-    per = (36, 1000)[units.display == "metric"]
-    return step / per
+    cloth = step / _in_cloth_unit(units)
+    steps = {k: cloth for k, i in items.items() if i.kind == "fabric" and i.content == 1}
+    return prices_table(items.values(), unit_of, steps, units.money, edits)
+
+
+def _in_cloth_unit(units: Measures) -> Decimal:
+    """Return the small units in one unit of cloth."""
+    return units.length(3 * FOOT if units.display == "imperial" else METRE)
 
 
 def _number(value: Value) -> Decimal:

@@ -1,0 +1,1 @@
+"""The estimate as sheets: which table stands where, what is checked, what the office fills in."""
