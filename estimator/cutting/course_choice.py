@@ -30,10 +30,13 @@ class Cavities:
     schemes: tuple[Scheme, ...]
 
 
-def _strips(band: Band, run: Nm, board: Board) -> float:
-    """Return how many strips a course takes, as a share."""
-    length = board.strip_length(band.way)
-    return (run + board.kerf * ceil(run / length)) / (length + board.kerf)
+def _strips(band: Band, run: Nm, board: Board, *, sparing: bool) -> float:
+    """Return how many strips a course takes, as a share; a useless end counts unless courses are sparing."""
+    length = board.strip_length(band.way) + board.kerf
+    end = length % (run + board.kerf)
+    if end - board.kerf < board.least and not sparing:
+        length -= end
+    return (run + board.kerf * ceil(run / board.strip_length(band.way))) / length
 
 
 def _pieces(scheme: Scheme, run: Nm, board: Board) -> int:
@@ -43,8 +46,8 @@ def _pieces(scheme: Scheme, run: Nm, board: Board) -> int:
 class _Model:
     """The programme: a row a size of cavity, a row a band; a column a scheme, a column a pattern."""
 
-    def __init__(self, cavities: Sequence[Cavities], board: Board) -> None:
-        self.cavities, self.board = cavities, board
+    def __init__(self, cavities: Sequence[Cavities], board: Board, *, sparing: bool) -> None:
+        self.cavities, self.board, self.sparing = cavities, board, sparing
         self.bands = sorted({band for c in cavities for s in c.schemes for band in s.bands})
         self.row = {band: len(cavities) + at for at, band in enumerate(self.bands)}
         self.highs = quiet_highs()
@@ -66,7 +69,9 @@ class _Model:
         run = run_of(scheme, cavity.width, cavity.height)
         entries = {at: 1.0}
         for band in scheme.bands:
-            entries[self.row[band]] = entries.get(self.row[band], 0.0) - _strips(band, run, self.board)
+            entries[self.row[band]] = entries.get(self.row[band], 0.0) - _strips(
+                band, run, self.board, sparing=self.sparing
+            )
         breadths = len({b for b in scheme.bands if b.breadth not in {self.board.width, self.board.length}})
         cost = _PIECE * _pieces(scheme, run, self.board) + _BAND * breadths / cavity.number
         self._add(cost, entries)
@@ -113,9 +118,15 @@ def _rounded(shares: Sequence[tuple[float, Scheme]], number: int) -> list[Scheme
     return [scheme for count, (_, scheme) in zip(counts, shares, strict=True) for _ in range(count)]
 
 
-def choose(cavities: Sequence[Cavities], board: Board) -> list[list[Scheme]]:
-    """Return, for each size of cavity, the scheme of each cavity of that size."""
-    model = _Model(cavities, board)
+def choose(cavities: Sequence[Cavities], board: Board, *, sparing: bool) -> list[list[Scheme]]:
+    """Return, for each size of cavity, the scheme of each cavity of that size.
+
+    Args:
+        cavities: the sizes, how many of each, and the schemes open to them.
+        board: the board.
+        sparing: whether joints are spent to leave no useless end of a strip.
+    """
+    model = _Model(cavities, board, sparing=sparing)
     shares: list[list[tuple[float, Scheme]]] = [[] for _ in cavities]
     for (at, scheme), share in zip(model.columns, model.solve(), strict=True):
         shares[at].append((share, scheme))

@@ -8,6 +8,9 @@ from estimator.core.units import MM, Nm
 _CLEAR = 10 * MM
 """Closest a joint may stand to a seam of the cloth: common practice, no source."""
 
+SPARING = 2
+"""The thrift that spends joints to leave no useless end."""
+
 
 @dataclass(slots=True)
 class Strip:
@@ -30,13 +33,14 @@ class Supply:
         length: length of a new strip.
         kerf: width of a saw cut.
         least: shortest piece.
-        thrifty: start a course with what an earlier one left over, at the price of a joint more.
+        thrift: 0 for the fewest joints; 1 to begin a course with what an earlier one left over, at the
+            price of a joint more; 2 to spend a joint also where a strip would leave a useless end.
     """
 
     length: Nm
     kerf: Nm
     least: Nm
-    thrifty: bool
+    thrift: int
     strips: list[Strip] = field(default_factory=list)
 
     def take(self, strip: Strip, piece: Nm, course: int, place: int) -> None:
@@ -108,10 +112,10 @@ def _from_leftover(supply: Supply, run: Run, at: Nm, *, strict: bool) -> tuple[S
     need = run.length - at
     leftovers = supply.usable()
     whole = [s for s in leftovers if s.left >= need]
-    if whole:
-        tidy = [s for s in whole if s.left - need - supply.kerf >= supply.least or s.left == need]
+    tidy = [s for s in whole if s.left - need - supply.kerf >= supply.least or s.left == need]
+    if tidy or (whole and supply.thrift < SPARING):
         return (tidy or whole)[0], need
-    if not supply.thrifty:
+    if not supply.thrift:
         return None
     for strip in reversed(leftovers):
         piece = longest_piece(run, at, strip.left, supply.least, strict=strict)
@@ -120,9 +124,27 @@ def _from_leftover(supply: Supply, run: Run, at: Nm, *, strict: bool) -> tuple[S
     return None
 
 
+def _short(supply: Supply, run: Run, at: Nm, left: Nm, piece: Nm) -> Nm:
+    """Return the piece cut shorter where it would leave a useless end, so that the end is long enough to use.
+
+    What the course then lacks is one of the other leftovers where that fits.
+    """
+    end, need = left - piece - supply.kerf, run.length - at
+    if supply.thrift < SPARING or piece < need or end <= 0 or end >= supply.least:
+        return piece
+    fit = [s.left for s in supply.usable() if supply.least <= s.left < need]
+    for lack in (*fit, max(1, supply.least)):
+        short = need - lack
+        clear = run.clear(at + short, strict=True)
+        if clear and short >= max(1, supply.least) and left - short - supply.kerf >= supply.least:
+            return short
+    return piece
+
+
 def fill_run(supply: Supply, run: Run) -> list[Nm]:
     """Return the lengths of the pieces that fill the course, in order, cut from the supply."""
-    at, pieces = 0, []
+    at = 0
+    pieces: list[Nm] = []
     while at < run.length:
         found = _from_leftover(supply, run, at, strict=True)
         if found is None:
@@ -131,6 +153,7 @@ def fill_run(supply: Supply, run: Run) -> list[Nm]:
             piece = piece or longest_piece(run, at, most, supply.least, strict=False)
             found = supply.new(), piece or min(most, run.length - at)
         strip, piece = found
+        piece = _short(supply, run, at, strip.left, piece)
         supply.take(strip, piece, run.number, len(pieces))
         pieces.append(piece)
         at += piece

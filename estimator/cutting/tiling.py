@@ -18,12 +18,12 @@ class Rules:
 
     Attributes:
         stagger: joints of a layer keep this far from those of the layer before, where they can.
-        thrifty: leftovers begin the next course, at the price of a joint more.
+        thrift: how many joints are spent to save board; see `Supply`.
         broken: a course of whole boards is halved where nothing else sets its joints off.
     """
 
     stagger: Nm
-    thrifty: bool
+    thrift: int
     broken: bool
 
 
@@ -66,7 +66,7 @@ class Tiling:
         """Return the strips of a band, none yet where it is new."""
         if band not in self.supplies:
             length = self.board.strip_length(band.way)
-            self.supplies[band] = Supply(length, self.board.kerf, self.board.least, self.rules.thrifty)
+            self.supplies[band] = Supply(length, self.board.kerf, self.board.least, self.rules.thrift)
         return self.supplies[band]
 
     def add_layer(self, hole: Hole, layer: int, scheme: Scheme) -> None:

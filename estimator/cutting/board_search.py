@@ -1,0 +1,196 @@
+"""Several ways of filling every cavity with one kind of board, and the best of them."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import TypeAlias
+
+from estimator.core.errors import refuse
+from estimator.core.units import Nm
+from estimator.cutting.course_choice import Cavities, choose
+from estimator.cutting.courses import Board, Scheme, partners, schemes
+from estimator.cutting.plans import CutSheet, Hole, Placed, SheetPiece, SheetPlan, SheetStock, Tile
+from estimator.cutting.sheets import plan_sheets
+from estimator.cutting.strip_supply import SPARING, Strip
+from estimator.cutting.tiling import Rules, Tiling, clashes, named_tiles
+
+_STARTS = 24
+_FEW = 12
+"""Layers up to which courses all one way are tried too."""
+
+Chosen: TypeAlias = dict[tuple[Nm, Nm], list[Scheme]]
+"""By size of cavity, the scheme of each layer of that size."""
+
+
+@dataclass(frozen=True, slots=True)
+class Attempt:
+    """A way of filling: courses' directions open to it, odd courses shared out or not, and its thrift."""
+
+    upright: frozenset[bool]
+    shared: bool
+    sparing: bool
+    thrift: int
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """The rules of the shop: smallest piece, saw cut, and how far joints of two layers stand apart."""
+
+    minimum: Nm
+    kerf: Nm
+    stagger: Nm
+
+
+@dataclass(frozen=True, slots=True)
+class Filled:
+    """One way of filling every cavity, and the strips (by name) on their sheets."""
+
+    tiling: Tiling
+    strips: SheetPlan
+    stacked: int
+
+    @property
+    def boards(self) -> int:
+        """Return how many boards it takes."""
+        return len(self.strips.sheets)
+
+    @property
+    def pieces(self) -> int:
+        """Return how many pieces are cut."""
+        return sum(len(course.pieces) for course in self.tiling.courses)
+
+
+def _by_size(holes: Sequence[Hole]) -> dict[tuple[Nm, Nm], list[Hole]]:
+    sizes: dict[tuple[Nm, Nm], list[Hole]] = defaultdict(list)
+    for hole in sorted(holes, key=lambda h: (-h.height, -h.width, h.seams, h.layers)):
+        if hole.layers:
+            sizes[hole.width, hole.height].append(hole)
+    return sizes
+
+
+def _attempts(layers: int) -> list[Attempt]:
+    """Return the attempts worth making for that many layers of cavity, the plainest first."""
+    alone = [
+        Attempt(upright, shared=False, sparing=False, thrift=thrift)
+        for upright in (frozenset({True}), frozenset({False}))
+        for thrift in (0, 1)
+    ]
+    both = frozenset({True, False})
+    mixed = [
+        Attempt(both, shared, sparing=thrift == SPARING, thrift=thrift)
+        for shared in (False, True)
+        for thrift in (0, 1, SPARING)
+    ]
+    return mixed[:1] + (alone if layers <= _FEW else []) + mixed[1:]
+
+
+def _schemes_for(holes: Sequence[Hole], board: Board, attempt: Attempt) -> Chosen | None:
+    """Return the schemes of the layers of each size of cavity; None where the attempt cannot fill them all."""
+    numbers = {size: sum(hole.layers for hole in group) for size, group in _by_size(holes).items()}
+    shares = partners([(*size, number) for size, number in numbers.items()], board) if attempt.shared else ()
+    cavities = []
+    for (width, height), number in numbers.items():
+        ways = [s for s in schemes(width, height, board, shares) if s.upright in attempt.upright]
+        if not ways:
+            return None
+        cavities.append(Cavities(width, height, number, tuple(ways)))
+    return dict(zip(numbers, choose(cavities, board, sparing=attempt.sparing), strict=True))
+
+
+def _tiled(holes: Sequence[Hole], board: Board, chosen: Chosen, rules: Rules) -> Tiling:
+    """Return every layer filled, a whole layer of every cavity before the next."""
+    tiling = Tiling(board, rules)
+    waiting = {size: list(group) for size, group in chosen.items()}
+    sizes = _by_size(holes)
+    for layer in range(1, max((hole.layers for hole in holes), default=0) + 1):
+        for size, group in sizes.items():
+            for hole in group:
+                if layer <= hole.layers:
+                    tiling.add_layer(hole, layer, waiting[size].pop(0))
+    return tiling
+
+
+def _strips(tiling: Tiling) -> dict[str, tuple[Nm, Strip]]:
+    """Return the breadth and the pieces of every strip, by a name of its own."""
+    return {
+        f"{number} of {band.breadth} {band.way}": (band.breadth, strip)
+        for band, supply in tiling.supplies.items()
+        for number, strip in enumerate(supply.strips)
+    }
+
+
+def _length(strip: Strip, kerf: Nm) -> Nm:
+    return sum(piece for piece, _, _ in strip.pieces) + kerf * (len(strip.pieces) - 1)
+
+
+def _filled(holes: Sequence[Hole], stock: SheetStock, board: Board, rules: Rules, chosen: Chosen) -> Filled:
+    tiling = _tiled(holes, board, chosen, rules)
+    wanted = [
+        SheetPiece(name, breadth, _length(strip, board.kerf))
+        for name, (breadth, strip) in _strips(tiling).items()
+    ]
+    strips = plan_sheets(wanted, [replace(stock, limit=None)], board.kerf, starts=_STARTS)
+    return Filled(tiling, strips, clashes(tiling.courses, rules.stagger))
+
+
+def least_boards(holes: Sequence[Hole], stock: SheetStock, kerf: Nm) -> int:
+    """Return a number of boards that no plan goes below: by area, and by area with every piece's kerf."""
+    area = sum(h.width * h.height * h.layers for h in holes)
+    grown = sum((h.width + kerf) * (h.height + kerf) * h.layers for h in holes)
+    return max(
+        -(-area // (stock.width * stock.height)), -(-grown // ((stock.width + kerf) * (stock.height + kerf)))
+    )
+
+
+def best_filling(holes: Sequence[Hole], stock: SheetStock, work: Work) -> Filled:
+    """Return the best filling with one kind of board.
+
+    Fewest boards; but one board over the bound where that keeps joints from standing over one another.
+    """
+    board = Board(min(stock.width, stock.height), max(stock.width, stock.height), work.kerf, work.minimum)
+    bound = least_boards(holes, stock, work.kerf)
+    best: tuple[tuple[int, int, int, int], Filled] | None = None
+    for attempt in _attempts(sum(hole.layers for hole in holes)):
+        chosen = _schemes_for(holes, board, attempt)
+        for broken in (True, False) if work.stagger else (False,):
+            if chosen is None:
+                continue
+            found = _filled(holes, stock, board, Rules(work.stagger, attempt.thrift, broken), chosen)
+            rating = (max(0, found.boards - bound - 1), found.stacked, found.boards, found.pieces)
+            if best is None or rating < best[0]:
+                best = (rating, found)
+            if found.boards <= bound + 1:
+                break
+        if best and best[1].boards <= bound and not best[1].stacked:
+            break
+    if best is None:
+        raise refuse("cavities", "no way to fill them from these boards", "Allow smaller pieces.")
+    return best[1]
+
+
+def _cut_strip(spot: Placed, strip: Strip, tiles: Sequence[Tile], kerf: Nm) -> list[Placed]:
+    """Return the tiles of a strip where it lies on its board."""
+    placed, at = [], 0
+    for (run, _, _), tile in zip(strip.pieces, tiles, strict=True):
+        piece = SheetPiece(tile.name, tile.width, tile.height)
+        if spot.height == spot.piece.height:
+            placed.append(Placed(piece, spot.x, spot.y + at, spot.width, run))
+        else:
+            placed.append(Placed(piece, spot.x + at, spot.y, run, spot.height))
+        at += run + kerf
+    return placed
+
+
+def cut(filled: Filled, kerf: Nm) -> tuple[list[Tile], list[CutSheet]]:
+    """Return the tiles, and the boards with the tiles in place of the strips."""
+    tiles, at = named_tiles(filled.tiling.courses)
+    strips = _strips(filled.tiling)
+    sheets = []
+    for sheet in filled.strips.sheets:
+        placed: list[Placed] = []
+        for spot in sheet.placed:
+            strip = strips[spot.piece.name][1]
+            named = [at[course, place] for _, course, place in strip.pieces]
+            placed += _cut_strip(spot, strip, named, kerf)
+        sheets.append(replace(sheet, placed=tuple(placed)))
+    return tiles, sheets
