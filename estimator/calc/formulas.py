@@ -24,8 +24,8 @@ class Renderer:
         return "" if sheet == self._sheet else quoted(sheet) + "!"
 
     def _area(self, sheet: str, top: int, left: int, bottom: int, right: int) -> str:
-        first, last = absolute(top, left), absolute(bottom, right)
-        return self._prefix(sheet) + (first if first == last else f"{first}:{last}")
+        # A single cell keeps both ends: not every program takes one cell for a range to look up in.
+        return f"{self._prefix(sheet)}{absolute(top, left)}:{absolute(bottom, right)}"
 
     def _text(self, expr: Expr, row: int, strength: int) -> str:
         if isinstance(expr, Op):

@@ -1,0 +1,253 @@
+"""Hours and cost of every task, from the takeoff's quantities and the shop's three-point rates.
+
+``hours = quantity x (low + w likely + high) / n x difficulty / 60`` with w = 4 and n = 6, spread
+``(high - low) / n``. Tasks are taken as independent, so the job's spread is the root of the summed
+squares, and the hours that are enough with a stated chance lie z spreads above the expectation.
+
+Source: PERT; Malcolm, Roseboom, Clark, Fazar, Operations Research 7 (1959) 646-669 (from memory). A sum of
+many tasks tends to the normal distribution (central limit theorem); checked by simulation in the tests.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from estimator.calc.expressions import call, find, product_total, round_to, total, total_where
+from estimator.calc.tables import Draft, Field, Table
+from estimator.catalogue.labour import Basis, LabourBook, Task
+from estimator.catalogue.measures import converted
+from estimator.core.errors import InputError, Problem
+from estimator.core.money import rounded
+from estimator.job.description import Difficulty
+from estimator.job.refusals import nearest
+
+ALL_TASKS = "all"
+RATE_PLACES = 4
+HARDEST = Decimal(1000)
+_MEASURE = {
+    "ft": "ft", "m": "m",
+    "ft2": "ft^2", "ft²": "ft^2", "ft^2": "ft^2", "m2": "m^2", "m²": "m^2", "m^2": "m^2",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Labour:
+    """The labour of a job.
+
+    Attributes:
+        inputs: tables for an inputs sheet: basis, wages, rates.
+        workings: tables for a workings sheet: wage rates, tasks, the job.
+        cost: labour cost, the total of rounded lines.
+        reserve_eighty, reserve_ninety_five: money that covers the labour spread with that chance.
+    """
+
+    inputs: tuple[Table, ...]
+    workings: tuple[Table, ...]
+    cost: Field
+    reserve_eighty: Field
+    reserve_ninety_five: Field
+
+    @property
+    def tables(self) -> tuple[Table, ...]:
+        """Return inputs, then workings."""
+        return (*self.inputs, *self.workings)
+
+    @property
+    def hours(self) -> dict[str, Decimal]:
+        """Return the expected hours of one person, by task."""
+        lines = self.workings[1]
+        return {
+            str(key): value
+            for key, value in zip(lines["key"].values, lines["hours"].values, strict=True)
+            if isinstance(value, Decimal)
+        }
+
+
+def reckon_labour(
+    drivers: Table, book: LabourBook, difficulty: Sequence[Difficulty] = (), *, currency: str
+) -> Labour:
+    """Return the labour of a job, as tables whose every figure has its value and its formula.
+
+    Args:
+        drivers: one row a driver, with fields key, unit and quantity.
+        book: the shop's tasks and wages.
+        difficulty: factors on named tasks, multiplied where several name one.
+        currency: ISO 4217 code of the wages.
+
+    Raises:
+        InputError: a task has no driver, one in a unit it cannot use, or a difficulty names no task.
+    """
+    problems = [*_unknown_tasks(book, difficulty), *_unusable_drivers(drivers, book)]
+    if problems:
+        raise InputError(problems)
+    basis = _basis(book.basis)
+    wages = _wages(book, currency)
+    rates = _rates(book, drivers, difficulty)
+    hourly = _hourly(wages, currency)
+    lines = _lines((basis, rates, hourly, drivers), book, currency)
+    job = _job(basis, lines, currency)
+    return Labour(
+        (basis, wages, rates), (hourly, lines, job),
+        job["labour_cost"], job["reserve_eighty"], job["reserve_ninety_five"],
+    )  # fmt: skip
+
+
+def _unknown_tasks(book: LabourBook, difficulty: Sequence[Difficulty]) -> list[Problem]:
+    known = [*book.by_key, ALL_TASKS]
+    return [
+        Problem(f"job.difficulty[{n}].tasks", f"there is no labour task {key!r}", nearest(key, known))
+        for n, one in enumerate(difficulty)
+        for key in one.tasks
+        if key not in known
+    ]
+
+
+def _unusable_drivers(drivers: Table, book: LabourBook) -> list[Problem]:
+    units = dict(zip(drivers["key"].values, drivers["unit"].values, strict=True))
+    problems: list[Problem] = []
+    for task in book.tasks:
+        where = f"labour task {task.key}"
+        if task.driver not in units:
+            fix = nearest(task.driver, [str(k) for k in units])
+            problems.append(Problem(where, f"the takeoff has no quantity {task.driver!r}", fix))
+        elif not _fits(task, str(units[task.driver] or "")):
+            what = f"its rate is per {task.unit}, and {task.driver!r} is in {units[task.driver]}"
+            problems.append(Problem(where, what, "Give the rate per unit of its driver."))
+    return problems
+
+
+def _fits(task: Task, unit: str) -> bool:
+    squares = {"ft": False, "m": False, "ft^2": True, "m^2": True}
+    measure = _MEASURE.get(unit)
+    if task.unit == "each":
+        return measure is None
+    return measure is not None and squares[measure] == (task.unit == "ft2")
+
+
+def difficulty_of(task: str, difficulty: Sequence[Difficulty]) -> tuple[Decimal, str]:
+    """Return the product of the factors on a task, and their reasons."""
+    own = [d for d in difficulty if task in d.tasks or ALL_TASKS in d.tasks]
+    factor = Decimal(1)
+    for one in own:
+        factor *= Decimal(str(one.factor))
+    return factor, "; ".join(d.reason for d in own)
+
+
+def _basis(basis: Basis) -> Table:
+    draft = Draft("labour_basis", "How hours are worked out", "across")
+    shape, chance = basis.expectation_source, basis.chance_source
+    draft.input("pert_weight", "Weight of the likely rate", "", [basis.likely_weight],
+                low=Decimal(0), high=Decimal(10), source=shape, places=0)  # fmt: skip
+    draft.input("pert_parts", "Divisor of the three points and of the range", "", [basis.parts],
+                low=Decimal(1), high=Decimal(12), source=shape, places=0)  # fmt: skip
+    draft.decided("min_per_hour", "Minutes in an hour", "min/h", [Decimal(60)], places=0)
+    draft.input("z_eighty", "Spreads above expected, enough 80 times in 100", "", [basis.z_eighty],
+                low=Decimal(0), high=Decimal(4), source=chance, places=4)  # fmt: skip
+    draft.input("z_ninety_five", "Spreads above expected, enough 95 times in 100", "", [basis.z_ninety_five],
+                low=Decimal(0), high=Decimal(4), source=chance, places=4)  # fmt: skip
+    return draft.table()
+
+
+def _wages(book: LabourBook, currency: str) -> Table:
+    draft = Draft("wages", "Wages")
+    draft.keys([w.key for w in book.wages])
+    draft.label("wage_label", "Who", [w.label for w in book.wages])
+    draft.input("wage", "Wage paid", f"{currency}/h", [w.wage for w in book.wages],
+                low=Decimal(0), high=Decimal(1000))  # fmt: skip
+    draft.input("burden", "Burden on the wage", "%", [w.burden for w in book.wages],
+                low=Decimal(0), high=Decimal(2))  # fmt: skip
+    draft.input("billable", "Billable share of paid hours", "%", [w.billable for w in book.wages],
+                low=Decimal("0.01"), high=Decimal(1))  # fmt: skip
+    draft.label("wage_source", "Source", [w.source for w in book.wages])
+    return draft.table()
+
+
+def _shown_unit(task: Task, unit: str) -> str:
+    return "each" if task.unit == "each" else unit
+
+
+def _minutes(minutes: Decimal, task: Task, unit: str) -> Decimal:
+    """Return minutes per unit of the driver as this job shows it."""
+    own = _MEASURE.get(task.unit)
+    if own is None or own == _MEASURE[unit]:
+        return minutes
+    return rounded(minutes / converted(Decimal(1), own, _MEASURE[unit]), RATE_PLACES)
+
+
+def _rates(book: LabourBook, drivers: Table, difficulty: Sequence[Difficulty]) -> Table:
+    units = {str(k): str(u or "") for k, u in
+             zip(drivers["key"].values, drivers["unit"].values, strict=True)}  # fmt: skip
+    tasks = book.tasks
+    hard = [difficulty_of(t.key, difficulty) for t in tasks]
+    draft = Draft("labour_rates", "Production rates", note="Minutes of one person, for one unit.")
+    draft.keys([t.key for t in tasks])
+    draft.label("task", "Task", [t.label for t in tasks])
+    draft.label("stage", "Where", [t.stage for t in tasks])
+    draft.label("driver", "Driven by", [t.driver for t in tasks])
+    draft.label("per", "Minutes per", [_shown_unit(t, units[t.driver]) for t in tasks])
+    for name in ("low", "likely", "high"):
+        minutes = [_minutes(getattr(t, name), t, units[t.driver]) for t in tasks]
+        draft.input(name, name.capitalize(), "min", minutes, low=Decimal(0), high=HARDEST * 100, places=3)
+    draft.input("crew", "Crew", "people", [Decimal(t.crew) for t in tasks],
+                low=Decimal(1), high=Decimal(20), places=0)  # fmt: skip
+    draft.input("paid_as", "Wage", "", [t.wage for t in tasks], choices=[w.key for w in book.wages])
+    draft.input("difficulty", "Difficulty", "", [factor for factor, _ in hard], low=Decimal(0), high=HARDEST)
+    draft.label("reason", "Reason", [reason for _, reason in hard])
+    draft.label("rate_source", "Source", [t.source for t in tasks])
+    return draft.table()
+
+
+def _hourly(wages: Table, currency: str) -> Table:
+    draft = Draft("wage_rates", "What an hour costs")
+    draft.keys([str(k) for k in wages["key"].values])
+    draft.formula("hourly", "Cost of an hour", f"{currency}/h",
+                  round_to(wages["wage"] * (1 + wages["burden"]) / wages["billable"], 2))  # fmt: skip
+    return draft.table()
+
+
+def _lines(tables: tuple[Table, Table, Table, Table], book: LabourBook, currency: str) -> Table:
+    basis, rates, hourly, drivers = tables
+    weight, parts, minutes_hour = (basis[k].at() for k in ("pert_weight", "pert_parts", "min_per_hour"))
+    draft = Draft("labour", "Labour, task by task")
+    draft.keys([t.key for t in book.tasks])
+    draft.label("labour_task", "Task", [t.label for t in book.tasks])
+    draft.label("where", "Where", [t.stage for t in book.tasks])
+    quantity = draft.formula(
+        "quantity", "Quantity", "", find(drivers["quantity"], drivers["key"], rates["driver"])
+    )
+    middle = (rates["low"] + weight * rates["likely"] + rates["high"]) / parts
+    expected = draft.formula("expected", "Expected, a unit", "min", middle, places=3)
+    scale = quantity * rates["difficulty"] / minutes_hour
+    share = draft.formula("hours_minute", "Hours a minute of rate", "h/min", scale, places=4)
+    hours = draft.formula("hours", "Hours", "h", share * expected)
+    spread = draft.formula("spread", "Spread", "h", share * (rates["high"] - rates["low"]) / parts)
+    draft.formula("clock", "Hours by the clock", "h", hours / rates["crew"])
+    rate = draft.formula("hour_cost", "Cost of an hour", f"{currency}/h",
+                         find(hourly["hourly"], hourly["key"], rates["paid_as"]))  # fmt: skip
+    draft.formula("cost", "Cost", currency, round_to(hours * rate, 2))
+    draft.formula("cost_spread", "Spread of cost", currency, spread * rate)
+    return draft.table()
+
+
+def _job(basis: Table, lines: Table, currency: str) -> Table:
+    z_eighty, z_ninety_five = basis["z_eighty"].at(), basis["z_ninety_five"].at()
+    draft = Draft("labour_job", "Labour of the job", "across")
+    hours = draft.formula("hours_expected", "Expected hours", "h", total(lines["hours"]))
+    draft.formula(
+        "hours_shop", "of these in the shop", "h", total_where(lines["hours"], lines["where"], "shop")
+    )
+    draft.formula("hours_site", "of these on site", "h", total_where(lines["hours"], lines["where"], "site"))
+    squares = product_total(lines["spread"], lines["spread"])
+    spread = draft.formula("hours_spread", "Spread", "h", call("SQRT", squares))
+    draft.formula("hours_eighty", "Enough 80 times in 100", "h", hours.at() + z_eighty * spread.at())
+    draft.formula(
+        "hours_ninety_five", "Enough 95 times in 100", "h", hours.at() + z_ninety_five * spread.at()
+    )
+    draft.formula("labour_cost", "Labour cost", currency, total(lines["cost"]))
+    squares = product_total(lines["cost_spread"], lines["cost_spread"])
+    money = draft.formula("labour_spread", "Spread of labour cost", currency, call("SQRT", squares))
+    draft.formula("reserve_eighty", "Reserve for 80 in 100", currency, round_to(z_eighty * money.at(), 2))
+    draft.formula(
+        "reserve_ninety_five", "Reserve for 95 in 100", currency, round_to(z_ninety_five * money.at(), 2)
+    )
+    return draft.table()

@@ -1,0 +1,99 @@
+"""The base and its options: what each costs against the base, and the direct cost of every case."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from estimator.calc.evaluation import evaluate, number
+from estimator.calc.expressions import Expr, if_, total
+from estimator.calc.tables import Draft, Field, Table
+from estimator.pricing.tax import TaxCells
+from estimator.pricing.terms_inputs import NINETY_FIVE, TermsInputs
+
+ZERO = Decimal(0)
+BASE = "base"
+
+
+@dataclass(frozen=True, slots=True)
+class DirectCost:
+    """Where the base's direct costs stand: cells of the workings.
+
+    Attributes:
+        materials, labour, other: totals of rounded lines.
+        reserve_eighty, reserve_ninety_five: money that covers the labour spread with that chance; None
+            where labour was not worked out.
+    """
+
+    materials: Expr
+    labour: Expr
+    other: Expr
+    reserve_eighty: Expr | None = None
+    reserve_ninety_five: Expr | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OptionCost:
+    """What an option costs, worked out as a job of its own; reserves None where the base's hold."""
+
+    name: str
+    title: str
+    materials: Decimal
+    labour: Decimal
+    other: Decimal
+    reserve_eighty: Decimal | None = None
+    reserve_ninety_five: Decimal | None = None
+
+
+PARTS = (
+    ("materials", "Materials"), ("labour", "Labour"), ("other", "Other, measured"),
+    ("reserve_eighty", "Reserve for 80 in 100"), ("reserve_ninety_five", "Reserve for 95 in 100"),
+)  # fmt: skip
+
+
+def _against(base: Expr | None, option: Decimal | None) -> Decimal:
+    return option - number(evaluate(base, 0)) if base is not None and option is not None else ZERO
+
+
+def cases_table(direct: DirectCost, options: Sequence[OptionCost], currency: str) -> Table:
+    """Return how much more (or less) each case costs than the base, as the program worked it out."""
+    note = "Worked out with the layout of each option; the base follows the workbook."
+    draft = Draft("cases", "Options against the base", "across", note=note)
+    draft.label("case_name", "Option", [BASE, *(o.name for o in options)])
+    draft.label("case_title", "Title", ["Base", *(o.title for o in options)])
+    for part, label in PARTS:
+        more = [_against(getattr(direct, part), getattr(o, part)) for o in options]
+        draft.decided(f"more_{part}", f"{label}: more than base", currency, [ZERO, *more])
+    return draft.table()
+
+
+def direct_table(
+    direct: DirectCost, cases: Table, inputs: TermsInputs, taxes: Sequence[TaxCells], currency: str
+) -> Table:
+    """Return the direct cost of every case, with allowances and the taxes paid on purchases."""
+    draft = Draft("direct_costs", "Direct cost of each case", "across")
+    draft.label("dc_case", "Option", cases["case_name"].values)
+    materials, labour, measured = (
+        draft.formula(f"dc_{part}", label, currency, getattr(direct, part) + cases[f"more_{part}"])
+        for part, label in PARTS[:3]
+    )
+    set_aside = draft.formula("dc_allowances", "Allowances", currency,
+                              total(inputs.allowances["allowance_amount"]))  # fmt: skip
+    for tax in taxes:
+        called = tax.key.removeprefix("tax_").capitalize()
+        parts = tax.materials * materials + tax.labour * labour + tax.other * (measured + set_aside)
+        base = draft.formula(f"dc_{tax.key}_base", f"{called} tax: base in the cost", currency, parts)
+        draft.formula(f"dc_{tax.key}", f"{called} tax: paid on purchases", currency,
+                      tax.on(base * (1 - tax.outside)))  # fmt: skip
+    _reserve(draft, direct, cases, inputs, currency)
+    return draft.table()
+
+
+def _reserve(draft: Draft, direct: DirectCost, cases: Table, inputs: TermsInputs, currency: str) -> Field:
+    if direct.reserve_eighty is None or direct.reserve_ninety_five is None:
+        return draft.decided("dc_reserve", "Reserve for labour", currency, [ZERO] * cases.count)
+    chosen = if_(
+        inputs.form["contingency_by"].at().eq(NINETY_FIVE),
+        direct.reserve_ninety_five + cases["more_reserve_ninety_five"],
+        direct.reserve_eighty + cases["more_reserve_eighty"],
+    )
+    return draft.formula("dc_reserve", "Reserve for labour", currency, chosen)

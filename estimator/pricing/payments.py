@@ -1,0 +1,42 @@
+"""Payment steps: shares or amounts of the total, the last step taking what is left, to the cent."""
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from estimator.calc.expressions import if_, lift, round_to, total
+from estimator.calc.tables import Draft, Field, Table
+from estimator.pricing.terms_inputs import NONE
+
+
+def payment_terms(payments: Table) -> Table:
+    """Return which rows of the input table are steps, and which of them is the last."""
+    draft = Draft("payment_terms", "How the total is paid")
+    draft.keys([str(k) for k in payments["key"].values])
+    order = draft.decided("pay_order", "No.", "", [Decimal(n + 1) for n in range(payments.count)], 0)
+    used = draft.formula("pay_used", "Is a step", "", if_(payments["pay_label"].eq(NONE), 0, 1), places=0)
+    draft.formula("pay_early", "Before the last", "", if_(order.lt(total(used)), 1, 0), places=0)
+    draft.formula("pay_last", "Is the last", "", if_(order.eq(total(used)), 1, 0), places=0)
+    return draft.table()
+
+
+def payment_plan(payments: Table, terms: Table, totals: Field, cases: Sequence[str], currency: str) -> Table:
+    """Return what is due at every step of every case; each case's column adds up to its total.
+
+    Args:
+        payments: the input table of steps.
+        terms: `payment_terms` of them.
+        totals: the total of every case, tax included.
+        cases: the cases' names.
+        currency: ISO 4217 code.
+    """
+    draft = Draft("payment_plan", "Payments, tax included")
+    draft.keys([str(k) for k in payments["key"].values])
+    draft.formula("plan_step", "Step", "", lift(payments["pay_label"]))
+    draft.formula("plan_when", "Due", "", lift(payments["pay_when"]))
+    for n, name in enumerate(cases):
+        share = totals.at(n) * payments["pay_share"] + payments["pay_amount"]
+        early = draft.formula(f"early_{n}", f"{name}: before the last", currency,
+                              round_to(terms["pay_early"] * share, 2))  # fmt: skip
+        rest = terms["pay_last"] * (totals.at(n) - total(early))
+        draft.formula(f"due_{n}", name, currency, round_to(early + rest, 2))
+    return draft.table()

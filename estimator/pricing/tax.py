@@ -1,0 +1,105 @@
+"""Taxes: on the price or on parts of the cost, each with its own base and rounding; or paid on purchases.
+
+``tax = ROUND(base x rate x n, 0) / n`` with n rounding steps in one unit of money (100 for cents). The
+inner ROUND to 6 places keeps a half-cent a half-cent in programs that count in binary.
+
+Source: EN 16931-1:2017, BR-CO-17: tax amount = taxable amount x rate, rounded to two decimals.
+"""
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import get_args
+
+from estimator.calc.expressions import At, Expr, find, if_, round_to
+from estimator.calc.tables import Draft, Table
+from estimator.catalogue.terms import TaxBase
+from estimator.pricing.terms_inputs import STEPS_IN_ONE, YES
+
+PARTS = ("materials", "labour", "other", "price")
+
+
+@dataclass(frozen=True, slots=True)
+class TaxCells:
+    """The named cells of one tax line.
+
+    Attributes:
+        key: of its line, such as ``tax_first``.
+        name, number: texts.
+        rate: fraction.
+        materials, labour, other, price: 1 where the base holds that part, otherwise 0.
+        outside: 1 where it is added to the price, 0 where it is paid on purchases and inside the cost.
+        compound: 1 where the taxes above are part of the base.
+        steps: rounding steps in one unit of money.
+    """
+
+    key: str
+    name: Expr
+    number: Expr
+    recoverable: Expr
+    rate: Expr
+    materials: Expr
+    labour: Expr
+    other: Expr
+    price: Expr
+    outside: Expr
+    compound: Expr
+    steps: Expr
+
+    def on(self, base: Expr) -> Expr:
+        """Return the tax on `base`, rounded as this tax is."""
+        return round_to(round_to(base * self.rate * self.steps, 6), 0) / self.steps
+
+
+@dataclass(frozen=True, slots=True)
+class TaxTerms:
+    """How each tax is worked out, and the workings tables that say so."""
+
+    tables: tuple[Table, ...]
+    cells: tuple[TaxCells, ...]
+
+
+def tax_terms(taxes: Table) -> TaxTerms:
+    """Return the named cells behind the input table of taxes."""
+    bases, steps = _bases(), _steps()
+    draft = Draft("tax_terms", "How each tax is worked out", "across")
+    cells = tuple(_cells(draft, taxes, row, bases, steps) for row in range(taxes.count))
+    return TaxTerms((bases, steps, draft.table()), cells)
+
+
+def _bases() -> Table:
+    names = get_args(TaxBase)
+    draft = Draft("tax_bases", "What a tax is worked out on")
+    draft.keys(names)
+    for part in PARTS:
+        draft.decided(
+            f"base_{part}", part.capitalize(), "", [Decimal(part in n.split("+")) for n in names], 0
+        )
+    return draft.table()
+
+
+def _steps() -> Table:
+    draft = Draft("tax_steps", "What a tax is rounded to")
+    draft.keys(tuple(STEPS_IN_ONE))
+    draft.decided("in_one", "Steps in one unit of money", "", list(STEPS_IN_ONE.values()), 0)
+    return draft.table()
+
+
+def _cells(draft: Draft, taxes: Table, row: int, bases: Table, steps: Table) -> TaxCells:
+    key = str(taxes.value("key", row))
+    called = key.removeprefix("tax_").capitalize()
+
+    def given(field: str) -> Expr:
+        return At(taxes[field], row)
+
+    def cell(name: str, label: str, expr: Expr, unit: str = "", places: int = 0) -> Expr:
+        return draft.formula(f"{key}_{name}", f"{called} tax: {label}", unit, expr, places=places).at()
+
+    rate = cell("rate", "rate", given("tax_rate"), "%", 3)
+    parts = [cell(p, f"on {p}", find(bases[f"base_{p}"], bases["key"], given("tax_base"))) for p in PARTS]
+    outside = cell("outside", "added to the price", if_(given("tax_inside").eq(YES), 0, 1))
+    compound = cell("compound", "on the taxes above", if_(given("tax_compound").eq(YES), 1, 0))
+    fine = cell("steps", "steps in one", find(steps["in_one"], steps["key"], given("tax_rounding")))
+    return TaxCells(
+        key, given("tax_name"), given("tax_number"), given("tax_recoverable"), rate,
+        parts[0], parts[1], parts[2], parts[3], outside, compound, fine,
+    )  # fmt: skip

@@ -1,0 +1,143 @@
+"""The client's terms as input cells: profit, overhead, contingency, taxes, payment steps, allowances."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import get_args
+
+from estimator.calc.tables import Draft, Table
+from estimator.catalogue.terms import Payment, Tax, TaxBase, Terms
+from estimator.core.money import rounded
+
+ZERO, ONE = Decimal(0), Decimal(1)
+NONE, YES, NO = "none", "yes", "no"
+BY_RATE, EIGHTY, NINETY_FIVE = "rate", "80 in 100", "95 in 100"
+ORDER = ("first", "second", "third", "fourth", "fifth", "sixth",
+         "seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth")  # fmt: skip
+TAX_LINES = 3
+SPARE_STEPS, SPARE_ALLOWANCES = 2, 3
+LARGEST = Decimal(100_000_000)
+STEPS_IN_ONE = {"cent": Decimal(100), "5 cents": Decimal(20), "whole": ONE}
+"""How many rounding steps of a tax make one unit of money."""
+_ROUNDING = {"cent": "cent", "0.05": "5 cents", "1.00": "whole"}
+_CHANCE = {"80 %": EIGHTY, "95 %": NINETY_FIVE}
+
+
+@dataclass(frozen=True, slots=True)
+class TermsInputs:
+    """The tables of an inputs sheet: the form, tax lines, payment steps and allowances."""
+
+    form: Table
+    taxes: Table
+    payments: Table
+    allowances: Table
+
+    @property
+    def tables(self) -> tuple[Table, ...]:
+        """Return them in the order shown."""
+        return self.form, self.taxes, self.payments, self.allowances
+
+
+def terms_inputs(
+    terms: Terms, taxes: Sequence[Tax], allowances: Sequence[tuple[str, Decimal]], currency: str
+) -> TermsInputs:
+    """Return the input tables of `terms`.
+
+    Args:
+        terms: the client's terms.
+        taxes: the tax lines in force, at most three.
+        allowances: text and amount of each, those of the terms left out.
+        currency: ISO 4217 code of every amount.
+    """
+    own = [(a.text, a.amount) for a in terms.allowances]
+    return TermsInputs(
+        _form(terms, currency), _taxes(taxes), _payments(terms.payments, currency),
+        _allowances([*own, *allowances], currency),
+    )  # fmt: skip
+
+
+def _both(terms: Terms) -> tuple[str, Decimal, Decimal]:
+    """Return which was asked for, and margin and markup that come to the same."""
+    margin, markup = terms.profit.margin, terms.profit.markup
+    if margin is not None:
+        return "margin", margin, rounded(margin / (1 - margin), 6)
+    asked = markup or ZERO
+    return "markup", rounded(asked / (1 + asked), 6), asked
+
+
+def _form(terms: Terms, currency: str) -> Table:
+    by, margin, markup = _both(terms)
+    chance = _CHANCE[terms.contingency.from_spread] if terms.contingency.from_spread else BY_RATE
+    step = ZERO if terms.rounding == NONE else Decimal(terms.rounding)
+    source = f"terms {terms.name!r}"
+    draft = Draft("terms", "Terms", "across")
+    draft.input("profit_by", "Profit by", "", [by], choices=("margin", "markup"), source=source)
+
+    def share(key: str, label: str, value: Decimal, high: str) -> None:
+        draft.input(key, label, "%", [value], low=ZERO, high=Decimal(high), source=source)
+
+    share("margin_asked", "Margin, part of the price (if by margin)", margin, "0.95")
+    share("markup_asked", "Markup on cost (if by markup)", markup, "20")
+    share("margin_floor", "Warn under a margin of", terms.margin_floor, "0.95")
+    share("overhead_rate", "Overhead on direct cost", terms.overhead, "5")
+    draft.input("contingency_by", "Contingency by", "", [chance], choices=(BY_RATE, EIGHTY, NINETY_FIVE),
+                source=source)  # fmt: skip
+    share("contingency_rate", "Contingency on direct cost and overhead", terms.contingency.rate or ZERO, "1")
+    share("discount_rate", "Discount", terms.discount, "0.95")
+    draft.input("quote_step", "Price goes up to the next multiple of (0: none)", currency, [step],
+                low=ZERO, high=Decimal(1000), source=source)  # fmt: skip
+    draft.input("valid_days", "Quote holds for", "day", [Decimal(terms.validity_days)],
+                low=ONE, high=Decimal(366), source=source, places=0)  # fmt: skip
+    return draft.table()
+
+
+def _taxes(taxes: Sequence[Tax]) -> Table:
+    empty = range(max(TAX_LINES - len(taxes), 0))
+    draft = Draft("taxes", "Taxes", note="Rates change: confirm each with the authority before you quote.")
+    draft.keys([f"tax_{ORDER[n]}" for n in range(len(taxes) + len(empty))])
+    draft.input("tax_name", "Tax", "", [*(t.name for t in taxes), *(NONE for _ in empty)])
+    draft.input("tax_rate", "Rate", "%", [*(t.rate for t in taxes), *(ZERO for _ in empty)],
+                low=ZERO, high=ONE, places=3)  # fmt: skip
+
+    def choice(key: str, label: str, values: Sequence[str], otherwise: str, choices: Sequence[str]) -> None:
+        draft.input(key, label, "", [*values, *(otherwise for _ in empty)], choices=choices)
+
+    def switch(key: str, label: str, values: Sequence[bool]) -> None:
+        choice(key, label, [YES if v else NO for v in values], NO, (YES, NO))
+
+    choice("tax_base", "Worked out on", [t.base for t in taxes], "price", get_args(TaxBase))
+    switch("tax_compound", "And on the taxes above", [t.compound for t in taxes])
+    switch("tax_inside", "Paid on purchases, inside the price", [t.inside for t in taxes])
+    rounding = [_ROUNDING[t.rounding] for t in taxes]
+    choice("tax_rounding", "Rounded to", rounding, "cent", tuple(STEPS_IN_ONE))
+    switch("tax_recoverable", "A business client gets it back", [t.recoverable for t in taxes])
+    draft.input("tax_number", "Registration number", "",
+                [*(t.number or NONE for t in taxes), *(NONE for _ in empty)])  # fmt: skip
+    draft.label("tax_since", "In force since", [*(t.since for t in taxes), *(None for _ in empty)])
+    draft.label(
+        "tax_source", "Source", [*(f"{t.authority}: {t.source}" for t in taxes), *(NONE for _ in empty)]
+    )
+    return draft.table()
+
+
+def _payments(steps: Sequence[Payment], currency: str) -> Table:
+    empty = range(min(SPARE_STEPS, len(ORDER) - len(steps)))
+    draft = Draft("payments", "Payment steps", note="The last step takes what is left of the total.")
+    draft.keys([f"pay_{ORDER[n]}" for n in range(len(steps) + len(empty))])
+    draft.input("pay_label", "Step", "", [*(s.label for s in steps), *(NONE for _ in empty)])
+    draft.input("pay_when", "Due", "", [*(s.when for s in steps), *(NONE for _ in empty)])
+    shares = [*(s.share or ZERO for s in steps), *(ZERO for _ in empty)]
+    draft.input("pay_share", "Share of the total", "%", shares, low=ZERO, high=ONE)
+    amounts = [*(s.amount or ZERO for s in steps), *(ZERO for _ in empty)]
+    draft.input("pay_amount", "or amount", currency, amounts, low=ZERO, high=LARGEST)
+    return draft.table()
+
+
+def _allowances(allowances: Sequence[tuple[str, Decimal]], currency: str) -> Table:
+    empty = range(SPARE_ALLOWANCES)
+    draft = Draft("allowances", "Allowances", note="Sums set aside for work that is not measured.")
+    draft.keys([f"allowance_{n}" for n in range(1, len(allowances) + len(empty) + 1)])
+    draft.input("allowance_text", "For", "", [*(text for text, _ in allowances), *(NONE for _ in empty)])
+    draft.input("allowance_amount", "Amount", currency, [*(a for _, a in allowances), *(ZERO for _ in empty)],
+                low=ZERO, high=LARGEST)  # fmt: skip
+    return draft.table()

@@ -1,0 +1,111 @@
+"""What a price comes to: the frozen record of a build-up, and what moved between two of them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+ZERO = Decimal(0)
+
+
+@dataclass(frozen=True, slots=True)
+class TaxAmount:
+    """A tax line: `rate` as a fraction of `base`; `number` is the shop's registration, '' for none."""
+
+    name: str
+    rate: Decimal
+    base: Decimal
+    amount: Decimal
+    number: str = ""
+    recoverable: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class PaymentAmount:
+    """A payment step of the total, tax included."""
+
+    label: str
+    when: str
+    amount: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Totals:
+    """A price and how it came about, in the order it is built up.
+
+    Attributes:
+        case, title: 'base' or the option's name, and its title.
+        materials, labour, other: direct cost; `other` holds allowances and tax paid on purchases.
+        purchase_taxes: taxes inside `other`, paid by the shop on what it buys.
+        overhead, contingency, cost: added to direct cost.
+        profit_asked, full_price: as the margin or markup gives them, before discount and rounding.
+        discount: taken off the full price.
+        rounding: added to reach the quote's step.
+        price: before tax. `profit` = price - cost.
+        margin, markup: profit as a fraction of price and of cost; 0 where there is none.
+        taxes, tax, total: tax lines, their sum, and price with tax.
+        payments: add up to `total`.
+    """
+
+    case: str
+    title: str
+    materials: Decimal
+    labour: Decimal
+    other: Decimal
+    purchase_taxes: tuple[TaxAmount, ...]
+    direct: Decimal
+    overhead: Decimal
+    contingency: Decimal
+    cost: Decimal
+    profit_asked: Decimal
+    full_price: Decimal
+    discount: Decimal
+    rounding: Decimal
+    price: Decimal
+    profit: Decimal
+    margin: Decimal
+    markup: Decimal
+    taxes: tuple[TaxAmount, ...]
+    tax: Decimal
+    total: Decimal
+    payments: tuple[PaymentAmount, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """How one figure moved; `share` is the change as a fraction of `before`, None where that is 0."""
+
+    key: str
+    label: str
+    before: Decimal
+    after: Decimal
+
+    @property
+    def change(self) -> Decimal:
+        """Return after - before."""
+        return self.after - self.before
+
+    @property
+    def share(self) -> Decimal | None:
+        """Return the change as a fraction of what was."""
+        return self.change / self.before if self.before else None
+
+
+FIGURES = (
+    ("materials", "Materials"), ("labour", "Labour"), ("other", "Other"), ("direct", "Direct cost"),
+    ("overhead", "Overhead"), ("contingency", "Contingency"), ("cost", "Cost"),
+    ("profit_asked", "Profit as asked"), ("full_price", "Price before discount"),
+    ("discount", "Discount"), ("rounding", "Rounding of the quote"), ("price", "Price before tax"),
+    ("profit", "Profit after discount and rounding"), ("margin", "Margin"), ("tax", "Tax"),
+    ("total", "Total"),
+)  # fmt: skip
+
+
+def moved(before: Totals, after: Totals) -> tuple[Move, ...]:
+    """Return every figure of the build-up before and after, then every tax line of either by name."""
+    figures = [Move(k, label, getattr(before, k), getattr(after, k)) for k, label in FIGURES]
+    return (*figures, *_moved_taxes(before.taxes, after.taxes))
+
+
+def _moved_taxes(before: Sequence[TaxAmount], after: Sequence[TaxAmount]) -> list[Move]:
+    was, now = ({t.name: t.amount for t in taxes} for taxes in (before, after))
+    return [Move(f"tax:{name}", name, was.get(name, ZERO), now.get(name, ZERO)) for name in {**was, **now}]
