@@ -191,6 +191,11 @@ def total_where(field: Field, *conditions: Field | Operand) -> Expr:
     return call("SUMIFS", *args)
 
 
+def count_of(field: Field, value: Operand) -> Expr:
+    """Return ``COUNTIF(field, value)``: how many of its cells equal `value`."""
+    return call("COUNTIF", All(field), value)
+
+
 def find(field: Field, keys: Field, key: Operand) -> Expr:
     """Return the cell of `field` in the row where `keys` holds `key`: ``INDEX(…, MATCH(key, keys, 0))``."""
     return call("INDEX", All(field), call("MATCH", key, All(keys), 0))

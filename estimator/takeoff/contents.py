@@ -95,7 +95,9 @@ class Listing:
     def _line(self, key: str, product: str, unit: str, waste: str, rule: str) -> str:
         if key not in self._lines:
             items = self._catalogue.sizes(product)
-            self._lines[key] = Line(key, items, unit, waste, rule, self._packs(key), self._plan_need(key, unit))
+            self._lines[key] = Line(
+                key, items, unit, waste, rule, self._packs(key), self._plan_need(key, unit)
+            )
         return key
 
     def _chosen(self, choice: str, unit: str, waste: str, rule: str) -> str:

@@ -137,6 +137,15 @@ def purchases(lines: tuple[Line, ...], table: Table, prices: Table, money: str) 
     return out.table()
 
 
+def price_marks(bought: Table, prices: Table) -> Table:
+    """Return which items of the purchases have no price."""
+    table = Draft("price_marks", "Prices that are missing")
+    table.keys([str(k) for k in bought["key"].values], "Purchase")
+    price = find(prices["price"], prices["key"], bought["item"])
+    table.formula("missing", "No price (1 = yes)", "", if_(price.gt(0), 0, 1), places=0)
+    return table.table()
+
+
 def costs(table: Table, bought: Table, sections: tuple[str, ...], money: str) -> tuple[Table, Table, Table]:
     """Return what each line and each section costs, and the form with the materials' total."""
     per_line = Draft("line_costs", "What each line costs")
@@ -145,6 +154,8 @@ def costs(table: Table, bought: Table, sections: tuple[str, ...], money: str) ->
     section = per_line.label("section", "Section", table["section"].values)
     for field, label, unit in (("packs", "Packs", "ea"), ("bought", "Bought", ""), ("cost", "Cost", money)):
         per_line.formula(field, label, unit, total_where(bought[field], bought["line"], key))
+    bought_enough = round_to(per_line.fields[-2] - find(table["net"], table["key"], key), 3).ge(0)
+    per_line.formula("short", "Short (1 = yes)", "", if_(bought_enough, 0, 1), places=0)
     lines = per_line.table()
     by_section = Draft("sections", "Cost by section")
     name = by_section.keys(sections, "Section")

@@ -15,7 +15,7 @@ from estimator.takeoff import strips as strip_tables
 from estimator.takeoff.contents import Contents, Line, Listing
 from estimator.takeoff.drivers import Worked, drivers, layout_counts
 from estimator.takeoff.inputs import Edits, practice_form, prices_table, waste_table
-from estimator.takeoff.lines import Trails, costs, materials, purchases
+from estimator.takeoff.lines import Trails, costs, materials, price_marks, purchases
 from estimator.takeoff.measures import Measures
 from estimator.takeoff.trail import counted, trail
 
@@ -116,6 +116,7 @@ def take_off(
     tables = (
         *(factors, practice, waste, prices, frames, strips, frame_work, strip_work),
         *(trails.frames, trails.strips, trails.counts, table, bought, per_line, by_section, form),
+        price_marks(bought, prices),
         *(counts, drivers(worked, counts, units)),
     )
     return Takeoff({t.key: t for t in tables}, contents.lines, units.money, edits)

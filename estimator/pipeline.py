@@ -1,0 +1,125 @@
+"""From a job and a catalogue to the whole estimate: the only place that knows the order of the stages."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from estimator.calc.evaluation import evaluate, number
+from estimator.calc.expressions import Value, lift
+from estimator.catalogue.labour import LabourBook
+from estimator.catalogue.records import Catalogue
+from estimator.core.errors import Problem
+from estimator.cutting.room import RoomPlans, cut_room
+from estimator.job.description import Job
+from estimator.job.options import apply_option
+from estimator.labour.tasks import Labour, reckon_labour
+from estimator.layout.assembly import lay_out
+from estimator.layout.records import Layout
+from estimator.pricing.cases import DirectCost, OptionCost
+from estimator.pricing.price import Pricing, reckon_price
+from estimator.pricing.totals import Totals
+from estimator.takeoff.measures import Measures, measures
+from estimator.takeoff.quantities import Takeoff, take_off
+
+NO_EDITS: Mapping[str, Value] = {}
+
+
+@dataclass(frozen=True, slots=True)
+class Scope:
+    """What is built and what it takes, before any price is made of it: one job or one option."""
+
+    job: Job
+    layout: Layout
+    plans: RoomPlans
+    takeoff: Takeoff
+    labour: Labour
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """A complete estimate; it exists only when every stage has succeeded.
+
+    Attributes:
+        scope: the base.
+        options: every option of the job by name, each laid out and taken off as a job of its own.
+        problems: warnings and cautions, for every output.
+    """
+
+    catalogue: Catalogue
+    units: Measures
+    scope: Scope
+    options: Mapping[str, Scope]
+    pricing: Pricing
+    problems: tuple[Problem, ...]
+
+    @property
+    def job(self) -> Job:
+        """Return the job as priced."""
+        return self.scope.job
+
+    @property
+    def totals(self) -> Totals:
+        """Return the base's price."""
+        return self.pricing.totals(0)
+
+
+def estimate(
+    job: Job, catalogue: Catalogue, book: LabourBook, edits: Mapping[str, Value] = NO_EDITS
+) -> Estimate:
+    """Return the estimate of a job and every option of it.
+
+    Args:
+        job: the job.
+        catalogue: prices, practice and terms.
+        book: labour tasks and wages.
+        edits: what the office changed in the workbook, by input key.
+
+    Raises:
+        InputError: the job or catalogue has problems that only show once it is laid out or priced.
+        OutputError: a cutting plan does not verify.
+    """
+    base = scope_of(job, catalogue, book, edits)
+    options = {o.name: scope_of(apply_option(job, o), catalogue, book, edits) for o in job.options}
+    header = job.header
+    pricing = reckon_price(
+        _direct(base),
+        catalogue.terms,
+        [_option_cost(o.name, o.title, options[o.name]) for o in job.options],
+        day=header.date,
+        currency=header.currency,
+        allowances=[(a.text, a.amount) for a in job.allowances],
+    )
+    problems = (*base.layout.problems, *pricing.problems)
+    units = measures(header.display, header.currency)
+    return Estimate(catalogue, units, base, options, pricing, problems)
+
+
+def scope_of(job: Job, catalogue: Catalogue, book: LabourBook, edits: Mapping[str, Value]) -> Scope:
+    """Return what one job (or option) takes: layout, cutting plans, takeoff and labour.
+
+    Raises:
+        InputError: what was surveyed cannot be built, or the catalogue lacks what it needs.
+        OutputError: a cutting plan does not verify.
+    """
+    header = job.header
+    units = measures(header.display, header.currency)
+    layout = lay_out(job, catalogue)
+    plans = cut_room(layout, catalogue)
+    visits = 1 if header.visits is None else header.visits
+    takeoff = take_off(layout, plans, catalogue, units=units, edits=edits, visits=visits)
+    drivers = takeoff.tables["drivers"]
+    labour = reckon_labour(drivers, book, header.difficulty, currency=header.currency)
+    return Scope(job, layout, plans, takeoff, labour)
+
+
+def _direct(scope: Scope) -> DirectCost:
+    materials = scope.takeoff.tables["materials_form"]["materials_total"].at()
+    labour = scope.labour
+    return DirectCost(
+        materials, labour.cost.at(), lift(0), labour.reserve_eighty.at(), labour.reserve_ninety_five.at()
+    )
+
+
+def _option_cost(name: str, title: str, scope: Scope) -> OptionCost:
+    costs = _direct(scope)
+    parts = (costs.materials, costs.labour, costs.other, costs.reserve_eighty, costs.reserve_ninety_five)
+    return OptionCost(name, title, *(number(evaluate(part, 0)) for part in parts if part is not None))

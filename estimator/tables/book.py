@@ -1,0 +1,88 @@
+"""The whole workbook as data: which sheet holds which table, inputs on the left, checks on the right."""
+
+from estimator import __version__
+from estimator.calc.tables import Book, Chart, Sheet
+from estimator.pipeline import Estimate
+from estimator.tables.control import (
+    about,
+    assumptions,
+    balances,
+    cautions,
+    checks_table,
+    master,
+)
+from estimator.tables.cutting import cutting_tables
+from estimator.tables.orders import actual_inputs, order_table, variance
+
+
+def book_of(estimate: Estimate) -> Book:
+    """Return the workbook of an estimate.
+
+    No sheet reads one to its right, but for the master check on the first.
+    """
+    scope, pricing = estimate.scope, estimate.pricing
+    takeoff, labour = scope.takeoff, scope.labour
+    checks = checks_table(balances(takeoff, labour), pricing.checks)
+    actual = actual_inputs(labour, takeoff)
+    sheets = (
+        Sheet("About", "control", "What this workbook is for, and whether it checks.",
+              (about(scope.job, __version__), master(checks))),
+        *_inputs(estimate),
+        *_workings(estimate),
+        *_outputs(estimate),
+        Sheet("Actuals", "inputs", "Hours, costs and invoices as they come in.", actual),
+        Sheet("Variance", "outputs", "Actual against estimate, and what is still open.",
+              variance(labour, takeoff, actual)),
+        Sheet("Checks", "control", "Every total reached by a second way.", (checks,)),
+        Sheet("Cautions", "control", "What to watch on this job; local code and licensed trades decide.",
+              (cautions(estimate.problems),)),
+        Sheet("Assumptions", "control", "Why the figures are what they are.",
+              assumptions(estimate.catalogue, scope.layout.reasons)),
+    )  # fmt: skip
+    return Book(sheets)
+
+
+def _inputs(estimate: Estimate) -> tuple[Sheet, ...]:
+    t, labour = estimate.scope.takeoff.tables, estimate.scope.labour
+    return (
+        Sheet(
+            "Frames",
+            "inputs",
+            "The frames to be built; widths, heights and depths may be changed.",
+            (t["frames"],),
+        ),
+        Sheet("Practice", "inputs", "How this shop works.", (t["practice"], t["waste"], t["units"])),
+        Sheet("Prices", "inputs", "What this job may buy, and for how much.", (t["prices"],)),
+        Sheet("Rates", "inputs", "Minutes a task, crews and wages.", labour.inputs),
+        Sheet("Terms", "inputs", "This client's terms: profit, taxes, payments.", estimate.pricing.inputs),
+    )
+
+
+def _workings(estimate: Estimate) -> tuple[Sheet, ...]:
+    t, labour = estimate.scope.takeoff.tables, estimate.scope.labour
+    return (
+        Sheet("Needs", "workings", "What each frame needs.", (t["frame_work"],)),
+        Sheet("Strips", "workings", "What each casing and cover strip needs.",
+              (t["strips"], t["strip_work"])),
+        Sheet("Trail", "workings", "Which frame, strip or piece adds how much to which line.",
+              (t["frame_trail"], t["strip_trail"], t["count_trail"])),
+        Sheet("Cutting", "workings", "The cutting plans: each stick, board and piece of cloth.",
+              cutting_tables(estimate.scope.plans, estimate.units)),
+        Sheet("Materials", "workings", "Net, waste and packs of every line.",
+              (t["lines"], t["purchases"], t["price_marks"])),
+        Sheet("Costs", "outputs", "What the materials cost, by line and by section.",
+              (t["materials_form"], t["sections"], t["line_costs"]),
+              (Chart("Materials by section", t["sections"]["key"], (t["sections"]["cost"],),
+                     estimate.units.money),)),
+        Sheet("Labour", "workings", "Hours and cost, task by task.",
+              (t["layout_counts"], t["drivers"], *labour.workings)),
+        Sheet("Pricing", "workings", "Taxes, options and direct cost.", estimate.pricing.workings),
+    )  # fmt: skip
+
+
+def _outputs(estimate: Estimate) -> tuple[Sheet, ...]:
+    return (
+        Sheet("Build-up", "outputs", "From cost to price, tax and payments; one column an option.",
+              estimate.pricing.outputs),
+        Sheet("Order", "outputs", "What to order, by supplier.", (order_table(estimate.scope.takeoff),)),
+    )  # fmt: skip

@@ -1,0 +1,130 @@
+"""The control sheets: what the workbook is, its checks with the master check, assumptions and cautions."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from estimator.calc.expressions import Expr, count_of, if_, lift, product_total, round_to, total
+from estimator.calc.tables import Draft, Table
+from estimator.catalogue.records import Catalogue
+from estimator.core.errors import Problem
+from estimator.job.description import Job
+from estimator.labour.tasks import Labour
+from estimator.pricing.price import Check
+from estimator.takeoff.quantities import Takeoff
+
+_WORDS = {
+    "How to use": "Change the filled cells only; all else follows. Look at the checks before sending.",
+    "What follows by itself": "Sizes, spacings, coats, packs, prices, rates, wages, margin, tax, payments.",
+    "What does not": "Layout and cutting plans are worked out by the program. When a size leaves the plan, "
+    "the purchases switch to net plus waste, and a check says that the plan is out of date.",
+    "Limits": "Quantities and prices are an estimate. Acoustic figures are estimated, not guaranteed. "
+    "Nothing here states that any code is met; local code and licensed trades decide.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """Two figures reached by different ways that must agree to the cent (or the second decimal)."""
+
+    key: str
+    label: str
+    found: Expr
+    expected: Expr
+
+
+def balances(takeoff: Takeoff, labour: Labour) -> tuple[Balance, ...]:
+    """Return the independent checks on takeoff and labour."""
+    t = takeoff.tables
+    lines, per_line, bought = t["lines"], t["line_costs"], t["purchases"]
+    frames, work = t["frames"], t["frame_work"]
+    per = t["units"]["small_per_large"].at()
+    trails = (total(t[k]["quantity"]) for k in ("frame_trail", "strip_trail", "count_trail"))
+    first, second, third = trails
+    tasks = labour.workings[1]
+    return (
+        Balance("plan_in_date", "Cutting plans are in date (if not: run the program again)",
+                total(lines["stale"]), lift(0)),
+        Balance("materials_sum", "Purchases add up to the materials",
+                total(bought["cost"]), t["materials_form"]["materials_total"].at()),
+        Balance("line_sum", "Lines add up to the sections",
+                total(per_line["cost"]), total(t["sections"]["cost"])),
+        Balance("area_sum", "Frame areas agree with widths × heights",
+                round_to(product_total(frames["width"], frames["height"]) / per / per, 2),
+                round_to(total(work["frame_area"]), 2)),
+        Balance("trail_sum", "The trail adds up to the net quantities",
+                round_to(first + second + third, 1), round_to(total(lines["net"]), 1)),
+        Balance("enough", "Every line buys at least its net", total(per_line["short"]), lift(0)),
+        Balance("priced", "Every item has a price", total(t["price_marks"]["missing"]), lift(0)),
+        Balance("labour_sum", "Hours × rates agree with the labour cost to a unit of money",
+                round_to(product_total(tasks["hours"], tasks["hour_cost"]), 0),
+                round_to(total(tasks["cost"]), 0)),
+    )  # fmt: skip
+
+
+def checks_table(of_balance: Sequence[Balance], of_price: Sequence[Check]) -> Table:
+    """Return the checks: what was found, what must be, and whether they agree."""
+    rows = [*((b.key, b.label, b.found, b.expected) for b in of_balance),
+            *((c.key, c.label, c.ok, lift(1)) for c in of_price)]  # fmt: skip
+    table = Draft("checks", "Checks")
+    table.keys([r[0] for r in rows], "Check")
+    table.label("check", "What is checked", [r[1] for r in rows])
+    found = table.each("found", "Found", "", [r[2] for r in rows])
+    expected = table.each("expected", "Must be", "", [r[3] for r in rows])
+    agree = round_to(found - expected, 2).eq(0)
+    ok = table.formula("ok", "Agrees (1 = yes)", "", if_(agree, 1, 0), places=0)
+    table.formula("verdict", "Verdict", "", if_(ok.eq(1), "ok", "look"))
+    return table.table()
+
+
+def master(checks: Table) -> Table:
+    """Return the form with the master check: 'ok' when every check agrees."""
+    form = Draft("master", "All checks", "across")
+    failing = form.formula("checks_failing", "Checks to look at", "", count_of(checks["ok"], 0), places=0)
+    form.formula("master_check", "All checks", "", if_(failing.eq(0), "ok", "look"), strong=True)
+    return form.table()
+
+
+def about(job: Job, version: str) -> Table:
+    """Return the lines of the first sheet."""
+    header = job.header
+    rows = (
+        ("Purpose", "Prices one job: what is bought, the hours, and the price with its taxes and payments."),
+        ("Job", f"{header.number} · {header.title}"),
+        ("Client", header.client),
+        ("Site", header.site),
+        ("Date", header.date.isoformat()),
+        ("Version", f"battenbook {version}"),
+        *_WORDS.items(),
+    )
+    table = Draft("about", "About this workbook")
+    table.keys([f"about-{n}" for n in range(1, len(rows) + 1)])
+    table.label("what", "What", [r[0] for r in rows])
+    table.label("text", "In words", [r[1] for r in rows])
+    return table.table()
+
+
+def assumptions(catalogue: Catalogue, reasons: Iterable[str]) -> tuple[Table, ...]:
+    """Return the assumptions: why the layout is as it is, and each practice value with its source."""
+    values = catalogue.practice.values.values()
+    practice = Draft("sources", "Values of the shop's practice and where they come from")
+    practice.keys([v.key for v in values])
+    practice.label("value", "Value", [v.label for v in values])
+    practice.label("text", "As the shop wrote it", [v.text for v in values])
+    practice.label("source", "Source", [v.source for v in values])
+    texts = tuple(reasons)
+    layout = Draft("reasons", "Why each band was cut as it was")
+    layout.keys([f"reason-{n}" for n in range(1, len(texts) + 1)])
+    layout.label("reason", "Reason", texts)
+    return layout.table(), practice.table()
+
+
+def cautions(problems: Iterable[Problem]) -> Table:
+    """Return warnings and cautions: what triggered each, and who decides."""
+    rows = tuple(problems)
+    table = Draft("cautions", "Cautions and warnings")
+    table.keys([f"caution-{n}" for n in range(1, len(rows) + 1)])
+    table.label("severity", "Kind", [p.severity for p in rows])
+    table.label("where", "Where", [p.where for p in rows])
+    table.label("what", "What", [p.what for p in rows])
+    table.label("fix", "What to do", [p.fix for p in rows])
+    return table.table()
