@@ -1,1 +1,1 @@
-"""The formula-bearing workbook: written, read back and recalculated."""
+"""The office's workbook: written from a `Book`, recalculated by other programs, read back by key."""

@@ -1,0 +1,174 @@
+"""The two shapes of table on a sheet: columns with a row a key, and forms with a column a case."""
+
+from collections.abc import Sequence
+
+from openpyxl.formatting.rule import Rule
+from openpyxl.utils import get_column_letter
+
+from estimator.calc.expressions import Value
+from estimator.calc.keys import is_open, row_keys
+from estimator.calc.placement import FORM_LEAD, Spot
+from estimator.calc.spare import padded
+from estimator.calc.tables import Field, Table
+from estimator.workbook.desk import Desk
+from estimator.workbook.shown import allowed, number_format, shown, sort_of
+from estimator.workbook.styles import LOOK_STYLE, OK_STYLE
+from estimator.workbook.validation import validation
+
+KEY_COLUMN = 1
+NO_UNIT = "–"
+MARK = "key"
+
+
+def mark(table: Table) -> str:
+    """Return the header cell by which a table is found again: ``key:frames:down``."""
+    return f"{MARK}:{table.key}:{table.orientation}"
+
+
+def unit_text(field: Field) -> str:
+    """Return a field's unit as shown; numbers of plain things have a dash, text has none."""
+    if field.unit in {"", "date"}:
+        return NO_UNIT if sort_of(field) == "number" else ""
+    return field.unit
+
+
+def columns_of(table: Table) -> int:
+    """Return the last column a table takes."""
+    if table.orientation == "down":
+        return len(table.fields)
+    return FORM_LEAD + max(table.count, 1) + (2 if _has_inputs(table) else 0)
+
+
+def _has_inputs(table: Table) -> bool:
+    return any(f.kind == "input" for f in table.fields)
+
+
+def _look(field: Field, *, spare: bool = False) -> str:
+    if is_open(field, spare=spare):
+        return "input"
+    return "strong" if field.strong else field.kind
+
+
+def _cells(desk: Desk, field: Field, places: Sequence[tuple[int, int]], count: int) -> None:
+    """Write the cells of a field at `places` (row, column); those from `count` on are spare."""
+    usual, across = sort_of(field), places[-1][1] > places[0][1]
+    for index, ((row, column), value) in enumerate(zip(places, field.values, strict=True)):
+        sort = usual if value is None else _sort(value)
+        look = _look(field, spare=index >= count)
+        side = "right" if sort == "number" or (across and count > 1) else "left"
+        wrap = sort == "text" and column != KEY_COLUMN
+        style = desk.styles.of(look, number_format(field, sort), side, wrap=wrap)
+        if field.exprs:
+            expr = field.exprs[index if field.kind == "each" else 0]
+            desk.calculate((row, column), expr, index, value, style)
+        else:
+            desk.write(row, column, value, style)
+        text = shown(value, field)
+        if wrap:
+            desk.wrap(row, column, text)
+        desk.widen(column, max(map(len, text.split("\n"))) * (1.0 if sort == "text" else 1.1))
+
+
+def _sort(value: Value) -> str:
+    if isinstance(value, str):
+        return "text"
+    return "date" if hasattr(value, "year") else "number"
+
+
+def _area(first: tuple[int, int], last: tuple[int, int]) -> str:
+    corners = (f"{get_column_letter(column)}{row}" for row, column in (first, last))
+    return ":".join(corners) if first != last else next(corners)
+
+
+def _rules(desk: Desk, field: Field, first: tuple[int, int], last: tuple[int, int], count: int) -> None:
+    """Give a field's cells their validation, and colours where they are checks."""
+    area = _area(first, last)
+    if field.exprs and set(field.values) and set(field.values) <= {"ok", "look"}:
+        for word, style in (("ok", OK_STYLE), ("look", LOOK_STYLE)):
+            rule = Rule(type="cellIs", operator="equal", dxf=style, formula=[f'"{word}"'])
+            desk.sheet.conditional_formatting.add(area, rule)
+    spare = len(field.values) > count and is_open(field, spare=True)
+    if field.kind == "input" or spare:
+        top = first if field.kind == "input" else (first[0] + count, first[1])
+        if len(field.values):
+            accepted = validation(field, desk.renderer)
+            accepted.add(_area(top, last))
+            desk.sheet.add_data_validation(accepted)
+
+
+def write_columns(desk: Desk, spot: Spot) -> None:
+    """Write a table of columns: heads, units, hidden keys, then a row a key."""
+    table = padded(spot.table)
+    for column, field in enumerate(table.fields, start=1):
+        number = sort_of(field) == "number"
+        side = "right" if number else "left"
+        head = mark(table) if column == KEY_COLUMN else field.key
+        desk.write(spot.top + 1, column, field.label, desk.styles.of("head", side=side, wrap=True))
+        if column != KEY_COLUMN:
+            desk.wrap(spot.top + 1, column, field.label)
+        desk.write(spot.top + 2, column, unit_text(field), desk.styles.of("unit", side=side))
+        desk.write(spot.top + 3, column, head, desk.styles.of("key"))
+        desk.widen(column, max(map(len, [unit_text(field), *field.label.split()])) * 1.1)
+        desk.widen(column, min(len(field.label) / 2, 16))
+        if field.width:
+            desk.widths[column] = max(desk.widths[column], field.width)
+        if field.values:
+            places = [(spot.first + i, column) for i in range(len(field.values))]
+            _cells(desk, field, places, spot.table.count)
+            _rules(desk, field, places[0], places[-1], spot.table.count)
+    _title(desk, spot)
+    desk.sheet.row_dimensions[spot.top + 2].hidden = not any(unit_text(f) for f in table.fields)
+    desk.sheet.row_dimensions[spot.top + 3].hidden = True
+
+
+def _title(desk: Desk, spot: Spot) -> None:
+    none = "" if spot.table.count or spot.table.spare else " (none in this job)"
+    desk.write(spot.top, 2, spot.table.title + none, desk.styles.of("table"))
+    desk.sheet.row_dimensions[spot.top].height = 22
+
+
+def write_form(desk: Desk, spot: Spot) -> None:
+    """Write a form: a row a field with its label and unit, then its cases, what is allowed and the source."""
+    table, lead = spot.table, FORM_LEAD
+    _form_heads(desk, spot)
+    for row, field in enumerate(table.fields, start=spot.first):
+        desk.write(row, KEY_COLUMN, field.key, desk.styles.of("key"))
+        desk.write(row, 2, field.label, desk.styles.of("strong" if field.strong else "label", wrap=True))
+        desk.write(row, 3, unit_text(field), desk.styles.of("strong unit" if field.strong else "side unit"))
+        desk.wrap(row, 2, field.label)
+        desk.widen(2, len(field.label))
+        desk.widen(3, len(unit_text(field)))
+        places = [(row, lead + 1 + case) for case in range(len(field.values))]
+        if places:
+            _cells(desk, field, places, table.count)
+            _rules(desk, field, places[0], places[-1], table.count)
+        if field.kind == "input":
+            _provenance(desk, row, lead + max(table.count, 1) + 1, field)
+        desk.sheet.row_dimensions[row].hidden = field.kind == "key"
+    _title(desk, spot)
+
+
+def _form_heads(desk: Desk, spot: Spot) -> None:
+    table, styles = spot.table, desk.styles
+    cases = row_keys(table)
+    side = "right" if any(sort_of(f) == "number" for f in table.fields) else "left"
+    heads = [("Item", "left"), ("Unit", "left"), *((case or "Value", side) for case in cases)]
+    heads += [("Allowed", "left"), ("Source", "left")] if _has_inputs(table) else []
+    for column, (text, side) in enumerate(heads, start=2):
+        desk.write(spot.top + 1, column, text, styles.of("head", side=side, wrap=True))
+        desk.widen(column, len(text))
+    desk.write(spot.top + 3, KEY_COLUMN, mark(table), styles.of("key"))
+    for column, case in enumerate(cases, start=FORM_LEAD + 1):
+        desk.write(spot.top + 3, column, case or "value", styles.of("key"))
+    for row in (spot.top + 2, spot.top + 3):
+        desk.sheet.row_dimensions[row].hidden = True
+
+
+def _provenance(desk: Desk, row: int, column: int, field: Field) -> None:
+    text = allowed(field)
+    desk.write(row, column, text, desk.styles.of("note", wrap=True))
+    desk.wrap(row, column, text)
+    desk.widen(column, min(len(text), 24))
+    desk.later.append((row, (column + 1, max(desk.last, column + 1)), field.source, "note"))
+    if column + 1 == desk.last:
+        desk.widen(column + 1, len(field.source))

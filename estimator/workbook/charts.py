@@ -1,0 +1,66 @@
+"""Pictures: bars over the cells they show, in shades that differ in grey."""
+
+from openpyxl import Workbook
+from openpyxl.chart import BarChart, Reference, Series
+from openpyxl.chart.axis import ChartLines
+from openpyxl.chart.shapes import GraphicalProperties
+from openpyxl.chart.text import RichText, Text
+from openpyxl.chart.title import Title
+from openpyxl.drawing.line import LineProperties
+from openpyxl.drawing.text import CharacterProperties, Paragraph, ParagraphProperties, RegularTextRun
+from openpyxl.worksheet.worksheet import Worksheet
+
+from estimator.calc.placement import Placement
+from estimator.calc.tables import Chart, Field
+from estimator.workbook.styles import INK, LINE, SERIES
+
+WIDTH_CM, HEIGHT_CM, ROWS_EACH = 18, 8, 18
+TITLE_SIZE, AXIS_SIZE = 1200, 900
+
+
+def _cells(book: Workbook, placement: Placement, field: Field) -> Reference:
+    sheet, top, left = placement.cell(field, 0)
+    _, bottom, right = placement.cell(field, len(field.values) - 1)
+    return Reference(book[sheet], min_col=left, min_row=top, max_col=right, max_row=bottom)
+
+
+def _title(text: str, size: int) -> Title:
+    letters = CharacterProperties(sz=size, b=True, solidFill=INK)
+    run = RegularTextRun(rPr=letters, t=text)
+    paragraph = Paragraph(pPr=ParagraphProperties(defRPr=letters), r=[run])
+    return Title(tx=Text(rich=RichText(p=[paragraph])), overlay=False)
+
+
+def _bars(book: Workbook, placement: Placement, chart: Chart) -> BarChart:
+    bars = BarChart()
+    bars.type, bars.title = "col", _title(chart.title, TITLE_SIZE)
+    bars.width, bars.height = WIDTH_CM, HEIGHT_CM
+    bars.gapWidth = 60
+    for colour, field in zip(SERIES, chart.series, strict=False):
+        series = Series(_cells(book, placement, field), title=field.label)
+        outline = LineProperties(solidFill=INK)
+        series.graphicalProperties = GraphicalProperties(solidFill=colour, ln=outline)
+        bars.series.append(series)
+    bars.set_categories(_cells(book, placement, chart.labels))
+    bars.y_axis.title = _title(chart.axis, AXIS_SIZE)
+    bars.y_axis.majorGridlines = ChartLines(GraphicalProperties(ln=LineProperties(solidFill=LINE)))
+    bars.x_axis.delete = bars.y_axis.delete = False
+    if len(chart.series) == 1:
+        bars.legend = None
+    else:
+        bars.legend.position = "b"
+    return bars
+
+
+def draw(sheet: Worksheet, charts: tuple[Chart, ...], placement: Placement, row: int) -> None:
+    """Put charts on a sheet, one under the other from `row` on; one without cells is left out.
+
+    Raises:
+        ValueError: more series than there are shades to tell them by.
+    """
+    for chart in charts:
+        if len(chart.series) > len(SERIES):
+            raise ValueError(f"{chart.title}: at most {len(SERIES)} series can be told apart in grey")
+        if chart.labels.values and sheet.parent is not None:
+            sheet.add_chart(_bars(sheet.parent, placement, chart), f"B{row}")
+            row += ROWS_EACH

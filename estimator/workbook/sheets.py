@@ -1,0 +1,53 @@
+"""One sheet: its title, purpose and role, its tables from top to bottom, notes under them, pictures last."""
+
+from openpyxl.worksheet.hyperlink import Hyperlink
+from openpyxl.worksheet.worksheet import Worksheet
+
+from estimator.calc.placement import Placement, Spot, footer, quoted
+from estimator.calc.tables import Sheet
+from estimator.workbook.blocks import columns_of, write_columns, write_form
+from estimator.workbook.desk import Desk
+
+ROLES = {
+    "inputs": "Inputs: change the framed cells",
+    "workings": "Workings: nothing to fill in",
+    "outputs": "Outputs: to read and print",
+    "control": "Control: what to know and check",
+}
+CONTENTS = "Contents"
+
+
+def _foot(desk: Desk, spot: Spot) -> None:
+    for row, text in enumerate(footer(spot.table), start=spot.last + 1):
+        desk.later.append((row, (2, desk.last), text, "note"))
+
+
+def _head(desk: Desk, sheet: Sheet) -> None:
+    desk.later.append((1, (2, desk.last), sheet.title, "title"))
+    desk.later.append((2, (2, desk.last), sheet.purpose, "purpose"))
+    desk.write(3, 2, ROLES[sheet.role], desk.styles.of("role"))
+    desk.widen(2, len(ROLES[sheet.role]))
+
+
+def link(sheet: Worksheet, row: int, column: int, target: str) -> None:
+    """Make a cell a link to the top of the sheet `target` of the same workbook."""
+    cell = sheet.cell(row, column)
+    cell.hyperlink = Hyperlink(ref=cell.coordinate, location=f"{quoted(target)}!B1", display=str(cell.value))
+
+
+def write_sheet(desk: Desk, sheet: Sheet, placement: Placement) -> int:
+    """Write a whole sheet but its pictures; returns the last row used."""
+    desk.last = max([2, *(columns_of(t) for t in sheet.tables)])
+    _head(desk, sheet)
+    bottom = 3
+    for table in sheet.tables:
+        spot = placement.spots[table.key]
+        (write_columns if table.orientation == "down" else write_form)(desk, spot)
+        _foot(desk, spot)
+        bottom = spot.last + len(footer(table))
+    if sheet.title != CONTENTS:
+        desk.write(3, 3, "To the contents", desk.styles.of("link"))
+        link(desk.sheet, 3, 3, CONTENTS)
+    desk.finish()
+    desk.sheet.column_dimensions["A"].hidden = True
+    return bottom
