@@ -33,7 +33,7 @@ def text(cell: str) -> str:
 
 def key(cell: str) -> str:
     """Return a key."""
-    if not re.match(KEY_PATTERN, cell):
+    if not re.fullmatch(KEY_PATTERN, cell):
         raise ValueError(
             f"{cell[:40]!r} is not a key; write small letters, digits, points, hyphens, underscores"
         )
@@ -58,7 +58,7 @@ def money(cell: str) -> Decimal:
     """Return a price."""
     if cell.startswith("-"):
         raise ValueError(f"{cell[:40]!r} is negative; write what one buy unit costs")
-    if not re.match(MONEY_PATTERN, cell):
+    if not re.fullmatch(MONEY_PATTERN, cell):
         raise ValueError(f"{cell[:40]!r} is not a price; write digits and a point, such as 12.50")
     return Decimal(cell)
 

@@ -34,7 +34,9 @@ class Difficulty(Record):
     """A factor on named tasks' hours, with its reason (stairs, occupied home, night work)."""
 
     factor: Annotated[float, Field(gt=0, le=10)]
+    """What the hours are multiplied by."""
     reason: Line
+    """Printed beside the hours."""
     tasks: Annotated[tuple[Key, ...], Field(strict=False, min_length=1, max_length=100)]
     """Keys of labour tasks, or "all"."""
 
@@ -45,13 +47,17 @@ class Header(Record):
     number: Annotated[str, Field(pattern=NUMBER_PATTERN, title="job number")]
     """The job's number: letters, digits, point, hyphen and underscore."""
     title: Line
+    """As printed on the quote."""
     client: Line
+    """As printed on the quote."""
     site: Line = "not given"
+    """Where the work is."""
     date: dt.date
     """Date of the estimate."""
     currency: Currency
     """ISO 4217; the price list must be in the same."""
     display: Display = "imperial"
+    """How lengths are shown; they may be written in either."""
     prices: FileName = "default"
     """A shipped price list ("default", "metric"), or the path of a CSV relative to this file."""
     practice: FileName = "default"
@@ -63,6 +69,7 @@ class Header(Record):
     visits: Annotated[int, Field(ge=0, le=1000)] | None = None
     """Site visits, where they are agreed; otherwise worked out."""
     difficulty: Many[Difficulty] = ()
+    """Factors on labour."""
 
 
 class Colour(Record):
@@ -82,7 +89,9 @@ class Option(Record):
     """A named alternative, quoted beside the base."""
 
     name: Name
+    """Unique among options."""
     title: Line
+    """As printed beside its price."""
     make_up: Mapping[Name, Name] = Field(default_factory=dict, alias="make-up")
     """For each make-up to change, the make-up that takes its place: ``{ standard = "deep" }``."""
     colour: Many[Colour] = ()
@@ -99,13 +108,16 @@ class Allowance(Record):
     """A sum set aside in the quote for work that is not measured."""
 
     text: Line
+    """What the sum is for."""
     amount: Money
+    """In the job's currency, tax left out."""
 
 
 class Remark(Record):
     """A sentence of the quote: an exclusion or a note."""
 
     text: Prose
+    """As printed on the quote."""
 
 
 class Job(Record):
@@ -114,20 +126,31 @@ class Job(Record):
     schema_: Literal[1] = Field(alias="schema")
     """Version of the job file's form: 1."""
     header: Header = Field(alias="job")
+    """The job itself."""
     room: Room
+    """The room as surveyed."""
     make_ups: Annotated[Mapping[Name, MakeUp], Field(min_length=1, max_length=50)] = Field(alias="make-up")
     """Named build-ups."""
     walls: Many[Treatment] = Field(default=(), alias="wall")
     """Treatments of walls."""
     corners: Many[Corner] = Field(default=(), alias="corner")
+    """Corner traps."""
     recesses: Many[Recess] = Field(default=(), alias="recess")
+    """Boxes in window recesses."""
     screens: Many[Screen] = Field(default=(), alias="screen")
+    """Screens on feet."""
     clouds: Many[Cloud] = Field(default=(), alias="cloud")
+    """Clouds below the ceiling."""
     colours: Many[Colour] = Field(default=(), alias="colour")
+    """Fabrics and colours other than the make-ups'."""
     options: Many[Option] = Field(default=(), alias="option")
+    """Alternatives quoted beside the base."""
     allowances: Many[Allowance] = Field(default=(), alias="allowance")
+    """Sums set aside."""
     exclusions: Many[Remark] = Field(default=(), alias="exclusion")
+    """What the price does not hold."""
     notes: Many[Remark] = Field(default=(), alias="note")
+    """What else the quote says."""
 
     def openings_on(self, plan_wall: str) -> tuple[Opening, ...]:
         """Return the openings on a wall of the plan, whether listed there or under a treatment on it."""

@@ -21,6 +21,7 @@ class MakeUp(Record):
     board: Key
     """Product of kind board."""
     layers: Annotated[int, Field(ge=1, le=8)] = 1
+    """Boards one behind the other."""
     gap: Length = 0
     """Air left behind the boards, inside the frame's depth."""
     fabric: Key
@@ -43,6 +44,7 @@ class BandSize(Record):
     bottom: Length
     """Above the floor."""
     height: PositiveLength
+    """From the band's bottom to its top."""
 
 
 def _band_form(value: object) -> str:
@@ -59,15 +61,20 @@ class Sides(Record):
     """What each side of a treatment meets; a side left out is worked out from the plan."""
 
     left: Meets | None = None
+    """As seen from inside the room."""
     right: Meets | None = None
+    """As seen from inside the room."""
     bottom: Meets | None = None
+    """The frame's lower side."""
     top: Meets | None = None
+    """The frame's upper side."""
 
 
 class Backing(Record):
     """What the frames are fixed to."""
 
     kind: Literal["gypsum", "masonry"] = "gypsum"
+    """Gypsum board on studs, or masonry."""
     layers: Annotated[int, Field(ge=1, le=4)] = 1
     """Layers of gypsum board over the studs."""
     thickness: PositiveLength | None = None
@@ -75,6 +82,7 @@ class Backing(Record):
     studs: PositiveLength | None = None
     """Stud spacing, centre to centre; left out: the shop's usual."""
     direction: Literal["vertical", "horizontal"] = "vertical"
+    """Which way the studs run."""
     first_stud: Length | None = None
     """Centre of the first stud from the wall's left end (or above the floor); left out: one spacing."""
 
@@ -87,13 +95,17 @@ class Treatment(Record):
     on: Name
     """Wall of the plan."""
     make_up: Name = Field(alias="make-up")
+    """A make-up's name."""
     start: Length = Field(default=0, alias="from")
     """Left end of the treatment, from the plan wall's left end."""
     end: PositiveLength | None = Field(default=None, alias="to")
     """Right end of the treatment, from the plan wall's left end; left out: the wall's right end."""
     band: Band = "floor to ceiling"
+    """How much of the wall's height."""
     sides: Sides = Sides()
+    """What its sides meet, where the plan does not tell."""
     backing: Backing = Backing()
+    """What the frames are fixed to."""
     exterior: bool = False
     """An outside wall: moisture and temperature behind the treatment are for the building's own designer."""
     frames: Many[PositiveLength] = ()
@@ -101,19 +113,24 @@ class Treatment(Record):
     level_line: PositiveLength | None = None
     """Height of the laser line above the floor; left out: the shop's."""
     openings: Many[Opening] = Field(default=(), alias="opening")
+    """What is on the wall within this treatment."""
 
 
 class Corner(Record):
     """A trap across a vertical inside corner of the plan: a flat frame or a solid triangular prism."""
 
     name: Name
+    """Unique among treatments and pieces."""
     between: Annotated[tuple[Name, Name], Field(strict=False)]
     """The two plan walls that meet there, the left one first as seen from inside."""
     make_up: Name = Field(alias="make-up")
+    """A make-up's name."""
     kind: Literal["flat", "solid"] = "flat"
+    """A flat frame across the corner, or a filled triangular prism."""
     leg: PositiveLength
     """How far along each wall it reaches."""
     bottom: Length = 0
+    """Above the floor."""
     height: PositiveLength | None = None
     """Left out: to the ceiling."""
 
@@ -122,23 +139,30 @@ class Recess(Record):
     """A box that fills a window's recess: a removable frame with its own depth."""
 
     name: Name
+    """Unique among treatments and pieces."""
     wall: Name
     """The treatment or plan wall the window is in."""
     opening: Name
+    """The window's name."""
     depth: PositiveLength
     """Depth of the recess."""
     make_up: Name = Field(alias="make-up")
+    """A make-up's name."""
 
 
 class Screen(Record):
     """A two-faced screen that stands on feet."""
 
     name: Name
+    """Unique among treatments and pieces."""
     width: PositiveLength
+    """Of the frame."""
     height: PositiveLength
     """Of the frame, feet left out."""
     make_up: Name = Field(alias="make-up")
+    """A make-up's name."""
     count: Count = 1
+    """How many like this."""
     feet: Key
     """Product of kind foot; two a screen."""
 
@@ -147,19 +171,26 @@ class Spot(Record):
     """A point on the plan, from the left end of the first wall: x along it, y into the room."""
 
     x: Coordinate
+    """Along the first wall."""
     y: Coordinate
+    """Into the room."""
 
 
 class Cloud(Record):
     """A frame that hangs flat below the ceiling."""
 
     name: Name
+    """Unique among treatments and pieces."""
     width: PositiveLength
+    """Along x of the plan."""
     length: PositiveLength
+    """Along y of the plan."""
     make_up: Name = Field(alias="make-up")
+    """A make-up's name."""
     drop: PositiveLength
     """From the ceiling to the cloud's top side."""
     count: Count = 1
+    """How many like this."""
     hanger: Key | None = None
     """Product of kind hanger; left out: the shop's."""
     at: Spot | None = None

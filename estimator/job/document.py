@@ -15,7 +15,7 @@ from estimator.job.refusals import problems_of, shown
 
 LARGEST_BYTES = 1_000_000
 M = TypeVar("M", bound=BaseModel)
-_PLAIN = re.compile(r"[\w -]{1,60}$")
+_PLAIN = re.compile(r"[\w -]{1,60}\Z")
 _AT_LINE = re.compile(r" \(at line (\d+), column (\d+)\)$")
 
 
@@ -51,16 +51,16 @@ def _refuse(file: str, what: str, fix: str, line: int = 0) -> InputError:
 
 
 def _bytes(path: Path, file: str) -> bytes:
+    if path.is_dir():
+        raise _refuse(file, "this is a folder, not a file", "Name the file inside it.")
+    if not path.is_file():
+        raise _refuse(file, "there is no such file", "Check the path.")
     try:
         with path.open("rb") as stream:
             raw = stream.read(LARGEST_BYTES + 1)
-    except IsADirectoryError:
-        raise _refuse(file, "this is a folder, not a file", "Name the file inside it.") from None
-    except FileNotFoundError:
-        raise _refuse(file, "there is no such file", "Check the path.") from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise _refuse(file, f"the file cannot be read: {reason}", "Check the path and its rights.") from None
+    except OSError as error:
+        what = f"the file cannot be read: {error.strerror}"
+        raise _refuse(file, what, "Check the path and its rights.") from None
     if len(raw) > LARGEST_BYTES:
         raise _refuse(file, "the file is over 1 MB", "Such a file is some pages of text.")
     return raw
@@ -98,6 +98,15 @@ def _parse(text: str, file: str) -> dict[str, Any]:
         ) from None
 
 
+def parse_document(text: str, file: str) -> Document:
+    """Return the document that a TOML text is.
+
+    Raises:
+        InputError: it is not TOML.
+    """
+    return Document(file, _parse(text, file), key_lines(text))
+
+
 def read_document(path: Path, file: str | None = None) -> Document:
     """Return the TOML file at `path`.
 
@@ -109,9 +118,7 @@ def read_document(path: Path, file: str | None = None) -> Document:
         InputError: it cannot be read, or is not TOML.
     """
     name = file or str(path)
-    text = read_text(path, name)
-    data = _parse(text, name)
-    return Document(name, data, key_lines(text))
+    return parse_document(read_text(path, name), name)
 
 
 def validated(model: type[M], document: Document) -> M:

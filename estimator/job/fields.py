@@ -27,7 +27,7 @@ class Record(BaseModel):
     """A table of a file: frozen, no keys beyond its own, no silent conversion of types."""
 
     model_config = ConfigDict(
-        frozen=True, extra="forbid", strict=True, validate_by_name=True, validate_by_alias=True,
+        frozen=True, extra="forbid", strict=True,
         allow_inf_nan=False, use_attribute_docstrings=True,
     )  # fmt: skip
 
@@ -122,7 +122,7 @@ Percent = Annotated[
     Decimal, BeforeValidator(parse_percent), _text_schema(PERCENT_PATTERN, "percentage", "12.5 %")
 ]
 Name = Annotated[str, Field(pattern=NAME_PATTERN, title="name")]
-Key = Annotated[str, Field(pattern=KEY_PATTERN, title="key of the price list")]
+Key = Annotated[str, Field(pattern=KEY_PATTERN, title="key")]
 Line = Annotated[str, BeforeValidator(_line), Field(min_length=1, max_length=200, title="line of text")]
 Prose = Annotated[str, BeforeValidator(_prose), Field(min_length=1, max_length=2000, title="text")]
 Currency = Annotated[str, Field(pattern=r"^[A-Z]{3}$", title="ISO 4217 currency code")]

@@ -22,7 +22,7 @@ _TYPES = {
 }  # fmt: skip
 _PATTERNS = {
     "name": "Write letters, digits, spaces, points, hyphens, underscores; at most 32.",
-    "key of the price list": "Write small letters, digits, points, hyphens, underscores; at most 48.",
+    "key": "Write small letters, digits, points, hyphens, underscores; at most 48.",
     "job number": "Write letters, digits, points, hyphens, underscores; at most 40.",
     "ISO 4217 currency code": "Write three capitals, such as CAD, USD, EUR or GBP.",
 }

@@ -1,0 +1,119 @@
+"""`battenbook new`, `check` and `schema`: a job file to start from, its problems, and its form."""
+
+import datetime as dt
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from estimator.cli.output import run, say
+from estimator.core.errors import Problem, refuse
+
+AsJson = Annotated[bool, typer.Option("--json", help="One JSON object.")]
+Debug = Annotated[bool, typer.Option("--debug", help="Show the traceback of a fault.")]
+Force = Annotated[bool, typer.Option("--force", help="Replace a file that is there.")]
+Result = tuple[list[Problem], dict[str, Any]]
+
+
+def _date(text: str) -> dt.date:
+    try:
+        return dt.date.fromisoformat(text) if text else dt.datetime.now().astimezone().date()
+    except ValueError:
+        raise refuse("--date", f"{text!r} is not a date", "Write it like 2026-03-02.") from None
+
+
+def new(
+    path: Annotated[Path, typer.Argument(help="Where the job file goes, such as job.toml.")],
+    *,
+    number: Annotated[str, typer.Option(help="The job's number.")] = "2026-001",
+    title: Annotated[str, typer.Option(help="The job's title.")] = "Untitled job",
+    client: Annotated[str, typer.Option(help="Who it is for.")] = "Client",
+    site: Annotated[str, typer.Option(help="Where it is.")] = "not given",
+    date: Annotated[str, typer.Option(help="Date of the estimate; today where it is left out.")] = "",
+    metric: Annotated[bool, typer.Option("--metric", help="Millimetres and the metric price list.")] = False,
+    force: Force = False,
+    as_json: AsJson = False,
+    debug: Debug = False,
+) -> None:
+    """Write a commented job file to start from."""
+
+    def work() -> Result:
+        from estimator.archive.files import save
+        from estimator.job.description import Job
+        from estimator.job.document import parse_document, validated
+        from estimator.job.starter import starter
+
+        words = {"number": number, "title": title, "client": client, "site": site}
+        text = starter("metric" if metric else "imperial", _date(date), **words)
+        validated(Job, parse_document(text, str(path)))
+        save(path, text.encode(), force=force)
+        return [], {"file": str(path)}
+
+    def show(result: dict[str, Any]) -> None:
+        say(f"Wrote {result['file']}. Measure over it, then: battenbook check {result['file']}")
+
+    run(work, show, as_json=as_json, debug=debug)
+
+
+def check(
+    path: Annotated[Path, typer.Argument(help="The job file.")],
+    *,
+    as_json: AsJson = False,
+    debug: Debug = False,
+) -> None:
+    """Name everything that is wrong in a job file, its price list, practice, terms and labour rates."""
+
+    def work() -> Result:
+        from estimator.catalogue.load import load
+
+        job, catalogue, warnings = load(path)
+        return list(warnings), {
+            "number": job.header.number,
+            "title": job.header.title,
+            "pieces": [{"name": p.name, "kind": kind, "make_up": p.make_up} for kind, _, p in job.pieces()],
+            "options": [option.name for option in job.options],
+            "prices": len(catalogue.items),
+            "currency": job.header.currency,
+        }
+
+    def show(result: dict[str, Any]) -> None:
+        names = ", ".join(piece["name"] for piece in result["pieces"])
+        say(f"{result['number']} {result['title']}: no errors. To build: {names}.")
+
+    run(work, show, as_json=as_json, debug=debug)
+
+
+def schema(
+    *,
+    out: Annotated[Path | None, typer.Option(help="File to write; standard output where left out.")] = None,
+    markdown: Annotated[bool, typer.Option("--markdown", help="The reference for people instead.")] = False,
+    force: Force = False,
+    as_json: AsJson = False,
+    debug: Debug = False,
+) -> None:
+    """Print the JSON Schema of the job file, for editors, or its reference."""
+
+    def work() -> Result:
+        import json
+
+        from estimator.archive.files import save
+        from estimator.job.schema import job_schema, reference
+
+        form: object = reference() if markdown else job_schema()
+        text = form if isinstance(form, str) else json.dumps(form, indent=2, ensure_ascii=False) + "\n"
+        if out is None:
+            return [], {"file": None, "schema": form, "text": text}
+        save(out, text.encode(), force=force)
+        return [], {"file": str(out)}
+
+    def show(result: dict[str, Any]) -> None:
+        say(f"Wrote {result['file']}." if result["file"] else result["text"].rstrip("\n"))
+
+    run(work, show, as_json=as_json, debug=debug)
+
+
+def register(app: typer.Typer) -> None:
+    """Add the verbs to the command."""
+    app.command("new")(new)
+    app.command("check")(check)
+    app.command("schema")(schema)

@@ -1,0 +1,122 @@
+"""The job file's JSON Schema, for editors, and the reference for people made from it."""
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from estimator.job.description import Job
+
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+Schema = Mapping[str, Any]
+
+
+def job_schema() -> dict[str, Any]:
+    """Return the JSON Schema (2020-12) of a job file as TOML gives it, dates as text."""
+    return {"$schema": DIALECT, **Job.model_json_schema(), "title": "battenbook job file"}
+
+
+def _target(schema: Schema, root: Schema) -> tuple[str, Schema] | None:
+    """Return the name and schema of the table a value refers to, looking through arrays and alternatives."""
+    if "$ref" in schema:
+        name = schema["$ref"].rsplit("/", 1)[1]
+        return name, root["$defs"][name]
+    nested = [
+        schema.get("items"),
+        *schema.get("prefixItems", []),
+        *schema.get("patternProperties", {}).values(),
+    ]
+    branches = [*schema.get("anyOf", []), *schema.get("oneOf", []), *filter(None, nested)]
+    return next((found for branch in branches if (found := _target(branch, root))), None)
+
+
+def _form(schema: Schema, root: Schema) -> str:
+    """Return what may be written for a value, in a few words."""
+    branches = [*schema.get("anyOf", []), *schema.get("oneOf", [])]
+    if branches:
+        forms = [_form(branch, root) for branch in branches if branch.get("type") != "null"]
+        return " or ".join(dict.fromkeys(forms))
+    if "const" in schema or "enum" in schema:
+        return ", ".join(map(_quoted, schema.get("enum", [schema.get("const")])))
+    if schema.get("type") == "array":
+        inner = schema.get("items") or schema["prefixItems"][0]
+        return f"array of {_form(inner, root)}{_limits(schema)}"
+    if "patternProperties" in schema:
+        return f"table of {_form(next(iter(schema['patternProperties'].values())), root)}"
+    return "table" if "$ref" in schema else f"{_plain(schema)}{_limits(schema)}"
+
+
+def _quoted(value: object) -> str:
+    return f'`"{value}"`' if isinstance(value, str) else f"`{value}`"
+
+
+def _plain(schema: Schema) -> str:
+    if schema.get("format") == "date":
+        return "date"
+    title = str(schema.get("title", ""))
+    if title[:1].islower() or title.startswith("ISO"):
+        return title
+    names = {"integer": "whole number", "number": "number", "boolean": "`true` or `false`"}
+    return names.get(schema.get("type", ""), "text")
+
+
+def _limits(schema: Schema) -> str:
+    words = (
+        ("exclusiveMinimum", "over {}"), ("minimum", "from {}"), ("exclusiveMaximum", "under {}"),
+        ("maximum", "to {}"), ("minItems", "at least {}"), ("maxItems", "at most {}"),
+    )  # fmt: skip
+    found = [text.format(f"{schema[key]:g}") for key, text in words if key in schema]
+    return f" ({', '.join(found)})" if found else ""
+
+
+def _default(name: str, table: Schema) -> str:
+    schema = table["properties"][name]
+    if name in table.get("required", []):
+        return "must be given"
+    value = schema.get("default")
+    if value in (None, [], {}) or isinstance(value, dict):
+        return ""
+    return f"`{str(value).lower()}`" if isinstance(value, bool) else _quoted(value) if value != 0 else "none"
+
+
+def _rows(table: Schema, root: Schema) -> Iterator[str]:
+    yield "| key | what may be written | left out | |"
+    yield "| --- | --- | --- | --- |"
+    for name, schema in table["properties"].items():
+        about = " ".join(str(schema.get("description", "")).split())
+        form = _form(schema, root).replace("|", "\\|")
+        yield f"| `{name}` | {form} | {_default(name, table)} | {about} |"
+
+
+def _sections(path: str, table: Schema, root: Schema, *, many: bool) -> Iterator[str]:
+    heading = f"[[{path}]]" if many else f"[{path}]"
+    yield f"## `{heading}`" if path else "## The file"
+    yield " ".join(str(table.get("description", "")).split())
+    yield "\n".join(_rows(table, root))
+    for name, schema in table["properties"].items():
+        found = _target(schema, root)
+        if found is None:
+            continue
+        own_name = "patternProperties" in schema
+        below = f"{path}.{name}" if path else name
+        inner = f"{below}.NAME" if own_name else below
+        yield from _sections(inner, found[1], root, many=schema.get("type") == "array")
+
+
+_OPENING = """# The job file
+
+Made from the program's own models by `battenbook schema --markdown`; the same as JSON Schema, for editors,
+by `battenbook schema`.
+
+A job file is TOML. **Lengths** are text with their units: `"60 in"`, `"5 ft 2 1/2 in"`, `"5'2-1/2\\""`,
+`"1473 mm"`, `"1.473 m"`; a bare number is refused. **Money** is text: `"150.00"`. **Percentages** are text:
+`"12.5 %"`. **Dates** are written without quotes: `2026-03-02`. **Names** have letters, digits, spaces,
+points, hyphens and underscores. Keys that are not listed here are refused, with the nearest that is known.
+
+`battenbook check FILE` names everything that is wrong in one run: file, line, key, what, and what would be
+right."""
+
+
+def reference() -> str:
+    """Return the reference of the job file, Markdown: every table, key, form and default."""
+    root = job_schema()
+    parts = [_OPENING, *_sections("", root, root, many=False)]
+    return "\n\n".join(parts) + "\n"
