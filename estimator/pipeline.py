@@ -87,6 +87,7 @@ def estimate(
         day=header.date,
         currency=header.currency,
         allowances=[(a.text, a.amount) for a in job.allowances],
+        edits=edits,
     )
     problems = (*base.layout.problems, *pricing.problems)
     units = measures(header.display, header.currency)
@@ -107,7 +108,7 @@ def scope_of(job: Job, catalogue: Catalogue, book: LabourBook, edits: Mapping[st
     visits = 1 if header.visits is None else header.visits
     takeoff = take_off(layout, plans, catalogue, units=units, edits=edits, visits=visits)
     drivers = takeoff.tables["drivers"]
-    labour = reckon_labour(drivers, book, header.difficulty, currency=header.currency)
+    labour = reckon_labour(drivers, book, header.difficulty, currency=header.currency, edits=edits)
     return Scope(job, layout, plans, takeoff, labour)
 
 

@@ -8,11 +8,11 @@ Source: PERT; Malcolm, Roseboom, Clark, Fazar, Operations Research 7 (1959) 646-
 many tasks tends to the normal distribution (central limit theorem); checked by simulation in the tests.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from estimator.calc.expressions import call, find, product_total, round_to, total, total_where
+from estimator.calc.expressions import Value, call, find, product_total, round_to, total, total_where
 from estimator.calc.tables import Draft, Field, Table
 from estimator.catalogue.labour import Basis, LabourBook, Task
 from estimator.catalogue.measures import converted
@@ -21,6 +21,8 @@ from estimator.core.money import rounded
 from estimator.job.description import Difficulty
 from estimator.job.refusals import nearest
 
+Edits = Mapping[str, Value]
+NO_EDITS: Edits = {}
 ALL_TASKS = "all"
 RATE_PLACES = 4
 HARDEST = Decimal(1000)
@@ -64,7 +66,12 @@ class Labour:
 
 
 def reckon_labour(
-    drivers: Table, book: LabourBook, difficulty: Sequence[Difficulty] = (), *, currency: str
+    drivers: Table,
+    book: LabourBook,
+    difficulty: Sequence[Difficulty] = (),
+    *,
+    currency: str,
+    edits: Edits = NO_EDITS,
 ) -> Labour:
     """Return the labour of a job, as tables whose every figure has its value and its formula.
 
@@ -73,6 +80,7 @@ def reckon_labour(
         book: the shop's tasks and wages.
         difficulty: factors on named tasks, multiplied where several name one.
         currency: ISO 4217 code of the wages.
+        edits: what the office changed in the workbook, by input key.
 
     Raises:
         InputError: a task has no driver, one in a unit it cannot use, or a difficulty names no task.
@@ -80,9 +88,9 @@ def reckon_labour(
     problems = [*_unknown_tasks(book, difficulty), *_unusable_drivers(drivers, book)]
     if problems:
         raise InputError(problems)
-    basis = _basis(book.basis)
-    wages = _wages(book, currency)
-    rates = _rates(book, drivers, difficulty)
+    basis = _basis(book.basis, edits)
+    wages = _wages(book, currency, edits)
+    rates = _rates(book, drivers, difficulty, edits)
     hourly = _hourly(wages, currency)
     lines = _lines((basis, rates, hourly, drivers), book, currency)
     job = _job(basis, lines, currency)
@@ -133,8 +141,8 @@ def difficulty_of(task: str, difficulty: Sequence[Difficulty]) -> tuple[Decimal,
     return factor, "; ".join(d.reason for d in own)
 
 
-def _basis(basis: Basis) -> Table:
-    draft = Draft("labour_basis", "How hours are worked out", "across")
+def _basis(basis: Basis, edits: Edits) -> Table:
+    draft = Draft("labour_basis", "How hours are worked out", "across", edits=edits)
     shape, chance = basis.expectation_source, basis.chance_source
     draft.input("pert_weight", "Weight of the likely rate", "", [basis.likely_weight],
                 low=Decimal(0), high=Decimal(10), source=shape, places=0)  # fmt: skip
@@ -148,8 +156,8 @@ def _basis(basis: Basis) -> Table:
     return draft.table()
 
 
-def _wages(book: LabourBook, currency: str) -> Table:
-    draft = Draft("wages", "Wages")
+def _wages(book: LabourBook, currency: str, edits: Edits) -> Table:
+    draft = Draft("wages", "Wages", edits=edits)
     draft.keys([w.key for w in book.wages])
     draft.label("wage_label", "Who", [w.label for w in book.wages])
     draft.input("wage", "Wage paid", f"{currency}/h", [w.wage for w in book.wages],
@@ -174,12 +182,13 @@ def _minutes(minutes: Decimal, task: Task, unit: str) -> Decimal:
     return rounded(minutes / converted(Decimal(1), own, _MEASURE[unit]), RATE_PLACES)
 
 
-def _rates(book: LabourBook, drivers: Table, difficulty: Sequence[Difficulty]) -> Table:
+def _rates(book: LabourBook, drivers: Table, difficulty: Sequence[Difficulty], edits: Edits) -> Table:
     units = {str(k): str(u or "") for k, u in
              zip(drivers["key"].values, drivers["unit"].values, strict=True)}  # fmt: skip
     tasks = book.tasks
     hard = [difficulty_of(t.key, difficulty) for t in tasks]
-    draft = Draft("labour_rates", "Production rates", note="Minutes of one person, for one unit.")
+    note = "Minutes of one person, for one unit."
+    draft = Draft("labour_rates", "Production rates", note=note, edits=edits)
     draft.keys([t.key for t in tasks])
     draft.label("task", "Task", [t.label for t in tasks])
     draft.label("stage", "Where", [t.stage for t in tasks])

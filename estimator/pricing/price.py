@@ -6,26 +6,17 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from estimator.calc.evaluation import evaluate, number
-from estimator.calc.expressions import All, Expr, call, if_, lift, product_total, round_to, total
 from estimator.calc.tables import Table
 from estimator.catalogue.terms import Tax, Terms
 from estimator.core.errors import InputError, Problem
 from estimator.pricing.build_up import build_up
 from estimator.pricing.cases import DirectCost, OptionCost, cases_table, direct_table
+from estimator.pricing.checks import Check, price_checks
 from estimator.pricing.payments import payment_plan, payment_terms
 from estimator.pricing.readings import read_totals
 from estimator.pricing.tax import TaxCells, tax_terms
-from estimator.pricing.terms_inputs import TAX_LINES, TermsInputs, terms_inputs
+from estimator.pricing.terms_inputs import NO_EDITS, TAX_LINES, Edits, terms_inputs
 from estimator.pricing.totals import Totals
-
-
-@dataclass(frozen=True, slots=True)
-class Check:
-    """A line of the checks: `ok` is 1 where all is well, otherwise 0."""
-
-    key: str
-    label: str
-    ok: Expr
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +67,7 @@ def reckon_price(
     day: dt.date,
     currency: str,
     allowances: Sequence[tuple[str, Decimal]] = (),
+    edits: Edits = NO_EDITS,
 ) -> Pricing:
     """Return the price of a job and its options, as tables whose every figure has value and formula.
 
@@ -86,15 +78,17 @@ def reckon_price(
         day: date of the estimate; it decides which taxes are in force.
         currency: ISO 4217 code of the job; nothing is converted.
         allowances: text and amount of the job's allowances, beside those of the terms.
+        edits: what the office changed in the workbook, by input key.
 
     Raises:
-        InputError: terms in another currency, more than three taxes, one that cannot be worked out,
-            a reserve without a labour spread, or payment steps that come to more than the total.
+        InputError: terms in another currency, more than three taxes, a reserve without a labour spread,
+            or terms with which there is no price: a margin of 100 %, a tax on purchases worked out on
+            the price, payment steps that come to more than the total.
     """
     taxes = terms.taxes_on(day)
     if problems := list(_refusals(direct, terms, taxes, currency)):
         raise InputError(problems)
-    inputs = terms_inputs(terms, taxes, allowances, currency)
+    inputs = terms_inputs(terms, taxes, allowances, currency, edits)
     tax = tax_terms(inputs.taxes)
     cases = cases_table(direct, options, currency)
     costs = direct_table(direct, cases, inputs, tax.cells, currency)
@@ -104,9 +98,9 @@ def reckon_price(
     plan = payment_plan(inputs.payments, steps, price["bu_total"], names, currency)
     pricing = Pricing(
         inputs.tables, (*tax.tables, steps, cases, costs), (price, plan),
-        tuple(_checks(inputs, tax.cells, steps, price, plan)), (), tax.cells,
+        price_checks(inputs, tax.cells, steps, price, plan), (), tax.cells,
     )  # fmt: skip
-    return _judged(pricing, terms, taxes, day)
+    return replace(pricing, problems=tuple(_warnings(pricing, terms, taxes, day)))
 
 
 def _refusals(direct: DirectCost, terms: Terms, taxes: Sequence[Tax], currency: str) -> Iterator[Problem]:
@@ -117,10 +111,6 @@ def _refusals(direct: DirectCost, terms: Terms, taxes: Sequence[Tax], currency: 
         )
     if len(taxes) > TAX_LINES:
         yield Problem("terms.tax", f"{len(taxes)} taxes are in force", f"At most {TAX_LINES} are worked out.")
-    for n, tax in enumerate(taxes):
-        if tax.inside and tax.base == "price":
-            what = f"{tax.name!r} is paid on purchases, but worked out on the price"
-            yield Problem(f"terms.tax[{n}].base", what, 'Write "materials" or another part of the cost.')
     if terms.contingency.from_spread and direct.reserve_eighty is None:
         what = "the contingency is to cover the labour spread, but no labour was worked out"
         yield Problem("terms.contingency", what, "Write a rate.")
@@ -129,52 +119,17 @@ def _refusals(direct: DirectCost, terms: Terms, taxes: Sequence[Tax], currency: 
             yield Problem(part, "the cost is negative", "Correct the prices.")
 
 
-def _checks(
-    inputs: TermsInputs, taxes: Sequence[TaxCells], steps: Table, price: Table, plan: Table
-) -> Iterator[Check]:
-    margin, floor = (inputs.form[key].at() for key in ("margin_asked", "margin_floor"))
-    yield Check("margin_possible", "Margin asked is under 100 %", _flag(margin.lt(1)))
-    circular: Expr = lift(0)
-    for tax in taxes:
-        circular = circular + tax.price * (1 - tax.outside)
-    yield Check("tax_bases_possible", "No tax on purchases is worked out on the price", _flag(circular.eq(0)))
-    used = steps["pay_used"]
-    marked = product_total(used, steps["pay_early"]) + product_total(used, steps["pay_last"])
-    yield Check(
-        "steps_in_order", "Payment steps start at the top, without a gap", _flag(marked.eq(total(used)))
-    )
-    yield Check("one_step", "There is a payment step", _flag(total(used).ge(1)))
-    for n, name in enumerate(price["bu_case"].values):
-        due, owed = plan[f"due_{n}"], price["bu_total"].at(n)
-        above = price["bu_margin"].at(n).ge(floor)
-        yield Check(f"floor_{n}", f"{name}: margin is not under the floor", _flag(above))
-        level = round_to(total(due) - owed, 2).eq(0)
-        yield Check(f"paid_{n}", f"{name}: payments add up to the total", _flag(level))
-        least = call("MIN", All(due))
-        yield Check(f"no_minus_{n}", f"{name}: no payment is negative", _flag(least.ge(0)))
-
-
-def _flag(condition: Expr) -> Expr:
-    return if_(condition, 1, 0)
-
-
-def _judged(pricing: Pricing, terms: Terms, taxes: Sequence[Tax], day: dt.date) -> Pricing:
-    """Return the pricing with its warnings.
+def _warnings(pricing: Pricing, terms: Terms, taxes: Sequence[Tax], day: dt.date) -> Iterator[Problem]:
+    """Yield what to watch.
 
     Raises:
-        InputError: payment steps come to more than a case's total.
+        InputError: a check without which there is no price has failed.
     """
-    every = [pricing.totals(n) for n in range(pricing.cases)]
-    if short := [t for t in every if any(p.amount < 0 for p in t.payments)]:
-        what = f"the payment steps come to more than the total of {short[0].total} ({short[0].case})"
-        raise InputError([Problem("terms.payment", what, "Lower the fixed amounts, or write shares.")])
-    warnings = [
-        Problem("terms.margin_floor", f"{t.case}: the margin is {t.margin:.1%}, under the floor of "
-                f"{terms.margin_floor:.1%}", "Raise the profit or lower the discount.", severity="warning")
-        for t in every if t.margin < terms.margin_floor
-    ]  # fmt: skip
+    failed = [c for c in pricing.checks if not number(evaluate(c.ok, 0))]
+    problems = [Problem("terms", f"not so: {c.label}", c.fix, severity=c.severity) for c in failed]
+    if any(p.severity == "error" for p in problems):
+        raise InputError(problems)
+    yield from problems
     if terms.taxes and not taxes:
         what = f"none of the terms' taxes is in force on {day.isoformat()}"
-        fix = "Bring the tax lines up to date."
-        warnings.append(Problem("terms.tax", what, fix, severity="warning"))
-    return replace(pricing, problems=tuple(warnings))
+        yield Problem("terms.tax", what, "Bring the tax lines up to date.", severity="warning")

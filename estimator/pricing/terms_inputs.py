@@ -1,14 +1,17 @@
 """The client's terms as input cells: profit, overhead, contingency, taxes, payment steps, allowances."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import get_args
 
+from estimator.calc.expressions import Value
 from estimator.calc.tables import Draft, Table
 from estimator.catalogue.terms import Payment, Tax, TaxBase, Terms
 from estimator.core.money import rounded
 
+Edits = Mapping[str, Value]
+NO_EDITS: Edits = {}
 ZERO, ONE = Decimal(0), Decimal(1)
 NONE, YES, NO = "none", "yes", "no"
 BY_RATE, EIGHTY, NINETY_FIVE = "rate", "80 in 100", "95 in 100"
@@ -39,7 +42,7 @@ class TermsInputs:
 
 
 def terms_inputs(
-    terms: Terms, taxes: Sequence[Tax], allowances: Sequence[tuple[str, Decimal]], currency: str
+    terms: Terms, taxes: Sequence[Tax], allowances: Sequence[tuple[str, Decimal]], currency: str, edits: Edits
 ) -> TermsInputs:
     """Return the input tables of `terms`.
 
@@ -48,11 +51,12 @@ def terms_inputs(
         taxes: the tax lines in force, at most three.
         allowances: text and amount of each, those of the terms left out.
         currency: ISO 4217 code of every amount.
+        edits: what the office changed in the workbook, by input key.
     """
     own = [(a.text, a.amount) for a in terms.allowances]
     return TermsInputs(
-        _form(terms, currency), _taxes(taxes), _payments(terms.payments, currency),
-        _allowances([*own, *allowances], currency),
+        _form(terms, currency, edits), _taxes(taxes, edits), _payments(terms.payments, currency, edits),
+        _allowances([*own, *allowances], currency, edits),
     )  # fmt: skip
 
 
@@ -65,12 +69,12 @@ def _both(terms: Terms) -> tuple[str, Decimal, Decimal]:
     return "markup", rounded(asked / (1 + asked), 6), asked
 
 
-def _form(terms: Terms, currency: str) -> Table:
+def _form(terms: Terms, currency: str, edits: Edits) -> Table:
     by, margin, markup = _both(terms)
     chance = _CHANCE[terms.contingency.from_spread] if terms.contingency.from_spread else BY_RATE
     step = ZERO if terms.rounding == NONE else Decimal(terms.rounding)
     source = f"terms {terms.name!r}"
-    draft = Draft("terms", "Terms", "across")
+    draft = Draft("terms", "Terms", "across", edits=edits)
     draft.input("profit_by", "Profit by", "", [by], choices=("margin", "markup"), source=source)
 
     def share(key: str, label: str, value: Decimal, high: str) -> None:
@@ -91,9 +95,10 @@ def _form(terms: Terms, currency: str) -> Table:
     return draft.table()
 
 
-def _taxes(taxes: Sequence[Tax]) -> Table:
+def _taxes(taxes: Sequence[Tax], edits: Edits) -> Table:
     empty = range(max(TAX_LINES - len(taxes), 0))
-    draft = Draft("taxes", "Taxes", note="Rates change: confirm each with the authority before you quote.")
+    note = "Rates change: confirm each with the authority before you quote."
+    draft = Draft("taxes", "Taxes", note=note, edits=edits)
     draft.keys([f"tax_{ORDER[n]}" for n in range(len(taxes) + len(empty))])
     draft.input("tax_name", "Tax", "", [*(t.name for t in taxes), *(NONE for _ in empty)])
     draft.input("tax_rate", "Rate", "%", [*(t.rate for t in taxes), *(ZERO for _ in empty)],
@@ -120,9 +125,10 @@ def _taxes(taxes: Sequence[Tax]) -> Table:
     return draft.table()
 
 
-def _payments(steps: Sequence[Payment], currency: str) -> Table:
+def _payments(steps: Sequence[Payment], currency: str, edits: Edits) -> Table:
     empty = range(min(SPARE_STEPS, len(ORDER) - len(steps)))
-    draft = Draft("payments", "Payment steps", note="The last step takes what is left of the total.")
+    note = "The last step takes what is left of the total."
+    draft = Draft("payments", "Payment steps", note=note, edits=edits)
     draft.keys([f"pay_{ORDER[n]}" for n in range(len(steps) + len(empty))])
     draft.input("pay_label", "Step", "", [*(s.label for s in steps), *(NONE for _ in empty)])
     draft.input("pay_when", "Due", "", [*(s.when for s in steps), *(NONE for _ in empty)])
@@ -133,9 +139,10 @@ def _payments(steps: Sequence[Payment], currency: str) -> Table:
     return draft.table()
 
 
-def _allowances(allowances: Sequence[tuple[str, Decimal]], currency: str) -> Table:
+def _allowances(allowances: Sequence[tuple[str, Decimal]], currency: str, edits: Edits) -> Table:
     empty = range(SPARE_ALLOWANCES)
-    draft = Draft("allowances", "Allowances", note="Sums set aside for work that is not measured.")
+    note = "Sums set aside for work that is not measured."
+    draft = Draft("allowances", "Allowances", note=note, edits=edits)
     draft.keys([f"allowance_{n}" for n in range(1, len(allowances) + len(empty) + 1)])
     draft.input("allowance_text", "For", "", [*(text for text, _ in allowances), *(NONE for _ in empty)])
     draft.input("allowance_amount", "Amount", currency, [*(a for _, a in allowances), *(ZERO for _ in empty)],

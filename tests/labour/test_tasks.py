@@ -105,7 +105,7 @@ def test_a_task_that_waits_for_a_later_one_is_refused() -> None:
 ROOM = {
     "frames": 8, "member_cuts": 56, "bevel_cuts": 4, "casing_pieces": 30, "joints": 64, "screens": 0,
     "primed_length": 120, "board_pieces": 24, "cavity_area": 190, "fabric_pieces": 8, "wrapped_edge": 240,
-    "visits": 3, "protect_area": 160, "boxes": 2, "fixing_screws": 60, "clouds": 0, "hung_pieces": 2,
+    "visits": 3, "protect_area": 160, "boxes": 2, "fixing_screws": 60, "clouds": 0, "hung_pieces": 8,
     "casing_length": 120, "openings": 3, "hardware_pieces": 4, "nails": 180, "sealant_length": 100,
     "masked_length": 220, "painted_length_coats": 240, "job": 1,
 }  # fmt: skip
@@ -162,6 +162,8 @@ def test_office_changes_a_rate_in_the_workbook(recalculate: Recalculate) -> None
     table, rates = drivers(edge=("10", "ft")), book(task(low=3, likely=6, high=15))
     labour = reckon_labour(table, rates, currency="CAD")
     changed = reckon_labour(table, book(task(low=3, likely=9, high=15)), currency="CAD")
+    edited = reckon_labour(table, rates, currency="CAD", edits={"labour_rates.likely.wrap": D(9)})
+    assert edited.cost.values == changed.cost.values
     found = recalculate({"inputs": (*labour.inputs, table), "workings": labour.workings},
                         {("labour_rates", "likely", 0): D(9)})  # fmt: skip
     assert found["labour_job", "labour_cost", 0] == float(changed.cost.values[0])  # type: ignore[arg-type]

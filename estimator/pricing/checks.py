@@ -1,0 +1,70 @@
+"""Checks of a price: what must hold for there to be one, and what the shop wants to be warned of."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from estimator.calc.expressions import All, Expr, call, if_, lift, product_total, round_to, total
+from estimator.calc.tables import Table
+from estimator.core.errors import Severity
+from estimator.pricing.tax import TaxCells
+from estimator.pricing.terms_inputs import TermsInputs
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """A line of the checks.
+
+    Attributes:
+        ok: 1 where it holds, otherwise 0.
+        fix: what to do where it does not.
+        severity: 'error' where there is no price without it.
+    """
+
+    key: str
+    label: str
+    ok: Expr
+    fix: str
+    severity: Severity = "error"
+
+
+def _flag(condition: Expr) -> Expr:
+    return if_(condition, 1, 0)
+
+
+def price_checks(
+    inputs: TermsInputs, taxes: Sequence[TaxCells], steps: Table, price: Table, plan: Table
+) -> tuple[Check, ...]:
+    """Return the checks of the terms, then those of every case."""
+    cases = (
+        c for n, name in enumerate(price["bu_case"].values) for c in _case(inputs, price, plan, n, str(name))
+    )
+    return (*_terms(inputs, taxes, steps), *cases)
+
+
+def _terms(inputs: TermsInputs, taxes: Sequence[TaxCells], steps: Table) -> Iterator[Check]:
+    margin = inputs.form["margin_asked"].at()
+    yield Check("margin_possible", "the margin asked is under 100 %", _flag(margin.lt(1)),
+                "A margin is a part of the price.")  # fmt: skip
+    circular: Expr = lift(0)
+    for tax in taxes:
+        circular = circular + tax.price * (1 - tax.outside)
+    yield Check("tax_possible", "no tax paid on purchases is worked out on the price", _flag(circular.eq(0)),
+                "Work it out on materials or another part of the cost.")  # fmt: skip
+    used = steps["pay_used"]
+    marked = product_total(used, steps["pay_early"]) + product_total(used, steps["pay_last"])
+    yield Check("steps_in_order", "payment steps start at the top, without a gap",
+                _flag(marked.eq(total(used))), "Move them up.")  # fmt: skip
+    yield Check("one_step", "there is a payment step", _flag(total(used).ge(1)), "Name one.")
+
+
+def _case(inputs: TermsInputs, price: Table, plan: Table, case: int, name: str) -> Iterator[Check]:
+    due, owed = plan[f"due_{case}"], price["bu_total"].at(case)
+    floor = inputs.form["margin_floor"].at()
+    level = round_to(total(due) - owed, 2).eq(0)
+    yield Check(f"paid_{case}", f"{name}: payments add up to the total", _flag(level), "Correct the steps.")
+    least = call("MIN", All(due))
+    yield Check(f"no_minus_{case}", f"{name}: the payment steps come to no more than the total",
+                _flag(least.ge(0)), "Lower the fixed amounts, or write shares.")  # fmt: skip
+    above = price["bu_margin"].at(case).ge(floor)
+    yield Check(f"floor_{case}", f"{name}: the margin is not under the floor", _flag(above),
+                "Raise the profit or lower the discount.", "warning")  # fmt: skip
