@@ -12,7 +12,12 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
-VERBS: tuple[str, ...] = ()
+VERBS: tuple[str, ...] = ("job", "estimate", "absorb")
+
+
+@app.callback()
+def _command() -> None:
+    """From a survey to a priced workbook and papers for fabric-covered sound-absorbing walls."""
 
 
 def gather() -> typer.Typer:

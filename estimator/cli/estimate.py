@@ -1,0 +1,101 @@
+"""Verbs that estimate a job: `estimate` and `explain`."""
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from estimator.cli.output import run, say
+
+if TYPE_CHECKING:
+    from estimator.core.errors import Problem
+    from estimator.pipeline import Estimate
+
+Job = Annotated[Path, typer.Argument(help="The job file.", show_default=False)]
+Json = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
+Debug = Annotated[bool, typer.Option("--debug", help="Show the traceback of a failure.")]
+
+
+def estimated(path: Path) -> "tuple[Estimate, tuple[Problem, ...]]":
+    """Return the estimate of a job file and every warning, edits of the office applied.
+
+    Raises:
+        InputError: every problem of job and catalogue.
+    """
+    from estimator.catalogue.labour import load_labour
+    from estimator.catalogue.load import load
+    from estimator.pipeline import estimate
+
+    job, catalogue, warnings = load(path)
+    result = estimate(job, catalogue, load_labour())
+    return result, (*warnings, *result.problems)
+
+
+def register(app: typer.Typer) -> None:
+    """Add the verbs to the program."""
+    app.command("estimate")(estimate_verb)
+    app.command("explain")(explain_verb)
+
+
+def estimate_verb(
+    job: Job,
+    out: Annotated[Path, typer.Option("--out", help="Folder for workbook and papers.", show_default=False)],
+    paper: Annotated[str, typer.Option(help="Paper of the workbook and papers: letter or a4.")] = "letter",
+    force: Annotated[bool, typer.Option("--force", help="Replace files that are there.")] = False,
+    as_json: Json = False,
+    debug: Debug = False,
+) -> None:
+    """Estimate a job: workbook and papers into a folder."""
+
+    def work() -> "tuple[Iterable[Problem], dict[str, Any]]":
+        from estimator.documents.files import write_all
+        from estimator.tables.figures import figures
+
+        result, problems = estimated(job)
+        files = write_all(result, out, paper, force=force)
+        return problems, {**figures(result), "files": [str(f) for f in files]}
+
+    run(work, _show_estimate, as_json=as_json, debug=debug)
+
+
+def _show_estimate(result: dict[str, Any]) -> None:
+    totals, currency = result["totals"], result["currency"]
+    say(f"{result['number']}: {len(result['frames'])} frames")
+    for key in ("materials", "labour", "cost", "profit", "price", "tax", "total"):
+        say(f"  {key:<10}{totals[key]:>14,.2f} {currency}")
+    for name, option in result["options"].items():
+        say(f"  option {name}: {option['total']:,.2f} {currency} in all")
+    for file in result["files"]:
+        say(file)
+
+
+def explain_verb(
+    job: Job,
+    line: Annotated[str, typer.Argument(help="A line's key, or part of it; 'list' for all keys.")],
+    as_json: Json = False,
+    debug: Debug = False,
+) -> None:
+    """Show where a quantity comes from: 'why 14 sticks?'."""
+
+    def work() -> "tuple[Iterable[Problem], dict[str, Any]]":
+        from estimator.tables.explain import explained
+
+        result, problems = estimated(job)
+        return problems, explained(result, line)
+
+    run(work, _show_lines, as_json=as_json, debug=debug)
+
+
+def _show_lines(result: dict[str, Any]) -> None:
+    for line in result["lines"]:
+        say(line["key"])
+        say(f"  {line['description']}")
+        say(f"  rule: {line['rule']}")
+        for row in line["trail"]:
+            say(f"    {row['source']:<24}{row['what']:<28}{row['quantity']:>12,.3f} {line['unit']}")
+        say(f"  net {line['net']:,.3f} {line['unit']}, waste {line['waste']:.1%}, {line['how']}")
+        for purchase in line["purchases"]:
+            say(f"    buy {purchase['units']:g} × {purchase['item']} = {purchase['cost']:,.2f}")
+        for step in line["steps"]:
+            say(f"  {step}")
