@@ -31,7 +31,7 @@ SAMPLE_M: Sample = (3.6, 3.0)
 """Size of the sample the diffuse value is for: about the 10-12 m2 of a laboratory's (ISO 354, 6.2.1)."""
 SIGMA_BAND = (0.7, 0.85, 1.0, 1.15, 1.3)
 """Factors on the flow resistivity over which the band low..high is taken: +-30 %, with points between."""
-PARIS_NODES = 96
+PARIS_NODES = 64
 ROWS_AT_ONCE = 64
 THICKEST_M = 1.0
 RESISTIVITY_RANGE = (100.0, 1e6)
@@ -228,8 +228,8 @@ def _validity(makeup: Makeup) -> tuple[tuple[bool, ...], float, tuple[Problem, .
     if not outside:
         return valid, lowest, ()
     what = (
-        f"the model of the porous board was fitted for {lowest:.0f} to {highest:.0f} Hz at this flow "
-        f"resistivity; {', '.join(outside)} reach beyond it"
+        f"outside what the porous model was fitted for, {lowest:.0f} to {highest:.0f} Hz at this flow "
+        f"resistivity: {', '.join(outside)}"
     )
     problem = Problem("alpha", what, "Prefer a measured row for these octaves.", severity="warning")
     return valid, lowest, (problem,)

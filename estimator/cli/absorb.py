@@ -1,0 +1,167 @@
+"""`battenbook absorb`: what one panel make-up absorbs, estimated, with its ratings."""
+
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from estimator.cli.output import run, say
+from estimator.core.errors import Problem, refuse
+from estimator.core.units import metres, parse_length, quantity
+
+if TYPE_CHECKING:
+    from estimator.acoustics.absorber import Absorption, Makeup, Sample
+    from estimator.acoustics.ratings import Ratings
+
+PLACES = 4
+
+
+def _length_m(option: str, text: str) -> float:
+    try:
+        return metres(parse_length(text))
+    except ValueError as error:
+        raise refuse(option, str(error), "Give a length such as 38 mm.") from None
+
+
+def _amount(option: str, text: str, unit: str, shown: str) -> float:
+    """A bare number is in `unit`; otherwise the number's own unit is turned into it."""
+    try:
+        return float(text)
+    except ValueError:
+        pass
+    try:
+        return quantity(text, unit)
+    except ValueError:
+        raise refuse(option, f"{text!r} is not an amount in {shown}", f"Write it like {shown}.") from None
+
+
+def _sample(text: str) -> "Sample":
+    sides = [part.strip() for part in text.replace("×", "x").split("x")]
+    if len(sides) != 2:  # noqa: PLR2004 - a rectangle
+        raise refuse("--sample", f"{text!r} is not two sides", "Write it like 3.6 m x 3.0 m.")
+    a, b = (_length_m("--sample", side) for side in sides)
+    return (a, b)
+
+
+def _makeup(thickness: str, density: str | None, resistivity: str | None, gap: str, cloth: str) -> "Makeup":
+    from estimator.acoustics.absorber import Layer, Makeup
+    from estimator.acoustics.porous import flow_resistivity
+
+    if resistivity is not None:
+        sigma = _amount("--resistivity", resistivity, "Pa*s/m**2", "16000 (Pa s/m2)")
+    elif density is not None:
+        sigma = flow_resistivity(_amount("--density", density, "kg/m**3", "48 (kg/m3) or 3 lb/ft^3"))
+    else:
+        raise refuse("--density", "neither density nor flow resistivity is given", "Give one of them.")
+    layer = Layer(_length_m("--thickness", thickness), sigma)
+    return Makeup((layer,), _length_m("--gap", gap), _amount("--cloth", cloth, "Pa*s/m", "100 (Pa s/m)"))
+
+
+def _density_warning(density: str | None, resistivity: str | None) -> list[Problem]:
+    from estimator.acoustics.porous import FIT_KG_M3
+
+    if density is None or resistivity is not None:
+        return []
+    value = _amount("--density", density, "kg/m**3", "48 (kg/m3) or 3 lb/ft^3")
+    low, high = FIT_KG_M3
+    if low <= value <= high:
+        return []
+    what = f"{value:g} kg/m3 is beyond the {low:g} to {high:g} kg/m3 its flow resistivity was fitted for"
+    return [Problem("--density", what, "Give --resistivity from the maker.", severity="warning")]
+
+
+def _rounded(values: tuple[float, ...]) -> list[float]:
+    return [round(v, PLACES) for v in values]
+
+
+def _ratings(absorption: "Absorption") -> "Ratings":
+    """Ratings of the values as they are printed, so that anyone can work them out again."""
+    from estimator.acoustics.bands import six
+    from estimator.acoustics.ratings import rate
+
+    return rate(six(_rounded(absorption.alpha)), _rounded(absorption.thirds))
+
+
+def _result(makeup: "Makeup", sample: "Sample | None", absorption: "Absorption") -> dict[str, Any]:
+    from estimator.acoustics.bands import OCTAVES_HZ, THIRDS_HZ
+
+    ratings = _ratings(absorption)
+    normal = absorption.normal
+    return {
+        "octaves_hz": list(OCTAVES_HZ),
+        "alpha": _rounded(absorption.alpha),
+        "low": _rounded(absorption.low),
+        "high": _rounded(absorption.high),
+        "valid": list(absorption.valid),
+        "valid_from_hz": round(absorption.valid_from_hz, 2),
+        "normal_incidence": _rounded(normal) if normal else None,
+        "thirds_hz": list(THIRDS_HZ),
+        "thirds": _rounded(absorption.thirds),
+        "thickness_m": makeup.layers[0].thickness_m,
+        "resistivity_pa_s_m2": round(makeup.layers[0].resistivity, 1),
+        "gap_m": makeup.gap_m,
+        "cloth_pa_s_m": makeup.cloth,
+        "sample_m": list(sample) if sample else None,
+        "nrc": ratings.nrc,
+        "saa": ratings.saa,
+        "alpha_p": list(ratings.alpha_p),
+        "alpha_w": ratings.alpha_w,
+        "indicators": ratings.indicators,
+        "class": ratings.absorption_class,
+        "basis": ratings.basis,
+        "origin": absorption.origin,
+    }
+
+
+def _show(result: dict[str, Any]) -> None:
+    def row(name: str, cells: list[str]) -> None:
+        say(f"{name:<22}" + "".join(f"{cell:>8}" for cell in cells))
+
+    row("octave, Hz", [str(hz) for hz in result["octaves_hz"]])
+    row("absorption", [f"{v:.2f}" for v in result["alpha"]])
+    row("low (flow res. +-30%)", [f"{v:.2f}" for v in result["low"]])
+    row("high", [f"{v:.2f}" for v in result["high"]])
+    row("within the model's fit", ["yes" if v else "no" for v in result["valid"]])
+    shape = f"({result['indicators']})" if result["indicators"] else ""
+    letter = result["class"]
+    kind = f"class {letter}" if len(letter) == 1 else letter
+    say(f"NRC {result['nrc']:.2f}   SAA {result['saa']:.2f}   alpha_w {result['alpha_w']:.2f}{shape}, {kind}")
+    say(f"({result['basis']})")
+    say(f"flow resistivity {result['resistivity_pa_s_m2']:.0f} Pa s/m2")
+    say(result["origin"])
+
+
+def absorb(
+    *,
+    thickness: Annotated[str, typer.Option(help="Board thickness, such as '38 mm' or '1-1/2 in'.")],
+    density: Annotated[
+        str | None, typer.Option(help="Board density: a bare number is kg/m3; or '3 lb/ft^3'.")
+    ] = None,
+    resistivity: Annotated[
+        str | None, typer.Option(help="Flow resistivity in Pa s/m2; wins over the density.")
+    ] = None,
+    gap: Annotated[str, typer.Option(help="Air gap behind the board.")] = "0 mm",
+    cloth: Annotated[str, typer.Option(help="Flow resistance of the cloth, Pa s/m.")] = "0",
+    sample: Annotated[str | None, typer.Option(help="Sides of the sample; else 3.6 m x 3.0 m.")] = None,
+    infinite: Annotated[bool, typer.Option("--infinite", help="An infinite sample.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON object.")] = False,
+    debug: Annotated[bool, typer.Option("--debug", help="Show the traceback of a fault.")] = False,
+) -> None:
+    """Estimate what a panel absorbs per octave, with NRC, SAA, alpha_w and class."""
+    if infinite and sample is not None:
+        raise typer.BadParameter("give --sample or --infinite, not both")
+
+    def work() -> tuple[list[Problem], dict[str, Any]]:
+        from estimator.acoustics import absorber
+
+        makeup = _makeup(thickness, density, resistivity, gap, cloth)
+        size = None if infinite else _sample(sample) if sample is not None else absorber.SAMPLE_M
+        found = absorber.absorb(makeup, size)
+        warnings = [*_density_warning(density, resistivity), *found.problems]
+        return warnings, _result(makeup, size, found)
+
+    run(work, _show, as_json=as_json, debug=debug)
+
+
+def register(app: typer.Typer) -> None:
+    """Add the verb to the command."""
+    app.command("absorb")(absorb)
