@@ -7,6 +7,7 @@ from typing import TypeAlias
 
 from estimator.core.errors import refuse
 from estimator.core.units import Nm
+from estimator.cutting.board_savings import Limits, save_boards
 from estimator.cutting.course_choice import Cavities, choose
 from estimator.cutting.courses import Board, Scheme, partners, schemes
 from estimator.cutting.plans import CutSheet, Hole, Placed, SheetPiece, SheetPlan, SheetStock, Tile
@@ -14,7 +15,7 @@ from estimator.cutting.sheets import plan_sheets
 from estimator.cutting.strip_supply import SPARING, Strip
 from estimator.cutting.tiling import Rules, Tiling, clashes, named_tiles
 
-_STARTS = 24
+_STARTS = 6
 _FEW = 12
 """Layers up to which courses all one way are tried too."""
 
@@ -43,21 +44,16 @@ class Work:
 
 @dataclass(frozen=True, slots=True)
 class Filled:
-    """One way of filling every cavity, and the strips (by name) on their sheets."""
+    """One way of filling every cavity: the tiles, the boards they are cut from, joints that stand over others."""
 
-    tiling: Tiling
-    strips: SheetPlan
+    tiles: tuple[Tile, ...]
+    sheets: tuple[CutSheet, ...]
     stacked: int
 
     @property
     def boards(self) -> int:
         """Return how many boards it takes."""
-        return len(self.strips.sheets)
-
-    @property
-    def pieces(self) -> int:
-        """Return how many pieces are cut."""
-        return sum(len(course.pieces) for course in self.tiling.courses)
+        return len(self.sheets)
 
 
 def _by_size(holes: Sequence[Hole]) -> dict[tuple[Nm, Nm], list[Hole]]:
@@ -129,8 +125,13 @@ def _filled(holes: Sequence[Hole], stock: SheetStock, board: Board, rules: Rules
         SheetPiece(name, breadth, _length(strip, board.kerf))
         for name, (breadth, strip) in _strips(tiling).items()
     ]
-    strips = plan_sheets(wanted, [replace(stock, limit=None)], board.kerf, starts=_STARTS)
-    return Filled(tiling, strips, clashes(tiling.courses, rules.stagger))
+    bound = least_boards(holes, stock, board.kerf)
+    endless = replace(stock, limit=None)
+    strips = plan_sheets(wanted, [endless], board.kerf, starts=_STARTS, floor=bound * stock.price)
+    tiles, sheets = _cut(tiling, strips, stock)
+    limits = Limits(board.least, board.kerf, rules.stagger)
+    sheets, tiles = save_boards(sheets, tiles, holes, limits, bound)
+    return Filled(tuple(tiles), tuple(sheets), clashes(tiles, rules.stagger))
 
 
 def least_boards(holes: Sequence[Hole], stock: SheetStock, kerf: Nm) -> int:
@@ -156,7 +157,7 @@ def best_filling(holes: Sequence[Hole], stock: SheetStock, work: Work) -> Filled
             if chosen is None:
                 continue
             found = _filled(holes, stock, board, Rules(work.stagger, attempt.thrift, broken), chosen)
-            rating = (max(0, found.boards - bound - 1), found.stacked, found.boards, found.pieces)
+            rating = (max(0, found.boards - bound - 1), found.stacked, found.boards, len(found.tiles))
             if best is None or rating < best[0]:
                 best = (rating, found)
             if found.boards <= bound + 1:
@@ -181,16 +182,16 @@ def _cut_strip(spot: Placed, strip: Strip, tiles: Sequence[Tile], kerf: Nm) -> l
     return placed
 
 
-def cut(filled: Filled, kerf: Nm) -> tuple[list[Tile], list[CutSheet]]:
+def _cut(tiling: Tiling, plan: SheetPlan, stock: SheetStock) -> tuple[list[Tile], list[CutSheet]]:
     """Return the tiles, and the boards with the tiles in place of the strips."""
-    tiles, at = named_tiles(filled.tiling.courses)
-    strips = _strips(filled.tiling)
+    tiles, at = named_tiles(tiling.courses)
+    strips = _strips(tiling)
     sheets = []
-    for sheet in filled.strips.sheets:
+    for sheet in plan.sheets:
         placed: list[Placed] = []
         for spot in sheet.placed:
             strip = strips[spot.piece.name][1]
             named = [at[course, place] for _, course, place in strip.pieces]
-            placed += _cut_strip(spot, strip, named, kerf)
-        sheets.append(replace(sheet, placed=tuple(placed)))
+            placed += _cut_strip(spot, strip, named, tiling.board.kerf)
+        sheets.append(CutSheet(stock, tuple(placed), sheet.offcuts))
     return tiles, sheets

@@ -5,12 +5,11 @@ the one with the fewest joints that stand over one another, then the fewest piec
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
 from decimal import Decimal
 
 from estimator.core.errors import InputError, Problem, refuse
 from estimator.core.units import Nm, format_length
-from estimator.cutting.board_search import Filled, Work, best_filling, cut, least_boards
+from estimator.cutting.board_search import Filled, Work, best_filling, least_boards
 from estimator.cutting.plans import BoardPlan, CutSheet, Hole, SheetPlan, SheetStock, Tile
 from estimator.cutting.sheet_bounds import area_cost_bound
 
@@ -44,9 +43,7 @@ def _checked(holes: Sequence[Hole], stocks: Sequence[SheetStock], work: Work) ->
         raise InputError(problems)
 
 
-def _within(
-    holes: Sequence[Hole], stocks: Sequence[SheetStock], work: Work
-) -> list[tuple[Filled, SheetStock]]:
+def _within(holes: Sequence[Hole], stocks: Sequence[SheetStock], work: Work) -> list[Filled]:
     """Return the cheapest filling from one kind of board; where its limit binds, the rest from the others."""
     ways: list[tuple[Decimal, int, Filled, SheetStock]] = []
     for stock in stocks:
@@ -54,15 +51,15 @@ def _within(
         ways.append((stock.price * filled.boards, len(ways), filled, stock))
     free = [way for way in ways if way[3].limit is None or way[2].boards <= way[3].limit]
     if free:
-        _, _, filled, stock = min(free)
-        return [(filled, stock)]
+        _, _, filled, _ = min(free)
+        return [filled]
     _, _, _, stock = min(ways)
     rest = [other for other in stocks if other is not stock]
     most = _most_holes(holes, stock, work)
     if not rest:
         fix = "Raise a board's limit, or add another board."
         raise refuse("board", "not enough boards within their limits for every cavity", fix)
-    first = [(best_filling(holes[:most], stock, work), stock)] if most else []
+    first = [best_filling(holes[:most], stock, work)] if most else []
     return first + _within(holes[most:], rest, work)
 
 
@@ -107,10 +104,9 @@ def plan_boards(
     parts = _within(wanted, stocks, work)
     tiles: list[Tile] = []
     sheets: list[CutSheet] = []
-    for filled, stock in parts:
-        some, boards = cut(filled, kerf)
-        tiles += some
-        sheets += [replace(sheet, stock=stock) for sheet in boards]
+    for filled in parts:
+        tiles += filled.tiles
+        sheets += filled.sheets
     return _plan(wanted, stocks, tiles, sheets, kerf)
 
 

@@ -78,6 +78,7 @@ def plan_sheets(
     progress: Progress | None = None,
     *,
     starts: int = 0,
+    floor: Decimal | None = None,
 ) -> SheetPlan:
     """Return every piece on a sheet, by straight cuts, at the least cost found.
 
@@ -86,6 +87,7 @@ def plan_sheets(
         stocks: the sheets that can be bought.
         kerf: width of the saw cut, 0 or more.
         progress: told the share of the work done, from 0 to 1.
+        floor: a cost that no plan goes below, where that is known; worked out otherwise.
         starts: how many orders of the pieces are tried; 0 for as many as their number allows.
 
     Raises:
@@ -96,7 +98,7 @@ def plan_sheets(
         return SheetPlan((), kerf, Decimal(0), Decimal(0), proven=True, method="nothing to cut")
     task = _task(pieces, stocks, kerf)
     sizes = [(w - kerf, h - kerf, t, n) for (w, h, t), n in zip(task.kinds, task.counts, strict=True)]
-    bound = sheet_cost_bound(sizes, stocks, kerf)
+    bound = sheet_cost_bound(sizes, stocks, kerf) if floor is None else floor
     cuts = search(task, bound, starts, progress)
     waiting: dict[int, list[SheetPiece]] = defaultdict(list)
     index = {kind: number for number, kind in enumerate(task.kinds)}

@@ -137,16 +137,15 @@ def named_tiles(courses: Sequence[Course]) -> tuple[list[Tile], dict[tuple[int, 
     return list(found.values()), found
 
 
-def clashes(courses: Sequence[Course], stagger: Nm) -> int:
+def clashes(tiles: Sequence[Tile], stagger: Nm) -> int:
     """Return how many joints stand closer than `stagger` to a parallel one of the layer before."""
     if not stagger:
         return 0
     edges: dict[tuple[str, int], tuple[set[Nm], set[Nm]]] = {}
-    for course in courses:
-        across, up = edges.setdefault((course.hole.name, course.layer), (set(), set()))
-        for x, y, _, _ in course.tiles():
-            across.add(x)
-            up.add(y)
+    for tile in tiles:
+        across, up = edges.setdefault((tile.hole, tile.layer), (set(), set()))
+        across.add(tile.x)
+        up.add(tile.y)
     total = 0
     for (hole, layer), lines in edges.items():
         before = edges.get((hole, layer - 1), (set(), set()))
