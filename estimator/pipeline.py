@@ -5,7 +5,6 @@ from dataclasses import dataclass
 
 from estimator.calc.evaluation import evaluate, number
 from estimator.calc.expressions import Value, lift
-from estimator.catalogue.labour import LabourBook
 from estimator.catalogue.records import Catalogue
 from estimator.core.errors import Problem
 from estimator.cutting.room import RoomPlans, cut_room
@@ -17,6 +16,7 @@ from estimator.layout.records import Layout
 from estimator.pricing.cases import DirectCost, OptionCost
 from estimator.pricing.price import Pricing, reckon_price
 from estimator.pricing.totals import Totals
+from estimator.takeoff.edited import deepened, edited, sizes_in
 from estimator.takeoff.measures import Measures, measures
 from estimator.takeoff.quantities import Takeoff, take_off
 
@@ -62,24 +62,23 @@ class Estimate:
         return self.pricing.totals(0)
 
 
-def estimate(
-    job: Job, catalogue: Catalogue, book: LabourBook, edits: Mapping[str, Value] = NO_EDITS
-) -> Estimate:
+def estimate(job: Job, catalogue: Catalogue, edits: Mapping[str, Value] = NO_EDITS) -> Estimate:
     """Return the estimate of a job and every option of it.
 
     Args:
         job: the job.
-        catalogue: prices, practice and terms.
-        book: labour tasks and wages.
+        catalogue: prices, practice, terms and labour rates.
         edits: what the office changed in the workbook, by input key.
 
     Raises:
         InputError: the job or catalogue has problems that only show once it is laid out or priced.
         OutputError: a cutting plan does not verify.
     """
-    base = scope_of(job, catalogue, book, edits)
-    options = {o.name: scope_of(apply_option(job, o), catalogue, book, edits) for o in job.options}
     header = job.header
+    units = measures(header.display, header.currency)
+    changed = edited(catalogue, edits, units)
+    base = scope_of(job, changed, edits)
+    options = {o.name: scope_of(apply_option(job, o), changed, edits) for o in job.options}
     pricing = reckon_price(
         _direct(base),
         catalogue.terms,
@@ -94,7 +93,7 @@ def estimate(
     return Estimate(catalogue, units, base, options, pricing, problems)
 
 
-def scope_of(job: Job, catalogue: Catalogue, book: LabourBook, edits: Mapping[str, Value]) -> Scope:
+def scope_of(job: Job, catalogue: Catalogue, edits: Mapping[str, Value]) -> Scope:
     """Return what one job (or option) takes: layout, cutting plans, takeoff and labour.
 
     Raises:
@@ -104,11 +103,16 @@ def scope_of(job: Job, catalogue: Catalogue, book: LabourBook, edits: Mapping[st
     header = job.header
     units = measures(header.display, header.currency)
     layout = lay_out(job, catalogue)
+    if sizes := sizes_in(edits, units, layout.frames):
+        layout = lay_out(job, catalogue, sizes)
+    layout = deepened(layout, edits, units)
     plans = cut_room(layout, catalogue)
     visits = 1 if header.visits is None else header.visits
     takeoff = take_off(layout, plans, catalogue, units=units, edits=edits, visits=visits)
     drivers = takeoff.tables["drivers"]
-    labour = reckon_labour(drivers, book, header.difficulty, currency=header.currency, edits=edits)
+    labour = reckon_labour(
+        drivers, catalogue.labour, header.difficulty, currency=header.currency, edits=edits
+    )
     return Scope(job, layout, plans, takeoff, labour)
 
 

@@ -23,12 +23,11 @@ def estimated(path: Path) -> "tuple[Estimate, tuple[Problem, ...]]":
     Raises:
         InputError: every problem of job and catalogue.
     """
-    from estimator.catalogue.labour import load_labour
     from estimator.catalogue.load import load
     from estimator.pipeline import estimate
 
     job, catalogue, warnings = load(path)
-    result = estimate(job, catalogue, load_labour())
+    result = estimate(job, catalogue)
     return result, (*warnings, *result.problems)
 
 

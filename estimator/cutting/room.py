@@ -7,6 +7,7 @@ from typing import TypeVar
 
 from estimator.catalogue.records import Catalogue
 from estimator.core.errors import OutputError, Problem
+from estimator.core.units import INCH, MM, Nm
 from estimator.cutting.boards import plan_boards
 from estimator.cutting.plans import (
     BoardPlan,
@@ -83,8 +84,18 @@ def strip_pieces(strip: Strip, catalogue: Catalogue) -> tuple[StickPiece, ...]:
     return tuple(StickPiece(f"{strip.name}/{i + 1}", part + (odd if i == 0 else 0)) for i in range(parts))
 
 
-def _sticks(product: str, pieces: list[StickPiece], catalogue: Catalogue) -> StickPlan:
+def on_the_tape(length: Nm, stock: Nm) -> Nm:
+    """Return a length as the saw is set: up to the next 1/64 in, or 1/2 mm where the stock is metric.
+
+    Mitres and angled corners come out at lengths that no tape shows; a plan is made of lengths that it does.
+    """
+    step = MM // 2 if stock % MM == 0 else INCH // 64
+    return -(-length // step) * step
+
+
+def _sticks(product: str, wanted: list[StickPiece], catalogue: Catalogue) -> StickPlan:
     stocks = [StickStock(i.key, i.length or 0, i.price / i.content) for i in catalogue.sizes(product)]
+    pieces = [StickPiece(p.name, on_the_tape(p.length, stocks[0].length)) for p in wanted]
     kerf, trim = catalogue.practice.length("saw_kerf"), catalogue.practice.length("stick_end_trim")
     plan = plan_sticks(pieces, stocks, kerf, trim)
     _sound(verify_sticks(plan, pieces, stocks, kerf, trim))

@@ -1,0 +1,101 @@
+"""The house: who may import whom, how long a module is, and what stands at the top level."""
+
+import ast
+from collections import defaultdict
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+HOUSE = ROOT / "estimator"
+MODULE_LINES = 300
+
+MAY_IMPORT: dict[str, set[str]] = {
+    "core": set(),
+    "calc": {"core"},
+    "job": {"core"},
+    "catalogue": {"core", "job"},
+    "layout": {"core", "job", "catalogue"},
+    "cutting": {"core", "catalogue", "layout"},
+    "acoustics": {"core", "catalogue"},
+    "takeoff": {"core", "calc", "catalogue", "layout", "cutting"},
+    "labour": {"core", "calc", "job", "catalogue"},
+    "pricing": {"core", "calc", "catalogue"},
+    "pipeline": {"core", "calc", "job", "catalogue", "layout", "cutting", "takeoff", "labour", "pricing"},
+    "tables": set(),
+    "workbook": {"core", "calc"},
+    "documents": set(),
+    "archive": set(),
+    "cli": set(),
+}
+LAST = {"tables", "documents", "archive", "cli"}
+"""Rooms behind the pipeline; each may read every room before it in `ORDER`."""
+ORDER = ("tables", "workbook", "documents", "archive", "cli")
+
+
+def room_of(path: Path) -> str:
+    part = path.relative_to(HOUSE).parts[0]
+    return part.removesuffix(".py")
+
+
+@cache
+def imports() -> dict[str, set[str]]:
+    found: dict[str, set[str]] = defaultdict(set)
+    for path in HOUSE.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            names: list[str] = []
+            if isinstance(node, ast.ImportFrom) and node.module:
+                names = [node.module]
+            elif isinstance(node, ast.Import):
+                names = [alias.name for alias in node.names]
+            for name in names:
+                parts = name.split(".")
+                if parts[0] == "estimator" and len(parts) > 1:
+                    found[room_of(path)].add(parts[1])
+    return found
+
+
+@pytest.mark.parametrize("room", sorted(set(MAY_IMPORT) - LAST))
+def test_a_room_imports_only_what_stands_before_it(room: str) -> None:
+    used = imports()[room] - {room}
+    assert used <= MAY_IMPORT[room], f"{room} may not import {sorted(used - MAY_IMPORT[room])}"
+
+
+@pytest.mark.parametrize("room", sorted(set(MAY_IMPORT) - LAST))
+def test_no_permission_is_left_unused(room: str) -> None:
+    unused = MAY_IMPORT[room] - imports()[room]
+    assert not unused, f"{room} does not use its permission to import {sorted(unused)}"
+
+
+@pytest.mark.parametrize("room", sorted(LAST))
+def test_the_last_rooms_never_look_ahead(room: str) -> None:
+    ahead = set(ORDER[ORDER.index(room) + 1 :])
+    assert not imports()[room] & ahead
+
+
+def test_no_stage_knows_the_pipeline() -> None:
+    users = {room for room, used in imports().items() if "pipeline" in used}
+    assert users <= LAST
+
+
+def test_no_module_is_a_drawer() -> None:
+    names = {path.stem for path in HOUSE.rglob("*.py")}
+    assert not names & {"utils", "helpers", "misc", "common", "base"}
+
+
+def test_modules_stay_short() -> None:
+    long = {
+        str(path.relative_to(ROOT)): count
+        for path in HOUSE.rglob("*.py")
+        if (count := len(path.read_text(encoding="utf-8").splitlines())) > MODULE_LINES
+    }
+    assert not long
+
+
+def test_the_top_level_holds_nothing_else() -> None:
+    allowed = {"README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", "estimator", "templates", "tests",
+               "examples", "docs"}  # fmt: skip
+    passing = {"out", "build", "dist"}
+    seen = {p.name for p in ROOT.iterdir() if not p.name.startswith(".") and not p.name.endswith(".egg-info")}
+    assert seen - passing <= allowed
