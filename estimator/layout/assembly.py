@@ -8,22 +8,28 @@ from estimator.catalogue.records import Catalogue
 from estimator.core.errors import InputError, Problem
 from estimator.core.units import Nm
 from estimator.job.description import Job
-from estimator.layout.colours import cloths
+from estimator.layout.cautions import cautions
+from estimator.layout.clouds import clouds
+from estimator.layout.colours import cloths, strangers
+from estimator.layout.corners import corners
 from estimator.layout.fixings import behind, fixings
+from estimator.layout.holding import holding
 from estimator.layout.holes import records, refusals
 from estimator.layout.marking import level_line, marks
 from estimator.layout.materials import materials
+from estimator.layout.pieces import Made, together, weighed
 from estimator.layout.plan import room_plan
-from estimator.layout.records import Frame, Layout
+from estimator.layout.recesses import recesses
+from estimator.layout.records import Frame, Layout, RoomPlan
+from estimator.layout.screens import screens
 from estimator.layout.sites import Site, sites
 from estimator.layout.wall_frames import Choices, cut_bands, wall_frames
-from estimator.layout.weights import parts_kg
 
 NO_SIZES: Mapping[str, tuple[Nm, Nm]] = MappingProxyType({})
 
 
 def lay_out(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]] = NO_SIZES) -> Layout:
-    """Return the layout of a job: the same for the same job, whatever the order of its tables.
+    """Return the layout of a job.
 
     Args:
         job: the job.
@@ -40,24 +46,66 @@ def lay_out(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]] =
     made = materials(job, catalogue)
     plan, warnings = room_plan(job.room, job.header.display)
     places = sites(job, plan, made)
-    refused = refusals(job, plan, places, job.header.display)
-    if refused:
-        raise InputError(refused)
-    cuts = cut_bands(job, plan, places, catalogue)
+    _refuse(refusals(job, plan, places, job.header.display))
     choices = Choices(cloths(job, catalogue), sizes, catalogue.practice.length("box_stud_near"))
+    parts = together([
+        _walls(job, plan, places, catalogue, choices),
+        corners(job, plan, made, catalogue, choices),
+        recesses(job, made, catalogue, choices),
+        screens(job, made, catalogue, choices),
+        clouds(job, plan, made, catalogue, choices),
+    ])  # fmt: skip
+    unknown = _unknown(job, parts.frames, sizes)
+    _refuse([p for p in unknown if p.severity == "error"])
+    held, watched = _holding(places, parts, job, catalogue)
+    return Layout(
+        room=plan, frames=parts.frames, strips=parts.strips, openings=records(job, catalogue.practice),
+        level_line=level_line(job, catalogue.practice),
+        marks=marks(job, parts.frames, catalogue.practice),
+        hardware=parts.hardware, reasons=(*parts.reasons, *held),
+        problems=(*warnings, *unknown, *parts.problems, *watched, *cautions(job, parts.frames, catalogue)),
+    )  # fmt: skip
+
+
+def _refuse(problems: Sequence[Problem]) -> None:
+    if problems:
+        raise InputError(problems)
+
+
+def _unknown(job: Job, frames: Sequence[Frame], sizes: Mapping[str, tuple[Nm, Nm]]) -> list[Problem]:
+    names = {f.name for f in frames}
+    found = strangers(job, names, {f.host for f in frames})
+    for name, (width, height) in sizes.items():
+        if name not in names:
+            what = f"there is no frame {name!r} to change the size of"
+            found.append(Problem(name, what, f"There are {', '.join(sorted(names))}."))
+        elif min(width, height) <= 0:
+            found.append(
+                Problem(name, "its new size is not more than nothing", "Write a width and a height.")
+            )
+    return found
+
+
+def _walls(job: Job, plan: RoomPlan, places: Sequence[Site], catalogue: Catalogue, choices: Choices) -> Made:
+    cuts = cut_bands(job, plan, places, catalogue)
     walls = wall_frames(job, cuts, choices)
     frames = tuple(_finished(f, places, catalogue) for f in walls.frames)
-    problems: Sequence[Problem] = [*warnings, *walls.problems]
-    return Layout(
-        room=plan, frames=frames, strips=walls.strips, openings=records(job, catalogue.practice),
-        level_line=level_line(job, catalogue.practice), marks=marks(job, frames, catalogue.practice),
-        hardware=(), reasons=walls.reasons, problems=tuple(problems),
-    )  # fmt: skip
+    return Made(frames, walls.strips, (), walls.reasons, walls.problems)
 
 
 def _finished(frame: Frame, places: Sequence[Site], catalogue: Catalogue) -> Frame:
     """Return a wall frame with its fixings and its mass."""
     site = next(s for s in places if s.name == frame.host)
     held = fixings(frame, behind(site.treatment.backing, catalogue.practice), catalogue)
-    mass = parts_kg(frame.members, frame.cavities, frame.faces, catalogue)
-    return replace(frame, fixings=held, mass_kg=mass)
+    return weighed(replace(frame, fixings=held), catalogue)
+
+
+def _holding(
+    places: Sequence[Site], parts: Made, job: Job, catalogue: Catalogue
+) -> tuple[list[str], list[Problem]]:
+    reasons, problems = list[str](), list[Problem]()
+    for site in places:
+        said, watched = holding(site.name, parts.frames, parts.strips, catalogue, job.header.display)
+        reasons += said
+        problems += watched
+    return reasons, problems

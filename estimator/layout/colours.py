@@ -41,13 +41,17 @@ def _other(cloth: Cloth, fabric: str, catalogue: Catalogue) -> Cloth:
 
 
 def strangers(job: Job, frames: set[str], hosts: set[str]) -> list[Problem]:
-    """Return a problem for each colour that names a frame, treatment or piece that is not there."""
+    """Return a problem for each colour that names a frame, treatment or piece that is not there.
+
+    A missing frame is a warning only: an option may leave a treatment with fewer frames.
+    """
     found = []
     for at, colour in enumerate(job.colours):
         for name in colour.frames:
             if name not in frames:
                 what = f"there is no frame {name!r}"
-                found.append(Problem(f"colour[{at}].frames", what, f"There are {', '.join(sorted(frames))}."))
+                fix = f"There are {', '.join(sorted(frames))}."
+                found.append(Problem(f"colour[{at}].frames", what, fix, severity="warning"))
         if colour.wall is not None and colour.wall not in hosts:
             what = f"there is no treatment or piece {colour.wall!r}"
             found.append(Problem(f"colour[{at}].wall", what, f"There are {', '.join(sorted(hosts))}."))

@@ -1,0 +1,125 @@
+"""The usual hazards: what triggers each, and with whom it rests. Nothing here states compliance."""
+
+from collections.abc import Iterator, Sequence
+
+from estimator.catalogue.records import Catalogue
+from estimator.core.errors import Problem
+from estimator.core.units import format_length
+from estimator.job.description import Job
+from estimator.layout.holes import BOX_KINDS, Found, found
+from estimator.layout.records import Frame
+
+LEAD_PAINT_BAN = 1978
+"""Source: 16 CFR 1303, US ban on lead paint for consumer use, 1978."""
+ASBESTOS_COMMON_UNTIL = 1980
+"""Source: US EPA guidance: asbestos was common in building materials until about then (from memory)."""
+
+BOX_FORWARD = "A licensed electrician brings the box forward to the new face, as the local code asks."
+
+
+def caution(where: str, what: str, fix: str) -> Problem:
+    """Return a Problem of severity 'caution'."""
+    return Problem(where, what, fix, severity="caution")
+
+
+def cautions(job: Job, frames: Sequence[Frame], catalogue: Catalogue) -> tuple[Problem, ...]:
+    """Return every caution of the job, in a fixed order: building, openings, electrical, fixing, overhead."""
+    return (
+        *_building(job),
+        *_openings(job),
+        *_boxes(job, frames),
+        *_fixing(job, frames, catalogue),
+        *_overhead(frames),
+    )
+
+
+def _building(job: Job) -> Iterator[Problem]:
+    built = job.room.built
+    if built is None:
+        what = "the year of the building is not known"
+        lead, asbestos = f"Before {LEAD_PAINT_BAN} paint", f"before {ASBESTOS_COMMON_UNTIL} materials"
+        fix = f"{lead} may hold lead, {asbestos} may hold asbestos: find out before drilling or sanding."
+        yield caution("room.built", what, fix)
+    elif built < ASBESTOS_COMMON_UNTIL:
+        lead = "its paint may hold lead and " if built < LEAD_PAINT_BAN else ""
+        what = f"the building is of {built}: {lead}its boards, plaster and floors may hold asbestos"
+        yield caution(
+            "room.built", what, "Have them tested by a qualified person before drilling or sanding."
+        )
+    for treatment in job.walls:
+        if treatment.exterior:
+            what = f"{treatment.name} covers an outside wall, which can get damp behind it"
+            fix = "Look for damp first; vapour and insulation are for the designer and the local code."
+            yield caution(treatment.name, what, fix)
+    what = "cloth, boards and trim become part of the room's finish, and their flame spread matters"
+    fix = "Ask the suppliers for test reports and the local authority for what it accepts."
+    yield caution("job", what, fix)
+
+
+def _openings(job: Job) -> Iterator[Problem]:
+    treated = {t.on for t in job.walls}
+    for f in found(job):
+        opening, label = f.opening, f"{f.opening.kind} {f.opening.name}"
+        if opening.egress:
+            what = f"{label} is used as a way out in an emergency"
+            fix = "Keep its full opening free, its lock in reach; the local code says how large it must stay."
+            yield caution(opening.name, what, fix)
+        if f.wall in treated and opening.kind in {"heater", "vent"}:
+            yield _warm_air(f)
+
+
+def _warm_air(f: Found) -> Problem:
+    label = f"{f.opening.kind} {f.opening.name}"
+    if f.opening.kind == "heater":
+        what = f"{label} is beside frames of wood and cloth"
+        fix = "Its maker's clearances and the local code go before the shop's; ask a licensed trade."
+    else:
+        what = f"{label} moves air that the room needs"
+        fix = "Keep it open; changes to it are for a licensed trade."
+    return caution(f.opening.name, what, fix)
+
+
+def _boxes(job: Job, frames: Sequence[Frame]) -> Iterator[Problem]:
+    placed = [f for f in frames if f.boxes and f.kind == "wall"]
+    for f in found(job):
+        if f.opening.kind not in BOX_KINDS or not f.boxed:
+            continue
+        x, z = (f.rect.left + f.rect.right) // 2, (f.rect.bottom + f.rect.top) // 2
+        for frame in placed:
+            at = frame.placement
+            if at.wall == f.wall and at.x <= x < at.x + frame.width and at.z <= z < at.z + frame.height:
+                what = f"{f.opening.kind} {f.opening.name} is behind frame {frame.name}"
+                yield caution(frame.name, what, BOX_FORWARD)
+
+
+def _fixing(job: Job, frames: Sequence[Frame], catalogue: Catalogue) -> Iterator[Problem]:
+    limit = catalogue.practice.length("fixing_past_face_max")
+    display = job.header.display
+    for host in dict.fromkeys(f.host for f in frames):
+        own = [f for f in frames if f.host == host]
+        loose = [f.name for f in own if _loose(f)]
+        if loose:
+            what = f"no stud is certain behind {', '.join(loose)}: the screws hold in gypsum only"
+            fix = "Find the studs and screw into them, or use anchors rated for the frame's weight."
+            yield caution(host, what, fix)
+        deep = max(
+            (x.past_face for f in own for x in f.fixings if x.holds_in in {"stud", "board"}), default=0
+        )
+        if deep > limit:
+            reach = format_length(deep, display)
+            what = f"screws of {host} pass the stud's face by {reach}, and cables may lie there"
+            fix = f"Use a shorter screw; the shop stays within {format_length(limit, display)}."
+            yield caution(host, what, fix)
+
+
+def _loose(frame: Frame) -> bool:
+    """Return whether nothing but gypsum holds the frame."""
+    return bool(frame.fixings) and all(x.holds_in in {"board", "frame"} for x in frame.fixings)
+
+
+def _overhead(frames: Sequence[Frame]) -> Iterator[Problem]:
+    for frame in frames:
+        if frame.kind == "cloud":
+            what = f"{frame.name} hangs over people"
+            fix = "A qualified person checks the structure above, hangers and fixings before it is hung."
+            yield caution(frame.name, what, fix)

@@ -1,0 +1,128 @@
+"""Clouds: frames hung flat below the ceiling, their hanger points, and what each hanger carries."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from estimator.catalogue.records import Catalogue
+from estimator.core.errors import Problem
+from estimator.core.units import Nm
+from estimator.job.description import Job
+from estimator.job.description_pieces import Cloud
+from estimator.layout.fixings import even, weight_n
+from estimator.layout.materials import Material
+from estimator.layout.pieces import Body, Made, all_free, built, fixed, names, piece_strips, together
+from estimator.layout.records import SIDES, Fixing, Frame, Placement, RoomPlan
+from estimator.layout.wall_frames import Choices
+from estimator.layout.weights import hung_kg
+
+_MOST_ROWS = 50
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """Hanger points: `across` in a row, `along` rows."""
+
+    across: int
+    along: int
+
+    @property
+    def points(self) -> int:
+        """Return how many hangers."""
+        return self.across * self.along
+
+    @property
+    def share(self) -> float:
+        """Return the part of the weight on the hanger that carries most, by the area it supports.
+
+        Source: tributary area (statics): an inner point of an even row carries 1 / (points - 1).
+        """
+        return _row_share(self.across) * _row_share(self.along)
+
+
+def _row_share(points: int) -> float:
+    return 1 / max(points - 1, 2)
+
+
+def clouds(
+    job: Job, plan: RoomPlan, materials: dict[str, Material], catalogue: Catalogue, choices: Choices
+) -> Made:
+    """Return the clouds of the job."""
+    return together(
+        _cloud(c, name, plan, materials[c.make_up], catalogue, choices=choices)
+        for c in job.clouds
+        for name in names(c.name, c.count)
+    )
+
+
+def _cloud(
+    cloud: Cloud, name: str, plan: RoomPlan, material: Material, catalogue: Catalogue, *, choices: Choices
+) -> Made:
+    underside = plan.height - cloud.drop - material.depth
+    body = Body(
+        name, cloud.name, "cloud", material, choices.sizes.get(name, (cloud.width, cloud.length)),
+        choices.cloth_of(name, cloud.name, material.cloth), all_free(), frozenset(SIDES),
+        Placement("", 0, underside),
+    )  # fmt: skip
+    made = built(body, catalogue)
+    strips = piece_strips(made, material)
+    product = cloud.hanger or catalogue.practice.choice("product_hanger")
+    item = catalogue.sizes(product)[0]
+    weight = weight_n(hung_kg(made, strips, catalogue))
+    grid = hanger_grid(made.width, made.height, weight, item.rated_load_n, catalogue)
+    hung = fixed(made, _points(made, grid, catalogue), Fixing(name, 0, 0, item.key, "hanger", 0, 0))
+    factor = catalogue.practice.number("hanger_safety_factor")
+    load = weight * grid.share
+    rated = "not given" if item.rated_load_n is None else f"{item.rated_load_n:.0f} N"
+    reason = (
+        f"{name}: {weight:.0f} N on {grid.points} hangers, at most {load:.0f} N on one; "
+        f"rated {rated}, safety factor wanted {factor:g}."
+    )
+    return Made(
+        (hung,), strips, ((product, grid.points, name),), (reason,),
+        tuple(_watch(name, load, item.rated_load_n, factor, underside)),
+    )  # fmt: skip
+
+
+def hanger_grid(width: Nm, length: Nm, weight: float, rated_n: float | None, catalogue: Catalogue) -> Grid:
+    """Return the fewest hangers that are close enough together and carry the weight safely.
+
+    Args:
+        width: of the cloud.
+        length: of the cloud.
+        weight: of the cloud with its strips, newtons.
+        rated_n: of one hanger; None where the price list gives none, and spacing alone decides.
+        catalogue: for the shop's practice.
+    """
+    practice = catalogue.practice
+    inset, spacing = practice.length("hanger_inset"), practice.length("hanger_spacing")
+    grid = Grid(len(even(width, spacing, inset)), len(even(length, spacing, inset)))
+    needed = weight * practice.number("hanger_safety_factor")
+    least = practice.number("hanger_points_min")
+    for _ in range(_MOST_ROWS):
+        if grid.points >= least and (rated_n is None or needed * grid.share <= rated_n):
+            break
+        longer = length / grid.along >= width / grid.across
+        grid = Grid(grid.across, grid.along + 1) if longer else Grid(grid.across + 1, grid.along)
+    return grid
+
+
+def _points(made: Frame, grid: Grid, catalogue: Catalogue) -> list[tuple[Nm, Nm]]:
+    inset = catalogue.practice.length("hanger_inset")
+
+    def spread(length: Nm, count: int) -> list[Nm]:
+        return [inset + k * (length - 2 * inset) // (count - 1) for k in range(count)]
+
+    return [(x, y) for y in spread(made.height, grid.along) for x in spread(made.width, grid.across)]
+
+
+def _watch(name: str, load: float, rated: float | None, factor: float, underside: Nm) -> Iterator[Problem]:
+    if rated is None:
+        what = "the hangers have no rated load, so what they hold is not checked"
+        yield Problem(name, what, "Give their rated load in the price list.", severity="warning")
+    elif load * factor > rated:
+        what = f"a hanger of {name} carries {load:.0f} N and is rated {rated:.0f} N, under {factor:g} times"
+        yield Problem(name, what, "Choose a stronger hanger, or divide the cloud.", severity="warning")
+    if underside <= 0:
+        yield Problem(
+            name, f"{name} would hang below the floor", "Make its drop smaller.", severity="warning"
+        )

@@ -1,0 +1,113 @@
+"""Traps across a vertical inside corner: a flat frame, or one with a stack of triangles behind it."""
+
+import math
+from dataclasses import replace
+
+from estimator.catalogue.records import Catalogue
+from estimator.core.units import Nm, format_length
+from estimator.job.description import Job
+from estimator.job.description_pieces import Corner
+from estimator.layout.fixings import choose_screw, even
+from estimator.layout.materials import Material
+from estimator.layout.pieces import Body, Made, built, piece_strips, together, weighed
+from estimator.layout.records import Cavity, Fixing, Frame, Meets, Member, Placement, RoomPlan, Side
+from estimator.layout.wall_frames import Choices
+
+
+def chord(leg: Nm, turn_deg: float) -> Nm:
+    """Return the distance between the points `leg` from the corner on either wall: 2 leg cos(turn / 2).
+
+    Source: plane geometry: the walls meet at 180 - turn degrees. At a square corner leg x sqrt(2).
+    """
+    return round(2 * leg * math.cos(math.radians(turn_deg) / 2))
+
+
+def triangle_sheet(leg: Nm, turn_deg: float) -> tuple[Nm, Nm]:
+    """Return the rectangle that two triangles of two legs at 180 - turn degrees are cut from.
+
+    Two such triangles make a rhombus of side `leg`; at a square corner the square is cut once, corner to
+    corner. Elsewhere the rectangle is the rhombus's own box, leg (1 + |cos|) by leg sin.
+
+    Source: plane geometry.
+    """
+    angle = math.radians(180.0 - turn_deg)
+    return round(leg * (1 + abs(math.cos(angle)))), round(leg * math.sin(angle))
+
+
+def corners(
+    job: Job, plan: RoomPlan, materials: dict[str, Material], catalogue: Catalogue, choices: Choices
+) -> Made:
+    """Return the corner traps of the job."""
+    return together(
+        _corner(c, job, plan, materials[c.make_up], catalogue, choices=choices) for c in job.corners
+    )
+
+
+def _corner(
+    corner: Corner, job: Job, plan: RoomPlan, material: Material, catalogue: Catalogue, *, choices: Choices
+) -> Made:
+    wall = next(w for w in plan.walls if w.name == corner.between[0])
+    turn, casing = wall.turn_deg, material.casing
+    height = corner.height or plan.height - corner.bottom
+    width = chord(corner.leg, turn) - 2 * casing
+    ends: list[tuple[Side, Meets]] = [
+        ("left", "wall"), ("right", "wall"), ("bottom", "free" if corner.bottom else "floor"),
+        ("top", "ceiling" if corner.bottom + height == plan.height else "free"),
+    ]  # fmt: skip
+    size = choices.sizes.get(corner.name, (width, height - 2 * casing))
+    body = Body(
+        corner.name, corner.name, "corner", material, size,
+        choices.cloth_of(corner.name, corner.name, material.cloth), tuple(ends),
+        frozenset({"left", "right", "bottom", "top"}), Placement("", 0, corner.bottom + casing),
+    )  # fmt: skip
+    made = built(body, catalogue)
+    display, reason = job.header.display, ""
+    if corner.kind == "solid":
+        made, reason = _solid(made, corner, turn, material, catalogue), "a stack of triangles behind it; "
+    made = _cleated(made, catalogue)
+    strips = tuple(
+        replace(s, bevel_deg=90.0 - turn / 2, girth=s.thickness + s.width)
+        if s.side in {"left", "right"}
+        else s
+        for s in piece_strips(made, material)
+    )
+    reason = (
+        f"{corner.name}: across a corner of {turn:g} degrees, legs {format_length(corner.leg, display)}: "
+        f"{reason}{format_length(chord(corner.leg, turn), display)} from wall to wall."
+    )
+    return Made((made,), strips, (), (reason,))
+
+
+def _solid(made: Frame, corner: Corner, turn_deg: float, material: Material, catalogue: Catalogue) -> Frame:
+    """Return the face frame with its boards as a stack of triangles, two cut from one rectangle."""
+    layers = made.height // material.board_thickness
+    width, height = triangle_sheet(corner.leg, turn_deg)
+    stack = Cavity(
+        f"{made.name} triangles, two a piece", 0, 0, width, height, material.fill.board, -(-layers // 2), 0
+    )
+    return weighed(replace(made, cavities=(stack,)), catalogue)
+
+
+def _cleated(made: Frame, catalogue: Catalogue) -> Frame:
+    """Return the frame with a cleat on either wall that it is screwed to; the cleats hold in gypsum only."""
+    practice, stile = catalogue.practice, next(m for m in made.members if m.role == "stile")
+    cleats = tuple(
+        Member(
+            f"{made.name} {side} cleat", "brace", stile.product, stile.length, stile.thickness, stile.depth,
+            x, stile.thickness, upright=True,
+        )
+        for side, x in (("left", 0), ("right", made.width - stile.thickness))
+    )  # fmt: skip
+    screws = catalogue.sizes(practice.choice("product_fixing_screw"))
+    gypsum = practice.length("backing_gypsum_thickness")
+    into_wall = choose_screw(screws, stile.thickness + gypsum, 0)
+    into_cleat = choose_screw(screws, made.depth, 0)
+    spots = even(stile.length, practice.length("fixing_spacing"), stile.thickness)
+    found = []
+    for x in (stile.thickness // 2, made.width - stile.thickness // 2):
+        for y in spots:
+            z = y + stile.thickness
+            found.append(Fixing(made.name, x, z, into_wall.item.key, "board", 0, into_wall.past_face))
+            found.append(Fixing(made.name, x, z, into_cleat.item.key, "frame", into_cleat.bite, 0))
+    both = replace(made, members=(*made.members, *cleats), fixings=tuple(found))
+    return weighed(both, catalogue)

@@ -1,0 +1,103 @@
+"""Two-faced screens on feet, and whether they stand when pushed at the top."""
+
+from collections.abc import Iterator
+
+from estimator.catalogue.records import Catalogue, Item
+from estimator.core.errors import Problem
+from estimator.core.units import format_length, metres
+from estimator.job.description import Job
+from estimator.job.description_pieces import Screen
+from estimator.layout.fixings import STANDARD_GRAVITY_M_S2, weight_n
+from estimator.layout.materials import Material
+from estimator.layout.pieces import Body, Made, all_free, built, names, piece_strips, together
+from estimator.layout.records import SIDES
+from estimator.layout.wall_frames import Choices
+from estimator.layout.weights import hung_kg
+
+
+def tip_factor(mass_kg: float, reach_m: float, push_n: float, height_m: float) -> float:
+    """Return how many times the righting moment is the overturning one: m g (reach / 2) / (push height).
+
+    Source: moments about the edge that it tips over (statics): the weight acts half the reach from it.
+
+    Args:
+        mass_kg: of the screen with its feet.
+        reach_m: of a foot, front to back, the screen in its middle.
+        push_n: level push.
+        height_m: of the push above the floor.
+    """
+    overturning = push_n * height_m
+    return weight_n(mass_kg) * reach_m / 2 / overturning if overturning else float("inf")
+
+
+def screens(job: Job, materials: dict[str, Material], catalogue: Catalogue, choices: Choices) -> Made:
+    """Return the screens of the job, each standing on its own."""
+    return together(
+        _screen(s, name, job, materials[s.make_up], catalogue, choices=choices)
+        for s in job.screens
+        for name in names(s.name, s.count)
+    )
+
+
+def _screen(
+    screen: Screen, name: str, job: Job, material: Material, catalogue: Catalogue, *, choices: Choices
+) -> Made:
+    body = Body(
+        name, screen.name, "screen", material, choices.sizes.get(name, (screen.width, screen.height)),
+        choices.cloth_of(name, screen.name, material.cloth), all_free(), frozenset(SIDES),
+        faces=("front", "back"),
+    )  # fmt: skip
+    made = built(body, catalogue)
+    strips = piece_strips(made, material)
+    feet = int(catalogue.practice.number("feet_per_screen"))
+    mass = hung_kg(made, strips, catalogue)
+    stands = _Stand(name, mass, metres(made.height + 2 * material.casing), feet)
+    reason, problems = _stability(stands, screen.feet, job, catalogue)
+    return Made((made,), strips, ((screen.feet, feet, name),), (reason,), tuple(problems))
+
+
+class _Stand:
+    """A screen on given feet."""
+
+    def __init__(self, name: str, mass_kg: float, height_m: float, feet: int) -> None:
+        self.name, self.mass_kg, self.height_m, self.feet = name, mass_kg, height_m, feet
+
+    def total_kg(self, foot: Item) -> float:
+        return self.mass_kg + self.feet * (foot.mass_kg or 0.0)
+
+    def factor(self, foot: Item, push_n: float) -> float:
+        return tip_factor(self.total_kg(foot), metres(foot.length or 0), push_n, self.height_m)
+
+
+def _stability(stand: _Stand, product: str, job: Job, catalogue: Catalogue) -> tuple[str, list[Problem]]:
+    push, wanted = (
+        catalogue.practice.number("screen_tip_force"),
+        catalogue.practice.number("screen_tip_factor"),
+    )
+    foot = catalogue.sizes(product)[0]
+    factor = stand.factor(foot, push)
+    reach = format_length(foot.length or 0, job.header.display)
+    reason = (
+        f"{stand.name}: {stand.total_kg(foot):.1f} kg on feet of {reach}, pushed with {push:g} N at its top: "
+        f"righting moment {factor:.2f} times the overturning one (wanted {wanted:g})."
+    )
+    if factor >= wanted:
+        return reason, []
+    fix = _better(stand, foot, push, wanted, catalogue)
+    what = f"{stand.name} tips too easily: {factor:.2f} times safe against {push:g} N at its top"
+    return reason, [Problem(stand.name, what, fix, severity="warning")]
+
+
+def _better(stand: _Stand, foot: Item, push: float, wanted: float, catalogue: Catalogue) -> str:
+    serving = sorted(
+        (item.length or 0, item.product) for item in _feet(catalogue) if stand.factor(item, push) >= wanted
+    )
+    if serving:
+        return f"Feet {serving[0][1]} are long enough."
+    needed = wanted * push * stand.height_m * 2 / (metres(foot.length or 1) * STANDARD_GRAVITY_M_S2)
+    more = needed - stand.total_kg(foot)
+    return f"Add {more:.0f} kg of ballast low down, fix it to a wall, or make it lower."
+
+
+def _feet(catalogue: Catalogue) -> Iterator[Item]:
+    yield from catalogue.of_kind("foot")
