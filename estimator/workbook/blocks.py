@@ -18,6 +18,7 @@ from estimator.workbook.validation import validation
 KEY_COLUMN = 1
 NO_UNIT = "–"
 MARK = "key"
+ONLY_CASE = "*"
 
 
 def mark(table: Table) -> str:
@@ -159,7 +160,7 @@ def _form_heads(desk: Desk, spot: Spot) -> None:
         desk.widen(column, len(text))
     desk.write(spot.top + 3, KEY_COLUMN, mark(table), styles.of("key"))
     for column, case in enumerate(cases, start=FORM_LEAD + 1):
-        desk.write(spot.top + 3, column, case or "value", styles.of("key"))
+        desk.write(spot.top + 3, column, case or ONLY_CASE, styles.of("key"))
     for row in (spot.top + 2, spot.top + 3):
         desk.sheet.row_dimensions[row].hidden = True
 

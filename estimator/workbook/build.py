@@ -1,8 +1,6 @@
 """Write a `Book` as a workbook: one file that opens in any spreadsheet program."""
 
 import io
-import os
-import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -24,6 +22,7 @@ from estimator.workbook.sheets import CONTENTS, write_sheet
 from estimator.workbook.styles import Styles
 from estimator.workbook.texts import names, problems, text_problems
 from estimator.workbook.values import Results, finished
+from estimator.workbook.whole_file import write_whole
 
 SCHEMA = "1"
 NO_DATE = "2000-01-01"
@@ -113,15 +112,4 @@ def write_workbook(book: Book, properties: Mapping[str, str], paper: Paper, path
         InputError: as `workbook_bytes`; nothing is written.
         OSError: the folder cannot be written to.
     """
-    body = workbook_bytes(book, properties, paper)
-    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(body)
-            file.flush()
-            os.fsync(file.fileno())
-        Path(name).chmod(0o644)
-        Path(name).replace(path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
+    write_whole(path, workbook_bytes(book, properties, paper))

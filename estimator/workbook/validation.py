@@ -12,12 +12,12 @@ from estimator.workbook.shown import allowed, sort_of
 from estimator.workbook.texts import FIRST_DATE
 
 TITLE_ROOM, TEXT_ROOM, LIST_ROOM = 32, 255, 255
-_EPOCH = dt.date(1899, 12, 30)
+EPOCH = dt.date(1899, 12, 30)
 
 
 def serial(day: dt.date) -> int:
     """Return a date as the number a spreadsheet keeps for it, in its 1900 system."""
-    return (day - _EPOCH).days
+    return (day - EPOCH).days
 
 
 def _limits(field: Field, sort: str) -> dict[str, str]:
