@@ -2,8 +2,9 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from types import MappingProxyType
-from typing import TypeVar
+from typing import TypeAlias, TypeVar
 
 from estimator.catalogue.records import Catalogue
 from estimator.core.errors import OutputError, Problem
@@ -52,6 +53,9 @@ def cut_room(layout: Layout, catalogue: Catalogue) -> RoomPlans:
     )
 
 
+KEPT = 64
+"""Plans remembered within a run: options share every plan whose pieces are the same."""
+Pieces: TypeAlias = tuple[StickPiece, ...]
 K = TypeVar("K")
 V = TypeVar("V")
 
@@ -97,6 +101,11 @@ def _sticks(product: str, wanted: list[StickPiece], catalogue: Catalogue) -> Sti
     stocks = [StickStock(i.key, i.length or 0, i.price / i.content) for i in catalogue.sizes(product)]
     pieces = [StickPiece(p.name, on_the_tape(p.length, stocks[0].length)) for p in wanted]
     kerf, trim = catalogue.practice.length("saw_kerf"), catalogue.practice.length("stick_end_trim")
+    return _stick_plan(tuple(pieces), tuple(stocks), kerf, trim)
+
+
+@lru_cache(maxsize=KEPT)
+def _stick_plan(pieces: Pieces, stocks: tuple[StickStock, ...], kerf: Nm, trim: Nm) -> StickPlan:
     plan = plan_sticks(pieces, stocks, kerf, trim)
     _sound(verify_sticks(plan, pieces, stocks, kerf, trim))
     return plan
@@ -120,7 +129,14 @@ def _boards(product: str, holes: list[Hole], catalogue: Catalogue) -> BoardPlan:
         SheetStock(smallest.key, smallest.width or 0, smallest.length or 0, smallest.price / smallest.content)
     ]
     minimum = catalogue.practice.length("board_minimum")
-    plan = plan_boards(holes, stocks, minimum, 0, catalogue.practice.length("board_stagger"))
+    return _board_plan(tuple(holes), tuple(stocks), minimum, catalogue.practice.length("board_stagger"))
+
+
+@lru_cache(maxsize=KEPT)
+def _board_plan(
+    holes: tuple[Hole, ...], stocks: tuple[SheetStock, ...], minimum: Nm, stagger: Nm
+) -> BoardPlan:
+    plan = plan_boards(holes, stocks, minimum, 0, stagger)
     _sound(verify_boards(plan, holes, stocks, minimum, 0))
     return plan
 
@@ -142,7 +158,11 @@ def _roll(product: str, faces: list[Face], catalogue: Catalogue) -> RollPlan:
     Source: cut length = ceil(length / repeat) x repeat, common practice in drapery.
     """
     item = catalogue.sizes(product)[0]
-    pieces, width, step = [cloth_piece(f) for f in faces], item.width or 0, item.repeat or 1
+    return _roll_plan(tuple(cloth_piece(f) for f in faces), item.width or 0, item.repeat or 1)
+
+
+@lru_cache(maxsize=KEPT)
+def _roll_plan(pieces: tuple[RollPiece, ...], width: Nm, step: Nm) -> RollPlan:
     plan = plan_roll(pieces, width, step)
     _sound(verify_roll(plan, pieces, width, step))
     return plan

@@ -9,7 +9,8 @@ from decimal import Decimal
 
 from estimator.calc.expressions import Expr, call, find, if_, whole_up
 from estimator.calc.tables import Draft, Field, Table
-from estimator.layout.records import Layout
+from estimator.core.units import Nm
+from estimator.layout.records import Layout, Strip
 from estimator.takeoff.measures import Measures
 
 
@@ -24,7 +25,7 @@ def schedule(layout: Layout, units: Measures) -> Table:
     along = [Decimal(s.side in {"bottom", "top"}) for s in strips]
     table.decided("along", "Runs along the width (1 = yes)", "", along, places=0)
     for key, label, values in (
-        ("allowance", "Beyond the frame's edge", [s.allowance for s in strips]),
+        ("allowance", "Beyond the frame's side", [_allowance(s, layout) for s in strips]),
         ("girth", "Exposed girth", [s.girth for s in strips]),
     ):
         table.decided(key, label, units.small, [units.length(v) for v in values], places=4)
@@ -33,6 +34,12 @@ def schedule(layout: Layout, units: Measures) -> Table:
     table.decided("painted", "Painted (1 = yes)", "", painted, places=0)
     table.decided("primed", "Primed first (1 = yes)", "", [Decimal(bool(s.primer)) for s in strips], places=0)
     return table.table()
+
+
+def _allowance(strip: Strip, layout: Layout) -> Nm:
+    """Return how much longer a strip is than the whole side of its frame; negative where it covers a part."""
+    frame = next(f for f in layout.frames if f.name == strip.frame)
+    return strip.length - (frame.width if strip.side in {"bottom", "top"} else frame.height)
 
 
 def workings(strips: Table, frames: Table, practice: Table, factors: Table, units: Measures) -> Table:
