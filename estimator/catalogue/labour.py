@@ -4,7 +4,7 @@ import datetime as dt
 from decimal import Decimal
 from functools import cached_property
 from pathlib import Path
-from typing import Annotated, Literal, Self
+from typing import Annotated, Literal, Self, get_args
 
 from pydantic import BeforeValidator, Field, model_validator
 
@@ -14,6 +14,7 @@ from estimator.job.fields import Key, Line, Many, Percent, Record
 Stage = Literal["shop", "site"]
 RateUnit = Literal["each", "ft", "ft2"]
 Weekday = Literal["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"]
+WEEKDAYS = get_args(Weekday)
 SHIPPED = Path(__file__).parent / "data" / "labour.toml"
 
 
@@ -76,6 +77,8 @@ class Task(Record):
     """Key of a value of the shop's practice, in hours, to take for the wait instead."""
     coats: bool = False
     """It is done once a coat, with the wait between."""
+    daily: bool = False
+    """It is done anew every day on site: travel."""
     source: Line
 
     @model_validator(mode="after")

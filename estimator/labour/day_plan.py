@@ -1,0 +1,47 @@
+"""The schedule as tables: what the plan comes to, and who does what on which day."""
+
+from decimal import Decimal
+
+from estimator.calc.tables import Draft, Table
+from estimator.labour.network import MINUTES
+from estimator.labour.schedule import Schedule
+
+
+def schedule_tables(schedule: Schedule) -> tuple[Table, Table]:
+    """Return the form of days and visits, and the plan day by day; decided values both."""
+    return _form(schedule), _plan(schedule)
+
+
+def _form(schedule: Schedule) -> Table:
+    draft = Draft("schedule", "Days", "across",
+                  note="Planned for the expected hours; run the program again when they change much.")  # fmt: skip
+    for key, label, value in (
+        ("plan_days", "Working days from first to last", len(schedule.days)),
+        ("plan_shop_days", "Days with work in the shop", schedule.days_in_shop),
+        ("plan_site_days", "Days on site", schedule.days_on_site),
+        ("plan_visits", "Visits", schedule.visits),
+    ):
+        draft.decided(key, label, "day" if key != "plan_visits" else "", [Decimal(value)], places=0)
+    draft.decided("plan_hours", "Longest chain, drying included", "h", [schedule.critical_hours], places=1)
+    draft.label("plan_chain", "Longest chain", [" > ".join(schedule.critical)])
+    return draft.table()
+
+
+def _clock(minute: int) -> str:
+    return f"{minute // MINUTES}:{minute % MINUTES:02}"
+
+
+def _plan(schedule: Schedule) -> Table:
+    rows = [(day, stint) for day in schedule.days for stint in day.stints]
+    draft = Draft("day_plan", "Day by day")
+    draft.keys([f"day_{day.number}_{n}" for n, (day, _) in enumerate(rows, start=1)])
+    draft.decided("day", "Day", "", [Decimal(day.number) for day, _ in rows], places=0)
+    draft.label("day_date", "Date", [day.date for day, _ in rows])
+    draft.label("day_task", "Task", [stint.label for _, stint in rows])
+    draft.label("day_where", "Where", [stint.stage for _, stint in rows])
+    draft.label("day_from", "From", [_clock(stint.start) for _, stint in rows])
+    draft.label("day_to", "To", [_clock(stint.end) for _, stint in rows])
+    draft.decided("day_people", "People", "people", [Decimal(stint.people) for _, stint in rows], places=0)
+    spent = [Decimal((s.end - s.start) * s.people) / MINUTES for _, s in rows]
+    draft.decided("day_hours", "Hours of work", "h", spent)
+    return draft.table()

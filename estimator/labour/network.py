@@ -1,0 +1,121 @@
+"""The tasks of a job as steps with predecessors, and the longest chain through them.
+
+Source: critical path method; Kelley and Walker, Proc. Eastern Joint Computer Conference (1959) 160-173
+(from memory); checked against networkx in the tests.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from decimal import ROUND_CEILING, Decimal
+
+from estimator.catalogue.labour import LabourBook, Stage, Task
+from estimator.catalogue.records import Practice
+
+MINUTES = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A task, or one coat of it.
+
+    Attributes:
+        task, label, stage: of the task; the label names the coat.
+        minutes: by the clock, with `people` at it; 0 where the job has none of it.
+        after: positions of the steps before it in the network.
+        wait: minutes by the clock, nights included, between its end and the start of what follows.
+    """
+
+    task: str
+    label: str
+    stage: Stage
+    minutes: int
+    people: int
+    after: tuple[int, ...]
+    wait: int
+
+
+def waits_of(book: LabourBook, practice: Practice) -> dict[str, Decimal]:
+    """Return the wait after every task that has one, hours; some are the shop's practice.
+
+    Raises:
+        KeyError: the practice has no such value.
+    """
+    waits = {
+        t.key: Decimal(str(practice.number(t.wait_from))) if t.wait_from else t.wait_hours for t in book.tasks
+    }
+    return {key: hours for key, hours in waits.items() if hours}
+
+
+def network(
+    book: LabourBook, hours: Mapping[str, Decimal], waits: Mapping[str, Decimal], *, crew: int, coats: int
+) -> tuple[Step, ...]:
+    """Return the steps of a job in an order in which none stands before one it waits for.
+
+    Args:
+        book: the tasks.
+        hours: of one person, by task; tasks left out take none.
+        waits: hours after a task, by task.
+        crew: people at work.
+        coats: a task done in coats becomes as many steps, each with its wait.
+    """
+    steps: list[Step] = []
+    last: dict[str, int] = {}
+    for task in book.tasks:
+        before = tuple(last[key] for key in task.after)
+        parts = max(coats, 1) if task.coats and hours.get(task.key) else 1
+        for part in range(parts):
+            steps.append(_step(task, hours.get(task.key, Decimal(0)), waits, crew, (part, parts), before))
+            before = (len(steps) - 1,)
+        last[task.key] = len(steps) - 1
+    return tuple(steps)
+
+
+def _step(
+    task: Task,
+    hours: Decimal,
+    waits: Mapping[str, Decimal],
+    crew: int,
+    part: tuple[int, int],
+    before: tuple[int, ...],
+) -> Step:
+    number, parts = part
+    people = min(task.crew, crew)
+    minutes = (hours * MINUTES / people / parts).quantize(Decimal("0.001"))
+    label = f"{task.label}, coat {number + 1} of {parts}" if parts > 1 else task.label
+    wait = waits.get(task.key, Decimal(0)) * MINUTES if hours else Decimal(0)
+    return Step(task.key, label, task.stage, _whole(minutes), people, before, _whole(wait))
+
+
+def _whole(minutes: Decimal) -> int:
+    return int(minutes.to_integral_value(ROUND_CEILING))
+
+
+def tails(steps: Sequence[Step]) -> list[int]:
+    """Return the minutes from the start of each step to the end of the longest chain after it."""
+    out = [s.minutes for s in steps]
+    for n in range(len(steps) - 1, -1, -1):
+        for before in steps[n].after:
+            chain = steps[before].minutes + steps[before].wait + out[n]
+            out[before] = max(out[before], chain)
+    return out
+
+
+def critical_path(steps: Sequence[Step]) -> tuple[int, ...]:
+    """Return the positions of the steps of the longest chain, first to last.
+
+    People, nights and trips are not part of it: no crew, however large, is faster.
+    """
+    left = tails(steps)
+    followers: dict[int, list[int]] = {}
+    for n, step in enumerate(steps):
+        for before in step.after:
+            followers.setdefault(before, []).append(n)
+    at = max(range(len(steps)), key=lambda n: (left[n], -n))
+    chain = [at]
+    while at in followers:
+        following = max(followers[at], key=lambda n: (left[n], -n))
+        if left[at] != steps[at].minutes + steps[at].wait + left[following]:
+            break
+        at = following
+        chain.append(at)
+    return tuple(chain)
