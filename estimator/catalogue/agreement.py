@@ -166,10 +166,14 @@ def _tasks(job: Job, catalogue: Catalogue, document: Document) -> Iterator[Probl
                 yield document.problem(path, f"there is no labour task {task!r}", nearest(task, known))
 
 
-def catalogue_disagreements(job: Job, catalogue: Catalogue, document: Document) -> list[Problem]:
-    """Return everything in which a job and its catalogue do not agree, errors and warnings."""
+def product_disagreements(job: Job, catalogue: Catalogue, document: Document) -> list[Problem]:
+    """Return everything in which a job and its price list do not agree."""
     found = [*_products(job, catalogue, document), *_fill(job, catalogue, document)]
-    found += [*_strips(job, catalogue, document)]
-    found += [*_finishes(job, document), *_tasks(job, catalogue, document)]
-    found += [*_money(job, catalogue, document), *_choices(catalogue, document)]
+    return [*found, *_strips(job, catalogue, document), *_money(job, catalogue, document)]
+
+
+def catalogue_disagreements(job: Job, catalogue: Catalogue, document: Document) -> list[Problem]:
+    """Return everything in which a job and its whole catalogue do not agree, errors and warnings."""
+    found = [*product_disagreements(job, catalogue, document), *_finishes(job, document)]
+    found += [*_tasks(job, catalogue, document), *_choices(catalogue, document)]
     return [*found, *_dates(job, catalogue, document), *_taxes(job, catalogue, document)]

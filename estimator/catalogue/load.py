@@ -4,17 +4,17 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TypeVar
 
-from estimator.catalogue.agreement import catalogue_disagreements
+from estimator.catalogue.agreement import catalogue_disagreements, product_disagreements
 from estimator.catalogue.labour import load_labour
 from estimator.catalogue.practice import read_practice
 from estimator.catalogue.price_list import read_price_list
-from estimator.catalogue.records import Catalogue, Item, Practice
+from estimator.catalogue.records import Catalogue, Practice
 from estimator.catalogue.terms import Terms
 from estimator.core.errors import InputError, Problem
 from estimator.job.description import Header, Job
 from estimator.job.document import Document, read_document, validated
 from estimator.job.load import read_job
-from estimator.job.refusals import nearest
+from estimator.job.refusals import finished, nearest
 
 DATA = Path(__file__).parent / "data"
 PRICES = {"default": "prices.csv", "metric": "prices-metric.csv"}
@@ -61,11 +61,9 @@ class _Reader:
             self.problems += error.problems
         except ValueError as error:
             what, _, fix = str(error).partition("; ")
-            fix = f"{fix[:1].upper()}{fix[1:].rstrip('.')}."
-            path = ("job", key)
-            own = (
-                self.document.problem(path, what, fix) if self.document else Problem(f"job.{key}", what, fix)
-            )
+            own = Problem(f"job.{key}", what, finished(fix))
+            if self.document:
+                own = self.document.problem(("job", key), what, finished(fix))
             self.problems.append(own)
         return None
 
@@ -101,14 +99,17 @@ def _known(folder: str) -> dict[str, Path]:
 
 
 def _read_all(header: Header, reader: _Reader) -> Catalogue | None:
+    """Return what could be read, shipped files in the place of the unreadable; None without prices."""
     prices = {name: DATA / file for name, file in PRICES.items()}
-    items: tuple[Item, ...] | None = reader.read("prices", header.prices, prices, read_price_list)
+    labours = {"default": DATA / "labour.toml"}
+    items = reader.read("prices", header.prices, prices, read_price_list)
     practice = reader.read("practice", header.practice, _known("practice"), reader.practice)
     terms = reader.read("terms", header.terms, _known("terms"), read_terms)
-    labour = reader.read("labour", header.labour, {"default": DATA / "labour.toml"}, load_labour)
-    if items is None or practice is None or terms is None or labour is None:
+    labour = reader.read("labour", header.labour, labours, load_labour)
+    if items is None:
         return None
-    return Catalogue.of(items, practice, terms, labour, header.prices)
+    practice, terms = practice or shipped_practice(), terms or read_terms(_known("terms")["default"])
+    return Catalogue.of(items, practice, terms, labour or load_labour(), header.prices)
 
 
 def load_catalogue(job: Job, base: Path) -> Catalogue:
@@ -119,11 +120,11 @@ def load_catalogue(job: Job, base: Path) -> Catalogue:
         base: the folder of the job file, from which its paths count.
 
     Raises:
-        InputError: everything wrong in the price list, the practice and the terms.
+        InputError: everything wrong in the price list, the practice, the terms and the labour rates.
     """
     reader = _Reader(base, None)
     catalogue = _read_all(job.header, reader)
-    if catalogue is None:
+    if catalogue is None or reader.problems:
         raise InputError(reader.problems)
     return catalogue
 
@@ -136,7 +137,8 @@ def load(path: Path, file: str | None = None) -> tuple[Job, Catalogue, tuple[Pro
         file: its name in messages; left out, `path`.
 
     Raises:
-        InputError: every error of the job file, price list, practice and terms, and between them.
+        InputError: every error of the job file, price list, practice, terms and labour rates, and
+            between them; the job file's first, by line.
     """
     document = read_document(path, file)
     job, found = read_job(document)
@@ -144,7 +146,9 @@ def load(path: Path, file: str | None = None) -> tuple[Job, Catalogue, tuple[Pro
     catalogue = _read_all(job.header, reader)
     problems = [*found, *reader.problems]
     if catalogue is not None:
-        problems += catalogue_disagreements(job, catalogue, document)
+        agree = product_disagreements if reader.problems else catalogue_disagreements
+        problems += agree(job, catalogue, document)
+    problems.sort(key=lambda p: (p.file != document.file, p.file, p.line))
     if catalogue is None or any(problem.severity == "error" for problem in problems):
         raise InputError(problems)
     return job, catalogue, tuple(problems)

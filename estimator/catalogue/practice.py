@@ -7,13 +7,13 @@ from typing import Annotated
 
 from pydantic import Field
 
-from estimator.catalogue.measures import OWN_UNIT, read_amount
+from estimator.catalogue.measures import MEASURES, OWN_UNIT, read_amount
 from estimator.catalogue.records import Dimension, ItemKind, Practice, PracticeChoice, PracticeValue
 from estimator.core.errors import Problem
 from estimator.core.units import METRE
 from estimator.job.document import Document, validated
 from estimator.job.fields import Line, Many, Record
-from estimator.job.refusals import nearest
+from estimator.job.refusals import finished, nearest
 
 Scalar = Annotated[str, Field(max_length=60)]
 
@@ -58,12 +58,19 @@ def _read(text: str, dimension: Dimension) -> tuple[int | float, Decimal, str]:
     return int(amount.own) if whole else float(amount.own), amount.number, amount.unit
 
 
+def _written(value: float, dimension: Dimension, unit: str) -> str:
+    """Return a value of the program's own unit as it would be written in `unit`."""
+    own = value / METRE if dimension == "length" else value
+    return f"{own / float(MEASURES[unit].factor):.6g} {unit}".rstrip()
+
+
 def _value(key: str, row: ValueRow, dimension: Dimension, base: PracticeValue | None) -> PracticeValue:
     value, number, unit = _read(row.value, dimension)
     low = _read(row.min, dimension)[0] if row.min else (base.low if base else 0)
     high = _read(row.max, dimension)[0] if row.max else (base.high if base else value)
     if not low <= value <= high:
-        raise ValueError(f"{row.value!r} is outside its range; write {row.min or low} to {row.max or high}")
+        least, most = (_written(limit, dimension, unit) for limit in (low, high))
+        raise ValueError(f"{row.value!r} is outside its range; write {least} to {most}")
     label = row.label or (base.label if base else key)
     group = row.group or (base.group if base else "other")
     own = "nm" if dimension == "length" else OWN_UNIT[dimension]
@@ -84,7 +91,7 @@ def _choice(key: str, row: ChoiceRow, base: PracticeChoice | None) -> PracticeCh
 
 def _sentence(error: ValueError) -> tuple[str, str]:
     what, _, fix = str(error).partition("; ")
-    return what, f"{fix[:1].upper()}{fix[1:]}."
+    return what, finished(fix)
 
 
 def read_practice(document: Document, base: Practice | None = None) -> tuple[Practice, list[Problem]]:

@@ -12,7 +12,7 @@ from estimator.catalogue.measures import known_units, read_amount
 from estimator.catalogue.records import Item
 from estimator.core.errors import InputError, Problem
 from estimator.job.document import read_text
-from estimator.job.refusals import nearest
+from estimator.job.refusals import finished, nearest
 
 Row = dict[str, str]
 LONGEST_LIST = 20_000
@@ -85,7 +85,7 @@ def _read_cells(line: _Line) -> tuple[dict[str, Any], list[Problem]]:
             fields[field] = read(cell)
         except ValueError as error:
             what, _, fix = str(error).partition("; ")
-            problems.append(line.problem(name, what, f"{fix[:1].upper()}{fix[1:].rstrip('.')}."))
+            problems.append(line.problem(name, what, finished(fix)))
     return fields, problems
 
 

@@ -4,7 +4,7 @@ import datetime as dt
 from decimal import Decimal
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import AfterValidator, Field, model_validator
 
 from estimator.job.fields import Currency, Line, Many, Money, Percent, Prose, Record
 
@@ -23,7 +23,7 @@ class Profit(Record):
     @model_validator(mode="after")
     def _one(self) -> Self:
         if (self.margin is None) == (self.markup is None):
-            raise ValueError("give exactly one of margin and markup")
+            raise ValueError("margin and markup both, or neither; give exactly one")
         if self.margin is not None and self.margin >= 1:
             raise ValueError("a margin of 100 % or more has no price; margin is a part of the price")
         return self
@@ -38,7 +38,7 @@ class Contingency(Record):
     @model_validator(mode="after")
     def _one(self) -> Self:
         if (self.rate is None) == (self.from_spread is None):
-            raise ValueError("give exactly one of rate and from_spread")
+            raise ValueError("rate and from_spread both, or neither; give exactly one")
         return self
 
 
@@ -77,8 +77,22 @@ class Payment(Record):
     @model_validator(mode="after")
     def _one(self) -> Self:
         if (self.share is None) == (self.amount is None):
-            raise ValueError("give exactly one of share and amount")
+            raise ValueError("share and amount both, or neither; give exactly one")
         return self
+
+
+def _whole(payments: tuple[Payment, ...]) -> tuple[Payment, ...]:
+    shares = sum((p.share for p in payments if p.share is not None), Decimal(0))
+    fixed = any(p.share is None for p in payments)
+    if shares > 1 or (shares < 1 and not fixed):
+        percent = f"{(shares * 100).normalize():f} %"
+        raise ValueError(f"the payment shares add up to {percent}; make them add up to 100 %")
+    return payments
+
+
+Payments = Annotated[
+    tuple[Payment, ...], Field(strict=False, min_length=1, max_length=12), AfterValidator(_whole)
+]
 
 
 class Default(Record):
@@ -106,24 +120,11 @@ class Terms(Record):
     rounding: Literal["none", "1.00", "5.00", "10.00", "50.00", "100.00"] = "none"
     """The price before tax goes up to the next multiple, as its own line."""
     taxes: Many[Tax] = Field(default=(), alias="tax")
-    payments: Annotated[tuple[Payment, ...], Field(strict=False, min_length=1, max_length=12)] = Field(
-        alias="payment"
-    )
+    payments: Payments = Field(alias="payment")
     """In order; the last takes the odd cent."""
     validity_days: Annotated[int, Field(ge=1, le=366)]
     exclusions: Many[Prose] = ()
     allowances: Many[Default] = Field(default=(), alias="allowance")
-
-    @model_validator(mode="after")
-    def _whole(self) -> Self:
-        shares = [p.share for p in self.payments if p.share is not None]
-        if len(shares) < len(self.payments):
-            if sum(shares, Decimal(0)) > 1:
-                raise ValueError("the payment shares add up to more than 100 %")
-        elif sum(shares, Decimal(0)) != 1:
-            total = sum(shares, Decimal(0)) * 100
-            raise ValueError(f"the payment shares add up to {total.normalize():f} %, not to 100 %")
-        return self
 
     def taxes_on(self, day: dt.date) -> tuple[Tax, ...]:
         """Return the tax lines in force on a day, in the file's order."""

@@ -95,7 +95,7 @@ def _recesses(job: Job, document: Document) -> Iterator[Problem]:
         if unknown:
             continue
         windows = [o.name for o in job.openings_on(hosts[recess.wall]) if o.kind == "window"]
-        yield from _known(("recess", n, "opening"), recess.opening, windows, "window on that wall", document)
+        yield from _known(("recess", n, "opening"), recess.opening, windows, "window", document)
 
 
 def _colour_tables(job: Job) -> list[tuple[KeyPath, Colour]]:

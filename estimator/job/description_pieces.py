@@ -105,7 +105,7 @@ class Treatment(Record):
     sides: Sides = Sides()
     """What its sides meet, where the plan does not tell."""
     backing: Backing = Backing()
-    """What the frames are fixed to."""
+    """The building behind the frames."""
     exterior: bool = False
     """An outside wall: moisture and temperature behind the treatment are for the building's own designer."""
     frames: Many[PositiveLength] = ()

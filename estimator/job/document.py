@@ -93,9 +93,9 @@ def _parse(text: str, file: str) -> dict[str, Any]:
         column = f" at column {found.group(2)}" if found else ""
         what = _AT_LINE.sub("", message).replace(" (at end of document)", " at the end of the file")
         what = what[:1].lower() + what[1:200]
-        raise _refuse(
-            file, f"this is not TOML: {what}{column}", "See https://toml.io/en/v1.0.0.", line
-        ) from None
+        quote = "Is a quotation mark missing? " if "'\\n'" in what else ""
+        what = f"this is not TOML: {what}{column}"
+        raise _refuse(file, what, f"{quote}The form: https://toml.io/en/v1.0.0.", line) from None
 
 
 def parse_document(text: str, file: str) -> Document:

@@ -76,7 +76,7 @@ def parse_percent(text: object) -> Decimal:
     """
     example = 'write it like "12.5 %"'
     if not isinstance(text, str):
-        raise ValueError(f"{text!r} is a bare number, is it a percentage or a fraction? {example}")  # noqa: TRY004
+        raise ValueError(f"{text!r} is a bare number, no percentage; {example}")  # noqa: TRY004
     if text.strip().startswith("-"):
         raise ValueError(f"{text!r} is negative; {example}")
     if not re.match(PERCENT_PATTERN, text):

@@ -35,13 +35,19 @@ def shown(value: object) -> str:
     return text if len(text) <= 60 else text[:57] + "…"  # noqa: PLR2004 - a line of a terminal
 
 
+def finished(sentence: str) -> str:
+    """Return a sentence with its capital and its stop."""
+    stop = "" if sentence[-1:] in ".?!" else "."
+    return f"{sentence[:1].upper()}{sentence[1:]}{stop}"
+
+
 def nearest(word: object, known: Iterable[str]) -> str:
     """Return a sentence that names what was probably meant, or all that is known there."""
     names = list(known)
     close = difflib.get_close_matches(str(word), names, n=1)
     if close:
         return f"Did you mean {close[0]!r}?"
-    return f"Known here: {', '.join(map(repr, names))}." if names else "Nothing is known here yet."
+    return f"Known here: {', '.join(map(repr, names))}." if names else "None is listed."
 
 
 def _path(data: object, loc: tuple[str | int, ...], *, missing: bool) -> KeyPath:
@@ -124,7 +130,7 @@ def _sentence(detail: ErrorDetails) -> tuple[str, str]:
     """Return what and fix of a reader's own message: ``what; fix``."""
     message = str(detail.get("ctx", {}).get("error", detail["msg"]))
     what, _, fix = message.partition("; ")
-    return what, f"{fix[:1].upper()}{fix[1:]}." if fix else "Correct it."
+    return what, finished(fix) if fix else "Correct it."
 
 
 def _limit(detail: ErrorDetails) -> tuple[str, str] | None:

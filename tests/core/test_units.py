@@ -34,7 +34,7 @@ def test_lengths_are_whole_nanometres(text: str, nanometres: int) -> None:
         (60.5, "which unit"),
         ("", "empty"),
         ("in", "not a length"),
-        ("5 in 2 ft", "larger unit first"),
+        ("5 in 2 ft", "larger first"),
         ("5 furlongs", "unknown unit"),
         ("-5 in", "negative"),
         ("1/0 in", "divides by zero"),
