@@ -15,6 +15,13 @@ from estimator.core.errors import Problem, refuse
 
 Formula: TypeAlias = Literal["sabine", "eyring", "millington", "fitzroy", "arau-puchades"]
 FORMULAS: tuple[Formula, ...] = ("sabine", "eyring", "millington", "fitzroy", "arau-puchades")
+NAMES: dict[Formula, str] = {
+    "sabine": "Sabine",
+    "eyring": "Eyring",
+    "millington": "Millington",
+    "fitzroy": "Fitzroy",
+    "arau-puchades": "Arau-Puchades",
+}
 RANGE: tuple[Formula, ...] = ("sabine", "eyring", "fitzroy", "arau-puchades")
 """The formulas whose least and greatest are shown as the range; Millington breaks down at alpha near 1."""
 
