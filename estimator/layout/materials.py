@@ -145,7 +145,7 @@ def _trim(where: str, make_up: MakeUp, catalogue: Catalogue, depth: Nm) -> Trim:
         make_up.cover or "", _need(where, cover, "thickness") if cover else 0,
         _need(where, cover, "width") if cover else 0,
         make_up.finish or "", depth, rule, catalogue.practice.length("scribe_extra"),
-        catalogue.practice.length("casing_gap") if casing else 0,
+        catalogue.practice.length("casing_gap") if casing else 0, make_up.primer or "",
     )  # fmt: skip
 
 

@@ -1,0 +1,76 @@
+"""The hand calculation beside the example, line by line: its arithmetic, and the program's figures."""
+
+import ast
+import operator
+from collections.abc import Iterator
+from decimal import Decimal
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from estimator.catalogue.load import load
+from estimator.core.money import rounded
+from estimator.pipeline import Estimate, estimate
+
+FOLDER = Path(__file__).parents[2] / "examples" / "one_panel"
+SIGNS = {ast.Add: operator.add, ast.Sub: operator.sub, ast.Mult: operator.mul, ast.Div: operator.truediv}
+
+
+def reckon(node: ast.expr) -> Decimal:
+    """Work out plain arithmetic as written on paper."""
+    if isinstance(node, ast.Constant) and isinstance(node.value, int | float):
+        return Decimal(str(node.value))
+    if isinstance(node, ast.BinOp):
+        worked: Decimal = SIGNS[type(node.op)](reckon(node.left), reckon(node.right))
+        return worked
+    raise ValueError(ast.dump(node))
+
+
+def rows(heading: str) -> Iterator[list[str]]:
+    """Yield the rows of the table under a heading of the hand calculation."""
+    part = (FOLDER / "hand.md").read_text(encoding="utf-8").split(f"## {heading}\n")[1].split("\n## ")[0]
+    for line in [x for x in part.splitlines() if x.startswith("|")][2:]:
+        yield [cell.strip() for cell in line.strip("|").split("|")]
+
+
+NET, BOUGHT = list(rows("Net quantities")), list(rows("Bought"))
+
+
+@cache
+def one_panel() -> Estimate:
+    job, catalogue, _ = load(FOLDER / "job.toml")
+    return estimate(job, catalogue)
+
+
+@pytest.mark.parametrize("row", NET + BOUGHT, ids=lambda r: r[0])
+def test_the_arithmetic_on_paper_is_right(row: list[str]) -> None:
+    places = len(row[3].partition(".")[2])
+    assert rounded(reckon(ast.parse(row[2], mode="eval").body), places) == Decimal(row[3])
+
+
+@pytest.mark.parametrize("row", NET, ids=lambda r: r[0])
+def test_the_programs_net_is_the_papers(row: list[str]) -> None:
+    lines = {q.key: q for q in one_panel().scope.takeoff.quantities()}
+    line = lines[row[0]]
+    places = len(row[3].partition(".")[2])
+    assert (rounded(line.net, places), line.unit) == (Decimal(row[3]), row[4])
+
+
+@pytest.mark.parametrize("row", BOUGHT, ids=lambda r: r[0])
+def test_the_programs_cost_is_the_papers(row: list[str]) -> None:
+    lines = {q.key: q for q in one_panel().scope.takeoff.quantities()}
+    assert lines[row[0]].cost == Decimal(row[3])
+
+
+def test_the_price_is_built_up_as_the_paper_says() -> None:
+    totals = one_panel().totals
+    direct = totals.materials + totals.labour
+    overhead = rounded(direct * Decimal("0.12"))
+    contingency = rounded((direct + overhead) * Decimal("0.05"))
+    cost = direct + overhead + contingency
+    price = rounded(cost / (1 - Decimal("0.25")))
+    assert (totals.direct, totals.overhead, totals.contingency) == (direct, overhead, contingency)
+    assert (totals.cost, totals.price) == (cost, price)
+    assert totals.tax == rounded(price * Decimal("0.13"))
+    assert sum(p.amount for p in totals.payments) == totals.total == price + totals.tax
