@@ -11,7 +11,8 @@ from estimator.job.description import Job
 from estimator.layout.cautions import cautions
 from estimator.layout.clouds import clouds
 from estimator.layout.colours import cloths, strangers
-from estimator.layout.corners import corners
+from estimator.layout.corners import conflicts, corners
+from estimator.layout.covers import BevelRule
 from estimator.layout.fixings import behind, fixings
 from estimator.layout.holding import holding
 from estimator.layout.holes import records, refusals
@@ -46,8 +47,8 @@ def lay_out(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]] =
     made = materials(job, catalogue)
     plan, warnings = room_plan(job.room, job.header.display)
     places = sites(job, plan, made)
-    _refuse(refusals(job, plan, places, job.header.display))
-    choices = Choices(cloths(job, catalogue), sizes, catalogue.practice.length("box_stud_near"))
+    _refuse([*refusals(job, plan, places, job.header.display), *conflicts(job, plan, places, made)])
+    choices = _choices(job, catalogue, sizes)
     parts = together([
         _walls(job, plan, places, catalogue, choices),
         corners(job, plan, made, catalogue, choices),
@@ -65,6 +66,12 @@ def lay_out(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]] =
         hardware=parts.hardware, reasons=(*parts.reasons, *held),
         problems=(*warnings, *unknown, *parts.problems, *watched, *cautions(job, parts.frames, catalogue)),
     )  # fmt: skip
+
+
+def _choices(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]]) -> Choices:
+    practice = catalogue.practice
+    bevel: BevelRule = "whole" if practice.choice("bevel_rule") == "whole" else "half"
+    return Choices(cloths(job, catalogue), sizes, practice.length("box_stud_near"), bevel)
 
 
 def _refuse(problems: Sequence[Problem]) -> None:

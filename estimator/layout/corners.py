@@ -1,9 +1,11 @@
 """Traps across a vertical inside corner: a flat frame, or one with a stack of triangles behind it."""
 
 import math
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from estimator.catalogue.records import Catalogue
+from estimator.core.errors import Problem
 from estimator.core.units import Nm, format_length
 from estimator.job.description import Job
 from estimator.job.description_pieces import Corner
@@ -11,6 +13,7 @@ from estimator.layout.fixings import choose_screw, even
 from estimator.layout.materials import Material
 from estimator.layout.pieces import Body, Made, built, piece_strips, together, weighed
 from estimator.layout.records import Cavity, Fixing, Frame, Meets, Member, Placement, RoomPlan, Side
+from estimator.layout.sites import Site
 from estimator.layout.wall_frames import Choices
 
 
@@ -20,6 +23,42 @@ def chord(leg: Nm, turn_deg: float) -> Nm:
     Source: plane geometry: the walls meet at 180 - turn degrees. At a square corner leg x sqrt(2).
     """
     return round(2 * leg * math.cos(math.radians(turn_deg) / 2))
+
+
+def clear_of(leg: Nm, depth: Nm, turn_deg: float) -> Nm:
+    """Return how far from the corner a wall frame has to start to stand clear of a trap's front.
+
+    leg + depth sin(turn / 2).
+
+    Source: plane geometry: the trap's ends stand square to its chord.
+    """
+    return leg + round(depth * math.sin(math.radians(turn_deg) / 2))
+
+
+def conflicts(
+    job: Job, plan: RoomPlan, sites: Sequence[Site], materials: Mapping[str, Material]
+) -> list[Problem]:
+    """Return a refusal for each treatment that reaches into a corner trap at the same height."""
+    problems, walls = list[Problem](), {w.name: w for w in plan.walls}
+    for at, corner in enumerate(job.corners):
+        turn, depth = walls[corner.between[0]].turn_deg, materials[corner.make_up].depth
+        room, top = clear_of(corner.leg, depth, turn), corner.bottom + (corner.height or plan.height)
+        for site in sites:
+            level = site.whole.bottom < top and corner.bottom < site.whole.top
+            ends = [
+                away
+                for name, away in zip(corner.between, (_from_right(site), site.whole.left), strict=True)
+                if name == site.wall.name
+            ]
+            if level and ends and min(ends) < room:
+                what = f"treatment {site.name} reaches into corner trap {corner.name}"
+                fix = f"Keep it {format_length(room, job.header.display)} from the corner."
+                problems.append(Problem(f"corner[{at}]", what, fix))
+    return problems
+
+
+def _from_right(site: Site) -> Nm:
+    return site.wall.length - site.whole.right
 
 
 def triangle_sheet(leg: Nm, turn_deg: float) -> tuple[Nm, Nm]:

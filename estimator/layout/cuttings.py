@@ -3,12 +3,11 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from estimator.core.units import Nm
+from estimator.core.units import MM, Nm
 from estimator.layout.bands import partitions
 from estimator.layout.rects import Rect, contact
 
-_SQUARE_M = 1e18
-"""Square nanometres in a square metre."""
+_HUNDREDTH_MM: Nm = MM // 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +42,7 @@ class Score:
         narrow: frames narrower or lower than the shop's minimum.
         oversize: frames larger or heavier than two people hang.
         spliced: frames with a rail longer than a stick.
-        joint: length of joints between frames, nm.
+        joint: length of joints between frames, nm, to a whole millimetre.
         lopsided: frames without a counterpart in the mirror.
         frames: how many.
     """
@@ -77,15 +76,25 @@ def too_large(piece: Rect, limits: Limits) -> bool:
 def score(pieces: Sequence[Rect], band: Rect, limits: Limits) -> Score:
     """Return how good a cutting is."""
     about = band.left + band.right
-    mirrored = {p.mirrored(about) for p in pieces}
+    mirrored = {_rounded(p.mirrored(about)) for p in pieces}
     return Score(
         narrow=sum(min(p.width, p.height) < limits.narrowest for p in pieces),
         oversize=sum(too_large(p, limits) for p in pieces),
         spliced=sum(p.width > limits.longest_rail for p in pieces),
-        joint=joint_length(pieces),
-        lopsided=sum(p not in mirrored for p in pieces),
+        joint=round(joint_length(pieces) / MM) * MM,
+        lopsided=sum(_rounded(p) not in mirrored for p in pieces),
         frames=len(pieces),
     )
+
+
+def _rounded(piece: Rect) -> tuple[int, ...]:
+    """Return its sides to 1/100 mm, so that the roundings of a turned plan do not decide what is symmetrical."""
+    return tuple(round(x / _HUNDREDTH_MM) for x in (piece.left, piece.bottom, piece.right, piece.top))
+
+
+def _sizes(pieces: Sequence[Rect]) -> tuple[tuple[int, int], ...]:
+    """Return the sizes to 1/100 mm, sorted: what breaks ties alike in a plan and in its mirror."""
+    return tuple(sorted((round(p.width / _HUNDREDTH_MM), round(p.height / _HUNDREDTH_MM)) for p in pieces))
 
 
 def joint_length(pieces: Sequence[Rect]) -> Nm:
@@ -101,14 +110,20 @@ def joint_length(pieces: Sequence[Rect]) -> Nm:
 
 
 def parts(length: Nm, count: int, step: Nm) -> list[Nm]:
-    """Return `length` in `count` nearly equal parts: whole steps, and what is over to the last.
+    """Return `length` in `count` nearly equal parts, alike from either end, whole steps where that goes.
 
     The parts add up to `length`.
     """
-    steps = length // step
-    each, odd = divmod(steps, count)
-    sizes = [(each + (1 if i < odd else 0)) * step for i in range(count)]
-    sizes[-1] += length - steps * step
+    each = length // count // step * step
+    sizes, left = [each] * count, length - each * count
+    for i in range(count // 2):
+        if left < 2 * step:
+            break
+        sizes[i] += step
+        sizes[-1 - i] += step
+        left -= 2 * step
+    sizes[(count - 1) // 2] += left - left // 2
+    sizes[count // 2] += left // 2
     return sizes
 
 
@@ -144,16 +159,16 @@ def choose(band: Rect, holes: Sequence[Rect], limits: Limits) -> Cutting:
         holes: openings grown by their casings.
         limits: what a frame may be.
     """
-    best: tuple[Score, tuple[Rect, ...]] | None = None
+    best: tuple[Score, tuple[tuple[int, int], ...], tuple[Rect, ...]] | None = None
     tried = 0
     for cut in partitions(band, sorted(holes)):
         pieces = tuple(sorted(p for piece in cut for p in split(piece, limits)))
-        mark = (score(pieces, band, limits), pieces)
+        mark = (score(pieces, band, limits), _sizes(pieces), pieces)
         best = mark if best is None else min(best, mark)
         tried += 1
     if best is None:
         return Cutting((), Score(0, 0, 0, 0, 0, 0), 0)
-    return Cutting(best[1], best[0], tried)
+    return Cutting(best[2], best[0], tried)
 
 
 def columns_of(band: Rect, holes: Sequence[Rect], widths: Sequence[Nm]) -> tuple[Rect, ...] | int:

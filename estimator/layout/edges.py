@@ -2,9 +2,10 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from estimator.core.units import Nm
-from estimator.layout.bounds import CASED, Band, Piece, neighbours
+from estimator.layout.bounds import Band, Piece, neighbours
 from estimator.layout.records import SIDES, Edge, Side
 from estimator.layout.rects import contact, uncovered
 
@@ -19,6 +20,39 @@ def stop_short(depth: Nm, turn_deg: float) -> Nm:
     Source: plane geometry: the fronts, `depth` from either wall, meet on the line that halves the corner.
     """
     return round(depth * math.tan(math.radians(turn_deg) / 2))
+
+
+@dataclass(frozen=True, slots=True)
+class Seat:
+    """How a casing is seated against a bare wall that is not square to the frame's wall.
+
+    Attributes:
+        short: how far the casing's outside stops from the corner at the wall's line; negative where it
+            runs past it, because the other wall leans away.
+        bevel_deg: bevel along the strip's outside, 0 where it stays square.
+        gap: left open at the face, to be closed by a scribed filler.
+    """
+
+    short: Nm
+    bevel_deg: float
+    gap: Nm
+
+
+def seat(depth: Nm, turn_deg: float, casing: Nm) -> Seat:
+    """Return how a casing meets a bare wall at an inside corner of the plan.
+
+    At the frame's face the other wall is depth / tan(turn) further than at the wall's line (nearer where the
+    turn is over 90). Where the strip is thick enough for that its outside is bevelled by |90 - turn|,
+    and keeps at least a quarter of its thickness at the thin side; else it stays square.
+
+    Source: plane geometry.
+    """
+    lean = 0 if turn_deg == SQUARE_DEG else round(depth / math.tan(math.radians(turn_deg)))
+    if not lean:
+        return Seat(0, 0.0, 0)
+    if abs(lean) <= casing - casing // 4:
+        return Seat(-max(lean, 0), abs(SQUARE_DEG - turn_deg), 0)
+    return Seat(max(-lean, 0), 0.0, max(lean, 0))
 
 
 def edges(piece: Piece, others: Sequence[Piece], band: Band) -> tuple[Edge, ...]:
@@ -67,8 +101,3 @@ def _outer(piece: Piece, side: Side, band: Band, start: Nm, end: Nm) -> Edge:
     bound = band.bounds[side]
     cased = bound.cased and band.casing > 0
     return Edge(side, end - start, bound.meets, cased, turn_deg=bound.turn_deg, start=start)
-
-
-def cased(meets: str) -> bool:
-    """Return whether a side that meets this carries a casing strip, by the rule of the trade."""
-    return meets in CASED

@@ -130,20 +130,25 @@ def _bulkheads(site: Site, plan: RoomPlan) -> Iterator[Hole]:
 
 
 def _span(wall: PlanWall, depth: Nm, window: Sequence[tuple[Nm, Nm]]) -> tuple[Nm, Nm] | None:
-    """Return which part of a wall a bulkhead is over, looked for half a frame's depth inside the room."""
-    out = depth // 2
+    """Return which part of a wall a bulkhead is over, anywhere between the wall and the frames' face."""
+    parts = [_span_at(wall, out, window) for out in (MM, depth)]
+    found = [p for p in parts if p is not None]
+    if not found:
+        return None
+    low = round(min(p[0] for p in found) * wall.length)
+    high = round(max(p[1] for p in found) * wall.length)
+    low, high = (0 if low < MM else low), (wall.length if wall.length - high < MM else high)
+    return (low, high) if high - low > MM else None
+
+
+def _span_at(wall: PlanWall, out: Nm, window: Sequence[tuple[Nm, Nm]]) -> tuple[float, float] | None:
     into = (
         round(out * (wall.end[1] - wall.start[1]) / wall.length),
         round(-out * (wall.end[0] - wall.start[0]) / wall.length),
     )
     start = (wall.start[0] + into[0], wall.start[1] + into[1])
     end = (wall.end[0] + into[0], wall.end[1] + into[1])
-    parts = span_inside(start, end, window)
-    if parts is None:
-        return None
-    low, high = (round(part * wall.length) for part in parts)
-    low, high = (0 if low < MM else low), (wall.length if wall.length - high < MM else high)
-    return (low, high) if high - low > MM else None
+    return span_inside(start, end, window)
 
 
 def boxes(site: Site, job: Job) -> tuple[Rect, ...]:

@@ -22,8 +22,22 @@ OpeningKind = Literal["window", "door", "vent", "heater", "outlet", "switch"]
 
 
 @dataclass(frozen=True, slots=True)
+class End:
+    """How one end of a strip is cut: square, mitre (`angle_deg` off square) or scribe (`extra` left on)."""
+
+    cut: Literal["square", "mitre", "scribe"]
+    angle_deg: float = 0.0
+    extra: Nm = 0
+
+
+@dataclass(frozen=True, slots=True)
 class Member:
-    """A piece of frame stock: `length` along it; `x`, `y` its lower-left corner in the frame."""
+    """A piece of frame stock: `length` along it, long point to long point; `x`, `y` its lower-left corner.
+
+    Attributes:
+        bevel_deg: bevel along an end stile's length, at an outside corner that is mitred.
+        ends: the cuts of its start (left or bottom) and end.
+    """
 
     name: str
     role: Role
@@ -34,6 +48,8 @@ class Member:
     x: Nm
     y: Nm
     upright: bool
+    bevel_deg: float = 0.0
+    ends: tuple[End, End] = (End("square"), End("square"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,15 +106,6 @@ class Edge:
     neighbour: str = ""
     turn_deg: float = 0.0
     start: Nm = 0
-
-
-@dataclass(frozen=True, slots=True)
-class End:
-    """How one end of a strip is cut: square, mitre (`angle_deg` off square) or scribe (`extra` left on)."""
-
-    cut: Literal["square", "mitre", "scribe"]
-    angle_deg: float = 0.0
-    extra: Nm = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,8 @@ from typing import Literal
 
 from estimator.core.units import Nm
 from estimator.layout.bounds import CASED, Bound
-from estimator.layout.edges import SQUARE_DEG, stop_short
+from estimator.layout.edges import SQUARE_DEG, seat, stop_short
+from estimator.layout.members import Stock
 from estimator.layout.records import Meets, PlanWall, RoomPlan, Side
 from estimator.layout.sites import Site
 
@@ -88,16 +89,17 @@ def _upright(
         short = max(0, stop_short(site.material.depth, turn) - away) if turn else 0
         return Bound("angled", cased=False, short=short, turn_deg=turn, wall=wall.name)
     if away > 0:
-        return _plain(stated or "free")
-    return _at_wall(stated or ("wall" if turn > 0 else "free"), site.material.depth, turn)
+        return _at_wall(stated or "free", site, turn, away)
+    return _at_wall(stated or ("wall" if turn > 0 else "free"), site, turn, away)
 
 
-def _at_wall(meets: Meets, depth: Nm, turn_deg: float) -> Bound:
-    """Return the bound against a bare wall; one that leans over the frame (turn over 90) keeps it off."""
-    if meets != "wall" or turn_deg <= SQUARE_DEG:
-        return _plain(meets, turn_deg)
-    short = round(depth / math.tan(math.radians(180.0 - turn_deg)))
-    return Bound(meets, cased=True, short=short, turn_deg=turn_deg)
+def _at_wall(meets: Meets, site: Site, turn_deg: float, away: Nm) -> Bound:
+    """Return the bound where no other treatment stands round the corner; a leaning wall keeps off."""
+    if turn_deg <= 0 or turn_deg == SQUARE_DEG or (away and turn_deg < SQUARE_DEG):
+        return _plain(meets, turn_deg if not away else 0.0)
+    casing = site.material.casing if meets in CASED and not away else 0
+    short = seat(site.material.depth, turn_deg, casing).short
+    return Bound(meets, meets in CASED, short=max(short - away, 0) if away else short, turn_deg=turn_deg)
 
 
 def _opposite(side: Side) -> Side:
@@ -129,14 +131,25 @@ def _angled(site: Site, other: Site, side: Side, turn: float, rule: CornerRule) 
     away, theirs = room_at(site, side), room_at(other, _opposite(side))
     depth, across = site.material.depth, other.material.depth
     own, opposite = meeting(depth, across, turn), meeting(across, depth, turn)
-    if turn < 0 and (away or theirs):
+    reach = max(own, opposite, depth, across) if turn > 0 else 1
+    if away >= reach or theirs >= reach:
         return None
-    if away >= max(own, 1) or theirs >= max(opposite, 1):
-        return None
-    if rule == "butt" and abs(turn) == SQUARE_DEG:
+    if _butts(site, other, turn, rule):
         return _butted(site, other, turn, across, away)
-    short = own - away if turn > 0 else own
+    short = max(own - away, 0) if turn > 0 else own
     return Bound("angled", cased=False, short=short, turn_deg=turn, wall=other.wall.name)
+
+
+def _butts(site: Site, other: Site, turn: float, rule: CornerRule) -> bool:
+    """Return whether a square corner is butted: the shop's rule, or a mitred stile would be too thin."""
+    if abs(turn) != SQUARE_DEG:
+        return False
+    return rule == "butt" or (turn < 0 and any(thin_stile(s.material.stock, turn) for s in (site, other)))
+
+
+def thin_stile(stock: Stock, turn_deg: float) -> bool:
+    """Return whether a stile bevelled for an outside corner keeps under a quarter of its thickness."""
+    return stock.thickness - stop_short(stock.depth, abs(turn_deg)) < stock.thickness // 4
 
 
 def _butted(site: Site, other: Site, turn: float, across: Nm, away: Nm) -> Bound:
@@ -145,10 +158,11 @@ def _butted(site: Site, other: Site, turn: float, across: Nm, away: Nm) -> Bound
     if turn > 0:
         if through:
             return Bound("wall", cased=False, turn_deg=turn, wall=other.wall.name)
-        return Bound("angled", cased=True, short=across - away, turn_deg=turn, wall=other.wall.name)
+        short = max(across - away, 0)
+        return Bound("angled", cased=True, short=short, turn_deg=turn, wall=other.wall.name)
     if through:
         return Bound("free", cased=True, short=-across, turn_deg=turn, wall=other.wall.name)
-    return Bound("angled", cased=False, turn_deg=turn, wall=other.wall.name)
+    return Bound("frame", cased=False, turn_deg=turn, wall=other.wall.name)
 
 
 def _level(site: Site, side: Literal["bottom", "top"], sites: Sequence[Site]) -> Bound:

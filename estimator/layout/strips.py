@@ -1,4 +1,4 @@
-"""Casing strips on the edges of frames and cover strips over their joints, with the cut at each end.
+"""Casing strips on the edges of frames, with the cut at each end and along them.
 
 In elevation every corner is square, so a mitre at a corner of casings is 45 degrees. By the butt rule the
 upright strip runs through and the level one stops against it.
@@ -11,6 +11,7 @@ from typing import Literal
 
 from estimator.core.units import Nm
 from estimator.layout.bounds import BUILDING, Piece
+from estimator.layout.edges import seat
 from estimator.layout.records import Edge, End, Side, Strip
 from estimator.layout.rects import Rect
 
@@ -44,6 +45,7 @@ class Trim:
     corner: CornerRule
     scribe: Nm
     gap: Nm = 0
+    primer: str = ""
 
     @property
     def reach(self) -> Nm:
@@ -115,8 +117,16 @@ def _casing(run: Run, name: str, own: Sequence[Edge], runs: Sequence[Run]) -> St
         length=run.edge.length + beyond, allowance=beyond, width=trim.depth,
         thickness=trim.casing_thickness, ripped=trim.casing_width > trim.depth,
         girth=trim.casing_thickness + (trim.depth if free else 0), ends=(ends[0], ends[1]),
-        bevel_deg=0.0, sealed=int(run.edge.meets in BUILDING),
+        bevel_deg=_bevel_deg(run), sealed=int(run.edge.meets in BUILDING), primer=trim.primer,
     )  # fmt: skip
+
+
+def _bevel_deg(run: Run) -> float:
+    """Return the bevel along a strip that is seated against a wall which is not square to its own."""
+    edge = run.edge
+    if edge.meets != "wall" or not run.upright or edge.turn_deg <= 0:
+        return 0.0
+    return seat(run.trim.depth, edge.turn_deg, run.trim.reach).bevel_deg
 
 
 def _end(run: Run, own: Sequence[Edge], runs: Sequence[Run], *, at_end: bool) -> tuple[End, Nm]:
@@ -176,70 +186,3 @@ def _laps(run: Run, other: Run, *, at_end: bool) -> bool:
     if run.upright:
         return both.top == run.rect.top if at_end else both.bottom == run.rect.bottom
     return both.right == run.rect.right if at_end else both.left == run.rect.left
-
-
-@dataclass(frozen=True, slots=True)
-class Joint:
-    """A joint between two frames of a wall: `at` is its x where upright, else its z."""
-
-    piece: Piece
-    side: Side
-    at: Nm
-    start: Nm
-    end: Nm
-
-    @property
-    def upright(self) -> bool:
-        """Return whether the joint stands."""
-        return self.side in UPRIGHT
-
-
-def joints(pieces: Sequence[Piece], edges: Mapping[str, Sequence[Edge]]) -> list[Joint]:
-    """Return each joint between frames once, at the right or top side of the frame that carries its strip."""
-    found = []
-    for piece in pieces:
-        for edge in edges[piece.name]:
-            if edge.meets == "frame" and edge.neighbour and edge.side in {"right", "top"}:
-                base = piece.rect.span(edge.side)[0]
-                at = piece.rect.at(edge.side)
-                start = base + edge.start
-                found.append(Joint(piece, edge.side, at, start, start + edge.length))
-    return found
-
-
-def covers(found: Sequence[Joint], trims: Mapping[str, Trim]) -> tuple[Strip, ...]:
-    """Return the cover strips over joints; at a tee the strip that ends stops at the other's side."""
-    strips, counts = [], dict[str, int]()
-    for joint in found:
-        trim = trims[joint.piece.host]
-        if not trim.cover:
-            continue
-        cut = sum(-(trim.cover_width // 2) for z in (joint.start, joint.end) if _stops(joint, z, found))
-        base = f"{joint.piece.name} {joint.side} cover"
-        counts[base] = counts.get(base, 0) + 1
-        name = base if counts[base] == 1 else f"{base} {counts[base]}"
-        strips.append(_cover(joint, name, trim, cut))
-    return tuple(strips)
-
-
-def _cover(joint: Joint, name: str, trim: Trim, cut: Nm) -> Strip:
-    return Strip(
-        name, "cover", joint.piece.name, joint.side, trim.cover, trim.finish,
-        length=joint.end - joint.start + cut, allowance=cut, width=trim.cover_width,
-        thickness=trim.cover_thickness, ripped=False, girth=trim.cover_width + 2 * trim.cover_thickness,
-        ends=(SQUARE, SQUARE), bevel_deg=0.0, sealed=0,
-    )  # fmt: skip
-
-
-def _stops(joint: Joint, end: Nm, found: Sequence[Joint]) -> bool:
-    """Return whether a strip runs through across this end; at a cross the upright one does."""
-    crossing = [
-        j for j in found if j.upright != joint.upright and j.at == end and j.start <= joint.at <= j.end
-    ]
-    through = any(j.start < joint.at < j.end for j in crossing) or (
-        any(j.end == joint.at for j in crossing) and any(j.start == joint.at for j in crossing)
-    )
-    carries_on = any(
-        j.upright and j is not joint and j.at == joint.at and end in {j.start, j.end} for j in found
-    )
-    return through and not (joint.upright and carries_on)

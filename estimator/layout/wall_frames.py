@@ -8,16 +8,18 @@ from estimator.core.errors import InputError, Problem
 from estimator.core.units import INCH, MM, Display, Nm, format_length
 from estimator.job.description import Job
 from estimator.layout.bounds import Band, Hole, Piece
+from estimator.layout.covers import BevelRule, corner_covers, covers, joints
 from estimator.layout.cuttings import Cutting, Limits, choose, columns_of, reason, score
 from estimator.layout.edges import edges
 from estimator.layout.frames import Plan, frame, frame_mass_kg, resized
 from estimator.layout.holes import boxes, holes
 from estimator.layout.materials import Cloth, Material
+from estimator.layout.meetings import Standing, mitred, with_neighbours
 from estimator.layout.records import Edge, Frame, Placement, RoomPlan, Strip
 from estimator.layout.rects import Rect
 from estimator.layout.sides import CornerRule, bounds
 from estimator.layout.sites import Site
-from estimator.layout.strips import casings, covers, joints
+from estimator.layout.strips import casings
 
 Sizes = Mapping[str, tuple[Nm, Nm]]
 ClothOf = Callable[[str, str, Cloth], Cloth]
@@ -51,7 +53,8 @@ def limits(material: Material, catalogue: Catalogue, display: Display) -> Limits
     practice = catalogue.practice
     return Limits(
         practice.length("minimum_piece"), practice.length("frame_width_max"),
-        practice.length("frame_height_max"), practice.number("frame_weight_max"), material.stock.longest,
+        min(practice.length("frame_height_max"), material.stock.longest + 2 * material.stock.thickness),
+        practice.number("frame_weight_max"), material.stock.longest,
         buildable=2 * material.stock.thickness + (INCH if display == "imperial" else 25 * MM),
         step=INCH // 16 if display == "imperial" else MM,
         mass_kg=lambda width, height: frame_mass_kg(material, width, height),
@@ -164,24 +167,32 @@ class Choices:
         cloth_of: the cloth of a frame.
         sizes: frames whose width and height were changed by hand.
         near: a stud serves a box when its edge is no further than this from it.
+        bevel: strips at a turn are bevelled by half on both, or by the whole on one.
     """
 
     cloth_of: ClothOf
     sizes: Sizes
     near: Nm
+    bevel: BevelRule
 
 
 def wall_frames(job: Job, cuts: Sequence[Cut], choices: Choices) -> Walls:
     """Return frames and strips of every treated wall, treatments in the job file's order."""
     frames, strips = list[Frame](), list[Strip]()
+    standing = {c.site.name: Standing(c.site.wall.name, c.band, c.pieces) for c in cuts}
+    around = tuple(standing.values())
     for cut in cuts:
         on_wall = [c for c in cuts if c.site.wall.name == cut.site.wall.name]
         everything = [p for c in on_wall for p in c.pieces]
         bands = {c.site.name: c.band for c in on_wall}
         found = {p.name: edges(p, everything, bands[p.host]) for p in everything}
+        found |= {p.name: with_neighbours(p, found[p.name], standing[p.host], around) for p in everything}
         trims = {c.site.name: c.site.material.trim for c in on_wall}
         ours = {p.name for p in cut.pieces}
-        made = [*casings(everything, found, trims), *covers(joints(everything, found), trims)]
+        made = [
+            *casings(everything, found, trims), *covers(joints(everything, found), trims),
+            *corner_covers(everything, found, trims, choices.bevel),
+        ]  # fmt: skip
         strips += [_fitted(s, found, choices.sizes, cut.pieces) for s in made if s.frame in ours]
         boxed = boxes(cut.site, job)
         frames += [_frame(piece, cut, found[piece.name], boxed, choices) for piece in cut.pieces]
@@ -199,7 +210,7 @@ def _frame(piece: Piece, cut: Cut, found: Sequence[Edge], boxed: Sequence[Rect],
         boxes=tuple(b.moved(-rect.left, -rect.bottom) for b in boxed if _holds(rect, b)),
         near=choices.near,
     )  # fmt: skip
-    return frame(plan, resized(found, (rect.width, rect.height), size))
+    return mitred(frame(plan, resized(found, (rect.width, rect.height), size)))
 
 
 def _holds(rect: Rect, box: Rect) -> bool:

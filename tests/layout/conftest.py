@@ -2,6 +2,7 @@
 
 import functools
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -10,7 +11,8 @@ import pytest
 import estimator.catalogue
 from estimator.catalogue.practice import read_practice
 from estimator.catalogue.price_list import read_price_list
-from estimator.catalogue.records import Catalogue
+from estimator.catalogue.records import Catalogue, Practice
+from estimator.core.units import INCH
 from estimator.job.description import Job
 from estimator.job.document import read_document
 
@@ -27,9 +29,25 @@ BOX_ROOM = [
 ]  # fmt: skip
 
 
+PINNED = {
+    "stud_spacing": 24 * INCH, "minimum_piece": 6 * INCH, "frame_width_max": 96 * INCH,
+    "frame_height_max": 120 * INCH, "wrap_pull": 2 * INCH, "scribe_extra": INCH // 4, "casing_gap": 0,
+    "fixing_spacing": 16 * INCH, "fixing_bite_min": INCH, "fixing_past_face_max": 5 * INCH // 4,
+    "box_stud_near": 2 * INCH, "vent_clearance": INCH, "heater_clearance": 12 * INCH,
+    "backing_stud_spacing": 16 * INCH, "backing_gypsum_thickness": INCH // 2, "recess_clearance": INCH // 8,
+    "hanger_inset": 6 * INCH, "hanger_spacing": 48 * INCH, "level_line": 48 * INCH,
+}  # fmt: skip
+"""The hand calculations go by these, whatever the shipped practice says."""
+
+
 @functools.cache
-def shipped() -> Catalogue:
-    practice, _ = read_practice(read_document(DATA / "practice" / "default.toml"))
+def shipped(**choices: str) -> Catalogue:
+    """Return the shipped price list with the practice of the hand calculations, and these choices."""
+    read, _ = read_practice(read_document(DATA / "practice" / "default.toml"))
+    values = {key: replace(v, value=PINNED.get(key, v.value)) for key, v in read.values.items()}
+    chosen = {"corner_rule": "mitre", "casing_corner": "butt", "bevel_rule": "half", **choices}
+    rules = {key: replace(c, value=chosen.get(key, c.value)) for key, c in read.choices.items()}
+    practice = Practice("pinned", values, rules)
     return Catalogue.of(read_price_list(DATA / "prices.csv"), practice, _NO_TERMS, _NO_LABOUR)
 
 
@@ -46,6 +64,11 @@ def write_job(**tables: Any) -> Job:
 @pytest.fixture
 def catalogue() -> Catalogue:
     return shipped()
+
+
+@pytest.fixture
+def catalogue_with() -> Callable[..., Catalogue]:
+    return shipped
 
 
 @pytest.fixture
