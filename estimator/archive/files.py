@@ -160,3 +160,26 @@ def remove_tree(path: Path) -> None:
     """Remove a folder left by a filing that never finished; one that is gone is fine."""
     with contextlib.suppress(FileNotFoundError):
         shutil.rmtree(path)
+
+
+def save(path: Path, content: bytes, *, force: bool = False) -> None:
+    """Write an output file whole or not at all, beside itself first and then renamed.
+
+    Args:
+        path: where it goes.
+        content: what it holds.
+        force: replace a file that is there.
+
+    Raises:
+        OutputError: there is one already and `force` was not asked for.
+    """
+    if os.path.lexists(path) and not force:
+        raise OutputError([Problem(str(path), "is there already", "Choose another name, or say --force.")])
+    draft = path.with_name(f".{path.name}.{os.getpid()}.part")
+    try:
+        write_new(draft, content)
+        os.replace(draft, path)  # noqa: PTH105 - as above
+    except BaseException:
+        draft.unlink(missing_ok=True)
+        raise
+    sync_folder(path.parent)

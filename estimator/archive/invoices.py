@@ -1,16 +1,19 @@
 """Papers filed beside a quote: invoices, payments, receipts, the outcome, and what the job really took."""
 
+import datetime as dt
 from collections.abc import Iterator
 from dataclasses import replace
+from decimal import Decimal
 from pathlib import Path
 
 from estimator.archive import events, files, filing
 from estimator.archive.events import Event
 from estimator.archive.manifest import PAPERS
-from estimator.archive.names import event_key, number_key, safe_name
+from estimator.archive.names import event_key, natural, number_key, safe_name
 from estimator.archive.place import RECORD, Place, entry_of, existing, folders, keys, papers
-from estimator.archive.store import find_revision
-from estimator.core.errors import OutputError, Problem
+from estimator.archive.store import find_revision, read_quote
+from estimator.archive.summary import Summary
+from estimator.core.errors import OutputError, Problem, refuse
 
 
 def file_event(root: Path, event: Event, paper: Path | None = None, revision: int | None = None) -> Event:
@@ -111,3 +114,47 @@ def read_event(folder: Path) -> Event:
         InputError: its record is missing or damaged.
     """
     return events.from_json(files.read_bytes(folder / RECORD), str(folder / RECORD))
+
+
+def papers_of(
+    root: Path, first: dt.date | None = None, last: dt.date | None = None
+) -> tuple[tuple[Summary, Event], ...]:
+    """Return every event dated from `first` to `last`, with the quote it belongs to, by date.
+
+    Events of one date keep the order of their quotes' numbers and of their filing.
+
+    Raises:
+        InputError: a record or its quote is damaged.
+    """
+    place = existing(root)
+    found = []
+    for key, folder in folders(place):
+        dated = [read_event(paper) for _, paper in papers(folder)]
+        kept = [e for e in dated if (first or e.date) <= e.date <= (last or e.date)]
+        if kept:
+            quote = read_quote(folder)
+            found += [
+                (event.date, natural(key.rpartition("-r")[0]), event.sequence, quote, event) for event in kept
+            ]
+    found.sort(key=lambda row: row[:3])
+    return tuple((quote, event) for *_, quote, event in found)
+
+
+def find_invoice(root: Path, number: str, reference: str = "") -> tuple[Summary, Event, Decimal]:
+    """Return a filed invoice, its quote, and what was paid on it; the latest where no reference is given.
+
+    Raises:
+        InputError: there is no such invoice.
+    """
+    found = tuple(events_of(existing(root), number))
+    wanted = number_key(reference)
+    named = [e for e in found if e.kind == "invoice" and wanted in {"", number_key(e.reference)}]
+    if not named:
+        fix = f"`battenbook archive show {number}` lists what is filed."
+        raise refuse(f"quote {number}", f"has no invoice {reference}".rstrip(), fix)
+    event = named[-1]
+    paid = [
+        e.amount for e in found if e.kind == "paid" and number_key(e.reference) == number_key(event.reference)
+    ]
+    quote = read_quote(find_revision(root, number, event.revision)[1])
+    return quote, event, sum(paid, Decimal(0))

@@ -35,6 +35,7 @@ class _Check:
         self.place = place
         self.problems: list[Problem] = []
         self.ledger: dict[str, Entry] = {}
+        self.unreadable: set[str] = set()
         self.seen: dict[str, str] = {}
         self.quotes = self.papers = self.files = self.bytes = 0
 
@@ -61,9 +62,9 @@ class _Check:
         """Compare a manifest or record with the ledger."""
         self.seen[key] = self.place.relative(folder)
         entry = self.ledger.get(key)
-        if entry is None:
+        if entry is None and key not in self.unreadable:
             self.tell(folder, "was never filed by the program", "`battenbook archive rebuild` takes it in.")
-        else:
+        elif entry is not None:
             self.matches(folder / proof, entry.sha256, "is damaged: it is not what was filed")
 
 
@@ -95,8 +96,12 @@ def _read_ledger(check: _Check) -> None:
             check.ledger[key] = entry
         else:
             path = check.place.ledger / f"{key}.json"
-            check.tell(path, f"is damaged: it {entry.problems[0].what}", RESTORE)
-            check.seen[key] = ""
+            check.tell(
+                path,
+                f"is damaged: {entry.problems[0].what}",
+                "Delete it and run `battenbook archive rebuild`.",
+            )
+            check.unreadable.add(key)
 
 
 def _listing(folder: Path) -> list[tuple[Path, bool]]:

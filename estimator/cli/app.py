@@ -12,7 +12,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
-VERBS: tuple[str, ...] = ("job", "estimate", "absorb")
+VERBS: tuple[str, ...] = ("job", "estimate", "absorb", "archive")
 
 
 @app.callback()

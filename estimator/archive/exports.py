@@ -1,0 +1,169 @@
+"""For the bookkeeper: a journal that balances to the cent, and tables that any spreadsheet reads."""
+
+import csv
+import datetime as dt
+import io
+import json
+import tomllib
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import asdict, astuple, dataclass, fields
+from decimal import Decimal
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+from estimator.archive import files
+from estimator.archive.events import Event
+from estimator.archive.shares import share
+from estimator.archive.summary import Summary
+from estimator.core.errors import InputError, Problem, refuse
+
+KEYS = ("receivable", "bank", "income", "rounding", "tax", "purchases", "payable")
+DANGEROUS = ("=", "+", "-", "@", "\t", "\r", "\n")
+
+
+@dataclass(frozen=True, slots=True)
+class LedgerAccount:
+    """One account of the firm's chart: its number and name."""
+
+    number: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """The accounts that the journal books to; `taxes` holds those taxes that have one of their own."""
+
+    accounts: Mapping[str, LedgerAccount]
+    taxes: Mapping[str, LedgerAccount]
+
+    def tax(self, name: str) -> LedgerAccount:
+        """Return the account of the tax of that name."""
+        return self.taxes.get(name, self.accounts["tax"])
+
+
+@dataclass(frozen=True, slots=True)
+class JournalLine:
+    """One line of the journal; debit or credit is 0, neither is negative."""
+
+    entry: int
+    date: dt.date
+    account: str
+    account_name: str
+    debit: Decimal
+    credit: Decimal
+    currency: str
+    memo: str
+    reference: str
+    quote: str
+    client: str
+
+
+def load_chart(path: Path | None = None) -> Chart:
+    """Return the shipped chart of accounts with the firm's own file, where given, laid over it.
+
+    Raises:
+        InputError: the file is no TOML or names an account that the journal does not know.
+    """
+    shipped = (resources.files("estimator.catalogue") / "data" / "accounts.toml").read_text("utf-8")
+    chart = _chart(tomllib.loads(shipped), "accounts.toml")
+    if path is None:
+        return chart
+    try:
+        own = _chart(tomllib.loads(files.read_bytes(path).decode("utf-8")), str(path))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise refuse(str(path), f"cannot be read: {error}", "Write it as accounts.toml is written.") from None
+    return Chart({**chart.accounts, **own.accounts}, {**chart.taxes, **own.taxes})
+
+
+def _chart(body: Mapping[str, Any], where: str) -> Chart:
+    problems = [
+        Problem(f"accounts.{key}", "is no account of the journal", f"Known: {', '.join(KEYS)}.", file=where)
+        for key in body.get("accounts", {})
+        if key not in KEYS
+    ]
+    if problems:
+        raise InputError(problems)
+    return Chart(_accounts(body, "accounts", where), _accounts(body, "taxes", where))
+
+
+def _accounts(body: Mapping[str, Any], table: str, where: str) -> dict[str, LedgerAccount]:
+    try:
+        return {
+            key: LedgerAccount(str(v["number"]), str(v["name"])) for key, v in body.get(table, {}).items()
+        }
+    except (KeyError, TypeError, AttributeError):
+        problem = Problem(table, "an account has no number or no name", "Give both.", file=where)
+        raise InputError([problem]) from None
+
+
+def journal(rows: Iterable[tuple[Summary, Event]], chart: Chart) -> tuple[JournalLine, ...]:
+    """Return the journal of events, each with the quote it belongs to; every entry balances.
+
+    An invoice: receivable to income and each tax. A payment: bank to receivable. A receipt: purchases to
+    payable, the tax inside it left for the bookkeeper to split.
+    """
+    lines: list[JournalLine] = []
+    entry = 0
+    for quote, event in rows:
+        legs = list(_legs(quote, event, chart))
+        entry += bool(legs)
+        lines += [_line(entry, quote, event, account, amount) for account, amount in legs if amount]
+    return tuple(lines)
+
+
+def _legs(quote: Summary, event: Event, chart: Chart) -> Iterator[tuple[LedgerAccount, Decimal]]:
+    """Yield accounts and amounts of one entry, debits positive, that add up to nothing."""
+    a = chart.accounts
+    if event.kind == "invoice":
+        part = share(quote, event.amount)
+        yield a["receivable"], event.amount
+        yield a["income"], -part.net
+        yield from ((chart.tax(t.name), -t.amount) for t in part.taxes)
+        yield a["rounding"], -part.rounding
+    elif event.kind == "paid":
+        yield from ((a["bank"], event.amount), (a["receivable"], -event.amount))
+    elif event.kind == "receipt":
+        yield from ((a["purchases"], event.amount), (a["payable"], -event.amount))
+
+
+def _line(entry: int, quote: Summary, event: Event, account: LedgerAccount, amount: Decimal) -> JournalLine:
+    debit, credit = (amount, Decimal(0)) if amount > 0 else (Decimal(0), -amount)
+    memo = (
+        f"{event.kind} {event.reference}: {quote.title}"
+        if event.reference
+        else f"{event.kind}: {quote.title}"
+    )
+    return JournalLine(
+        entry, event.date, account.number, account.name, debit, credit, quote.currency, memo, event.reference,
+        quote.number, quote.client,
+    )  # fmt: skip
+
+
+def as_csv(rows: Sequence[Any], kind: type[Any]) -> str:
+    """Return records of one kind as CSV with a header, read alike by spreadsheets and by pandas.
+
+    A text that a spreadsheet would take for a formula gets an apostrophe in front; numbers stay numbers.
+    """
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow([f.name for f in fields(kind)])
+    writer.writerows([_cell(value) for value in astuple(row)] for row in rows)
+    return out.getvalue()
+
+
+def _cell(value: object) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, str):
+        return f"'{value}" if value.lstrip(" ").startswith(DANGEROUS) else value
+    return f"{value:f}" if isinstance(value, Decimal) else str(value)
+
+
+def as_json(rows: Sequence[Any]) -> str:
+    """Return records as a JSON array of objects: amounts as numbers, dates as ISO 8601."""
+    return json.dumps([asdict(row) for row in rows], default=_number, ensure_ascii=False, indent=2) + "\n"
+
+
+def _number(value: object) -> object:
+    return float(value) if isinstance(value, Decimal) else str(value)

@@ -1,0 +1,142 @@
+"""How ``battenbook archive`` prints: tables in plain text, nothing that could steer a terminal."""
+
+from collections.abc import Mapping, Sequence
+from decimal import Decimal
+from typing import Any
+
+from estimator.cli.output import say
+
+Shown = Mapping[str, Any]
+MISSING = "–"
+
+
+def plain(value: object) -> str:
+    """Return `value` as one line of printable text."""
+    if value is None or value == "":
+        return MISSING
+    if isinstance(value, Decimal):
+        return f"{value:,.2f}"
+    return "".join(c if c.isprintable() else "?" for c in str(value))
+
+
+def percent(value: Decimal | float | None) -> str:
+    """Return a fraction as per cent."""
+    return MISSING if value is None else f"{100 * value:.1f} %"
+
+
+def money(value: float | None) -> str:
+    """Return a figure to two decimals."""
+    return MISSING if value is None else f"{value:,.2f}"
+
+
+def table(heads: Sequence[str], rows: Sequence[Sequence[str]], right: Sequence[int]) -> None:
+    """Print a table; the columns in `right` are numbers and stand to the right."""
+    widths = [max(len(str(r[i])) for r in (heads, *rows)) for i in range(len(heads))]
+    for row in (heads, ["-" * w for w in widths], *rows):
+        cells = [
+            c.rjust(w) if i in right else c.ljust(w) for i, (c, w) in enumerate(zip(row, widths, strict=True))
+        ]
+        say("  ".join(cells).rstrip())
+
+
+def show_filed(result: dict[str, Any]) -> None:
+    """Print what was filed and where."""
+    say(f"Filed {plain(result['number'])} revision {result['revision']} in {plain(result['folder'])}")
+
+
+def show_event(result: dict[str, Any]) -> None:
+    """Print what was filed beside a quote."""
+    what = " ".join(plain(result[k]) for k in ("kind", "reference", "outcome") if result[k])
+    amount = f", {plain(result['amount'])}" if result["amount"] else ""
+    where = f"beside {plain(result['number'])} as paper {result['sequence']}"
+    say(f"Filed {what}{amount}, {result['date']}, {where}")
+
+
+def show_list(result: dict[str, Any]) -> None:
+    """Print one line for each quote, and the totals of each currency."""
+    quotes = result["quotes"]
+    keys = ("quoted", "invoiced", "paid", "due")
+    rows = [
+        [plain(a["number"]), str(a["revision"]), str(a["date"]), plain(a["client"])[:30], a["outcome"],
+         a["currency"], *(plain(a[k]) for k in keys), plain(a["actual_cost"])]
+        for a in quotes
+    ]  # fmt: skip
+    heads = [
+        "Quote",
+        "Rev",
+        "Date",
+        "Client",
+        "Outcome",
+        "",
+        "Quoted",
+        "Invoiced",
+        "Paid",
+        "Open",
+        "Actual cost",
+    ]
+    table(heads, rows, (1, 6, 7, 8, 9, 10))
+    for currency in sorted({a["currency"] for a in quotes}):
+        sums = [plain(sum((a[k] for a in quotes if a["currency"] == currency), Decimal(0))) for k in keys]
+        named = (f"{k} {s}" for k, s in zip(("quoted", "invoiced", "paid", "open"), sums, strict=True))
+        say(f"{currency}: {', '.join(named)}")
+
+
+def show_quote(result: dict[str, Any]) -> None:
+    """Print one quote with its account, lines and papers."""
+    quote, account = result["quote"], result["account"]
+    say(f"{plain(quote['number'])} revision {quote['revision']}, {quote['date']}: {plain(quote['title'])}")
+    say(f"{plain(quote['client'])}, {plain(quote['site'])}")
+    say(f"In {plain(result['folder'])}")
+    if account:
+        _account(account)
+    say("")
+    lines = [[plain(n["section"]), plain(n["description"])[:60], plain(f"{n['quantity']:f} {n['unit']}"),
+              plain(n["amount"])] for n in quote["lines"]]  # fmt: skip
+    table(["Section", "Line", "Quantity", "Amount"], lines, (2, 3))
+    say("")
+    papers = [[str(e["sequence"]), e["kind"], plain(e["reference"] or e["outcome"]), str(e["date"]),
+               plain(e["amount"] or None), plain(e["file"])] for e in result["papers"]]  # fmt: skip
+    table(["No.", "Paper", "Reference", "Date", "Amount", "File"], papers, (0, 4))
+
+
+def _account(a: Shown) -> None:
+    say(f"Outcome {a['outcome']}; {a['revisions']} revision(s) filed, revision {a['revision']} counts")
+    say(f"Price {plain(a['price'])} {a['currency']} before tax, {plain(a['price_per_m2'])} per m²")
+    say(f"Margin quoted {percent(a['margin'])}, earned {percent(a['margin_earned'])}")
+    money = (("Quoted", "quoted"), ("Invoiced", "invoiced"), ("Paid", "paid"), ("Receipts", "receipts"),
+             ("Still to invoice", "to_invoice"), ("Open (invoiced, not paid)", "due"),
+             ("Actual cost", "actual_cost"))  # fmt: skip
+    table(["", a["currency"]], [[head, plain(a[key])] for head, key in money], (1,))
+
+
+def show_verdict(result: dict[str, Any]) -> None:
+    """Print what was read and found whole."""
+    say(f"Whole: {result['quotes']} quotes, {result['papers']} papers, {result['files']} files, "
+        f"{result['bytes'] / 1e6:,.1f} MB read")  # fmt: skip
+
+
+def show_rebuilt(result: dict[str, Any]) -> None:
+    """Print what the index now holds."""
+    say(f"The index holds {result['quotes']} quotes and {result['papers']} papers")
+
+
+def show_stats(result: dict[str, Any]) -> None:
+    """Print the figures by year and by client."""
+    for by in ("year", "client"):
+        rows = [
+            [plain(r[by])[:30], r["currency"], *(str(r[k]) for k in ("quotes", "won", "lost", "open")),
+             percent(r["won_share"]), money(r["price"]), percent(r["margin_quoted"]),
+             percent(r["margin_earned"]), money(r["price_per_m2"])]
+            for r in result[f"by_{by}"]
+        ]  # fmt: skip
+        heads = [by.capitalize(), "", "Quotes", "Won", "Lost", "Open", "Won share", "Price", "Margin quoted",
+                 "Margin earned", "Per m²"]  # fmt: skip
+        table(heads, rows, range(2, 11))
+        say("")
+    if result["file"]:
+        say(f"Written to {result['file']}")
+
+
+def show_export(result: dict[str, Any]) -> None:
+    """Print the export, or where it was written."""
+    say(f"Written to {result['file']}" if result["file"] else result["content"].rstrip("\r\n"))

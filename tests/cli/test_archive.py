@@ -1,0 +1,243 @@
+"""``battenbook archive`` as its user types it: what it prints, what it files, what it ends with."""
+
+import datetime as dt
+import io
+import json
+import subprocess
+import sys
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pandas as pd
+import pytest
+import typer
+from typer.testing import CliRunner, Result
+
+from estimator.archive import gather
+from estimator.archive.summary import PaymentStep, QuoteLine, Summary, TaxLine, Totals
+from estimator.cli.archive import register
+
+D = Decimal
+# An invented job: 100 materials, 60 labour, cost 160, price 200, HST 26.
+QUOTE = Summary(
+    "2026-7", 0, "Example Dental", "Reception wall", "1 Example Road", dt.date(2026, 11, 2), "CAD",
+    Totals(D("100.00"), D("60.00"), D("0.00"), D("0.00"), D("0.00"), D("160.00"), D("40.00"), D("0.2"),
+           D("200.00"), D("226.00")),
+    (TaxLine("HST", D(13), D("200.00"), D("26.00"), "R1"),), (PaymentStep("All", D("226.00")),),
+    D("4.0"), D(1), (QuoteLine("Wall", "Panels", D(4), "each", D("200.00")),), "0.1.0",
+)  # fmt: skip
+
+
+class Desk:
+    """A user at a desk: an archive, a job, and the command."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder, self.archive = folder, folder / "archive"
+        self.app = typer.Typer()
+        self.app.callback()(lambda: None)
+        register(self.app)
+
+    def says(self, *words: str) -> Result:
+        return CliRunner().invoke(self.app, ["archive", *words, "--archive", str(self.archive)])
+
+    def json(self, *words: str) -> Any:
+        return json.loads(self.says(*words, "--json").stdout)
+
+    def paper(self, name: str, content: bytes = b"%PDF made up") -> str:
+        (self.folder / name).write_bytes(content)
+        return str(self.folder / name)
+
+
+@pytest.fixture
+def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Desk:
+    """Return a desk whose jobs all estimate to the invented quote."""
+    job = tmp_path / "job.toml"
+    job.write_text("# invented\n")
+    monkeypatch.setattr(gather, "gather", lambda path: (QUOTE, {"job.toml": path}))
+    return Desk(tmp_path)
+
+
+@pytest.fixture
+def filled(desk: Desk) -> Desk:
+    """Return a desk with a quote filed, won, invoiced, part paid, and reported on."""
+    assert desk.says("add", str(desk.folder / "job.toml")).exit_code == 0
+    assert desk.says("outcome", "2026-7", "won").exit_code == 0
+    pdf = desk.paper("INV-3.pdf")
+    assert desk.says("invoice", "2026-7", pdf, "--amount", "113.00", "--date", "2026-12-01").exit_code == 0
+    paid = ("paid", "2026-7", "--amount", "100.00", "--date", "2026-12-20", "--invoice", "INV-3")
+    assert desk.says(*paid).exit_code == 0
+    actual = desk.paper("spent.csv", b"kind,name,amount\nhours,cut,3\ncost,materials,150\n")
+    assert desk.says("actual", "2026-7", actual).exit_code == 0
+    return desk
+
+
+def test_add_says_where(desk: Desk) -> None:
+    done = desk.says("add", str(desk.folder / "job.toml"))
+    assert done.stdout == "Filed 2026-7 revision 0 in 2026/Example Dental/2026-7-r0\n"
+    assert (desk.archive / "2026/Example Dental/2026-7-r0/job.toml").read_text() == "# invented\n"
+
+
+def test_adding_again_is_refused_with_exit_4(desk: Desk) -> None:
+    desk.says("add", str(desk.folder / "job.toml"))
+    again = desk.says("add", str(desk.folder / "job.toml"))
+    assert again.exit_code == 4
+    assert "quote 2026-7: revision 0 is filed already" in again.stderr
+    told = desk.json("add", str(desk.folder / "job.toml"))
+    assert (told["result"], told["problems"][0]["where"]) == (None, "quote 2026-7")
+
+
+def test_list_shows_quoted_invoiced_paid_open_and_spent(filled: Desk) -> None:
+    text = filled.says("list").stdout
+    assert "2026-7" in text
+    row = next(line for line in text.splitlines() if line.startswith("2026-7"))
+    assert row.split()[-5:] == ["226.00", "113.00", "100.00", "13.00", "150.00"]
+    assert "CAD: quoted 226.00, invoiced 113.00, paid 100.00, open 13.00" in text
+
+
+def test_list_and_find_as_json(filled: Desk) -> None:
+    [quote] = filled.json("list", "--year", "2026", "--outcome", "won")["result"]["quotes"]
+    assert (quote["quoted"], quote["to_invoice"], quote["due"]) == (226.0, 113.0, 13.0)
+    assert (quote["margin"], quote["margin_earned"], quote["price_per_m2"]) == (0.2, 0.25, 50.0)
+    assert filled.json("find", "dental reception")["result"]["quotes"] == [quote]
+    assert filled.json("find", "nobody")["result"]["quotes"] == []
+    assert filled.json("list", "--client", "else")["result"]["quotes"] == []
+
+
+def test_show_names_every_paper(filled: Desk) -> None:
+    text = filled.says("show", "2026-7").stdout
+    for wanted in (
+        "Reception wall",
+        "Margin quoted 20.0 %, earned 25.0 %",
+        "INV-3.pdf",
+        "won",
+        "spent.csv",
+        "50.00",
+    ):
+        assert wanted in text, wanted
+    told = filled.json("show", "2026-7")["result"]
+    assert [p["kind"] for p in told["papers"]] == ["outcome", "invoice", "paid", "actual"]
+
+
+def test_verify_ends_with_0_and_then_with_5(filled: Desk) -> None:
+    whole = filled.says("verify")
+    assert (whole.exit_code, whole.stdout[:6]) == (0, "Whole:")
+    (filled.archive / "2026/Example Dental/2026-7-r0/job.toml").write_text("# another\n")
+    damaged = filled.says("verify")
+    assert damaged.exit_code == 5
+    assert "2026/Example Dental/2026-7-r0/job.toml: is damaged" in damaged.stderr
+    assert filled.says("verify", "--json").exit_code == 5
+    assert filled.json("verify")["problems"][0]["where"] == "2026/Example Dental/2026-7-r0/job.toml"
+
+
+def test_rebuild_counts(filled: Desk) -> None:
+    assert filled.says("rebuild").stdout == "The index holds 1 quotes and 4 papers\n"
+
+
+def test_stats_print_and_write_a_workbook(filled: Desk) -> None:
+    out = filled.folder / "stats.xlsx"
+    done = filled.says("stats", "--out", str(out))
+    assert done.exit_code == 0, done.output
+    assert "Example Dental" in done.stdout
+    assert openpyxl.load_workbook(out).sheetnames == ["Quotes", "By year", "By client"]
+    assert filled.says("stats", "--out", str(out)).exit_code == 4
+    assert filled.says("stats", "--out", str(out), "--force").exit_code == 0
+    [year] = filled.json("stats")["result"]["by_year"]
+    assert (year["won"], year["margin_earned"], year["price_per_m2"]) == (1, 0.25, 50.0)
+
+
+def test_exports(filled: Desk) -> None:
+    out = filled.folder / "journal.csv"
+    assert filled.says("export", "journal", "--out", str(out)).exit_code == 0
+    table = pd.read_csv(io.BytesIO(out.read_bytes()))
+    assert table["debit"].sum() == table["credit"].sum() == 213.0
+    assert "<Quotation" in filled.says("export", "quotation", "2026-7").stdout
+    assert "<Invoice" in filled.says("export", "invoice", "2026-7", "--reference", "INV-3").stdout
+    assert filled.json("export", "quotes", "--format", "json")["result"]["content"].startswith("[")
+    assert filled.says("export", "gold").exit_code == 3
+
+
+def test_a_receipt_is_filed_and_shown(filled: Desk) -> None:
+    slip = filled.paper("slip.jpg")
+    assert filled.says("receipt", "2026-7", slip, "--amount", "42.5", "--date", "2026-11-30").exit_code == 0
+    assert filled.json("show", "2026-7")["result"]["account"]["receipts"] == 42.5
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("invoice", "2026-7", "{pdf}", "--amount", "1,000", "--date", "2026-12-01"), "no amount of money"),
+        (("invoice", "2026-7", "{pdf}", "--amount", "1.005", "--date", "2026-12-01"), "no amount of money"),
+        (("invoice", "2026-7", "{pdf}", "--amount", "NaN", "--date", "2026-12-01"), "no amount of money"),
+        (("invoice", "2026-7", "{pdf}", "--amount", "5", "--date", "soon"), "no date"),
+        (("invoice", "2026-7", "/nowhere.pdf", "--amount", "5", "--date", "2026-12-01"), "no such file"),
+        (("invoice", "2026-8", "{pdf}", "--amount", "5", "--date", "2026-12-01"), "not filed here"),
+        (("outcome", "2026-7", "maybe"), "neither won nor lost"),
+        (("actual", "2026-7", "{pdf}"), "kind,name,amount"),
+        (("list", "--outcome", "maybe"), "not known"),
+        (("show", "2026-8"), "not filed here"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_done_is_said_with_exit_3(filled: Desk, words: tuple[str, ...], said: str) -> None:
+    pdf = filled.paper("other.pdf")
+    done = filled.says(*(w.format(pdf=pdf) for w in words))
+    assert (done.exit_code, done.stdout) == (3, "")
+    assert said in done.stderr
+
+
+def test_no_archive_ends_with_5_and_none_named_with_3(desk: Desk) -> None:
+    assert desk.says("list").exit_code == 5
+    done = CliRunner().invoke(desk.app, ["archive", "list"], env={"BATTENBOOK_ARCHIVE": ""})
+    assert (done.exit_code, "no archive was named" in done.stderr) == (3, True)
+
+
+def test_the_archive_can_be_named_by_the_environment(filled: Desk) -> None:
+    env = {"BATTENBOOK_ARCHIVE": str(filled.archive)}
+    assert CliRunner().invoke(filled.app, ["archive", "list"], env=env).exit_code == 0
+
+
+def test_a_name_cannot_steer_the_terminal(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    from dataclasses import replace  # noqa: PLC0415 - only here
+
+    monkeypatch.setattr(gather, "gather", lambda _: (replace(QUOTE, client="A\x1b[2J\u202eB"), {}))
+    desk.says("add", "job.toml")
+    for verb in (("list",), ("show", "2026-7"), ("stats",)):
+        done = desk.says(*verb)
+        assert done.exit_code == 0, done.output
+        assert "\x1b" not in done.stdout
+        assert "\u202e" not in done.stdout
+
+
+FILE = ("add", "invoice", "receipt", "paid", "outcome", "actual")
+READ = ("list", "show", "verify", "find", "stats", "rebuild", "export")
+
+
+@pytest.mark.parametrize("verb", FILE + READ)
+def test_every_verb_has_help_json_and_debug(desk: Desk, verb: str) -> None:
+    text = (
+        CliRunner()
+        .invoke(desk.app, ["archive", verb, "--help"], env={"COLUMNS": "200", "TERM": "dumb"})
+        .stdout
+    )
+    for option in ("--archive", "--json", "--debug"):
+        assert option in text
+
+
+def test_help_imports_nothing_heavy() -> None:
+    code = (
+        "import sys, estimator.cli.archive;"
+        "print([m for m in ('pandas', 'openpyxl', 'numpy', 'sqlite3', 'pydantic') if m in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+def test_lists_answer_without_pandas(filled: Desk) -> None:
+    code = (
+        "import sys, pathlib; from estimator.archive import account, index;"
+        "account.accounts(index.contents(pathlib.Path(sys.argv[1])));"
+        "print([m for m in ('pandas', 'openpyxl', 'numpy') if m in sys.modules])"
+    )
+    command = [sys.executable, "-c", code, str(filled.archive)]
+    assert subprocess.run(command, capture_output=True, text=True, check=True).stdout.strip() == "[]"
