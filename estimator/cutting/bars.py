@@ -1,6 +1,7 @@
 """One-dimensional sets of widths side by side: the best bar that fits a given width."""
 
 from collections.abc import Sequence
+from math import gcd
 
 import numpy as np
 
@@ -10,15 +11,16 @@ _MOST_CELLS = 6000
 
 
 def on_grid(widths: Sequence[Nm], whole: Nm, *, up: bool) -> tuple[tuple[int, ...], int]:
-    """Return the widths and the whole in cells of a grid of at most some thousand cells.
+    """Return the widths and the whole in cells of a grid: exact where some thousand cells allow it.
 
     Args:
-        widths: widths, none over `whole`; a multiple of a common cell where the caller can arrange it.
+        widths: widths, none over `whole`.
         whole: the width they share.
         up: round widths up, so that what fits the grid fits in truth (for a plan); else down, so that what
             fits in truth fits the grid (for a bound).
     """
-    cell = max(1, -(-whole // _MOST_CELLS))
+    cell = gcd(whole, *widths)
+    cell = cell if whole <= cell * _MOST_CELLS else -(-whole // _MOST_CELLS)
     capacity = whole // cell
     if up:
         return tuple(min(capacity, -(-width // cell)) for width in widths), capacity

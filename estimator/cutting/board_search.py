@@ -9,7 +9,7 @@ from estimator.core.errors import refuse
 from estimator.core.units import Nm
 from estimator.cutting.board_savings import Limits, save_boards
 from estimator.cutting.course_choice import Cavities, choose
-from estimator.cutting.courses import Board, Scheme, partners, schemes
+from estimator.cutting.courses import PAIR, Board, Scheme, partners, schemes
 from estimator.cutting.plans import CutSheet, Hole, Placed, SheetPiece, SheetPlan, SheetStock, Tile
 from estimator.cutting.sheets import plan_sheets
 from estimator.cutting.strip_supply import SPARING, Strip
@@ -25,11 +25,16 @@ Chosen: TypeAlias = dict[tuple[Nm, Nm], list[Scheme]]
 
 @dataclass(frozen=True, slots=True)
 class Attempt:
-    """A way of filling: courses' directions open to it, odd courses shared out or not, and its thrift."""
+    """A way of filling.
+
+    Attributes:
+        upright: directions of courses open to it.
+        parts: into how many parts an odd course may be split to use up what other odd courses leave.
+        thrift: how many joints are spent to save board; see `Supply`.
+    """
 
     upright: frozenset[bool]
-    shared: bool
-    sparing: bool
+    parts: int
     thrift: int
 
 
@@ -67,30 +72,29 @@ def _by_size(holes: Sequence[Hole]) -> dict[tuple[Nm, Nm], list[Hole]]:
 def _attempts(layers: int) -> list[Attempt]:
     """Return the attempts worth making for that many layers of cavity, the plainest first."""
     alone = [
-        Attempt(upright, shared=False, sparing=False, thrift=thrift)
+        Attempt(upright, 1, thrift)
         for upright in (frozenset({True}), frozenset({False}))
         for thrift in (0, 1)
     ]
     both = frozenset({True, False})
-    mixed = [
-        Attempt(both, shared, sparing=thrift == SPARING, thrift=thrift)
-        for shared in (False, True)
-        for thrift in (0, 1, SPARING)
-    ]
-    return mixed[:1] + (alone if layers <= _FEW else []) + mixed[1:]
+    mixed = [Attempt(both, parts, thrift) for parts in (1, 2) for thrift in (0, 1, SPARING)]
+    last = [Attempt(both, 3, thrift) for thrift in (1, SPARING)]
+    return mixed[:1] + (alone if layers <= _FEW else []) + mixed[1:] + last
 
 
 def _schemes_for(holes: Sequence[Hole], board: Board, attempt: Attempt) -> Chosen | None:
     """Return the schemes of the layers of each size of cavity; None where the attempt cannot fill them all."""
     numbers = {size: sum(hole.layers for hole in group) for size, group in _by_size(holes).items()}
-    shares = partners([(*size, number) for size, number in numbers.items()], board) if attempt.shared else ()
+    shares = partners([(*size, number) for size, number in numbers.items()], board, attempt.parts)
     cavities = []
     for (width, height), number in numbers.items():
-        ways = [s for s in schemes(width, height, board, shares) if s.upright in attempt.upright]
+        ways = [
+            s for s in schemes(width, height, board, shares, attempt.parts) if s.upright in attempt.upright
+        ]
         if not ways:
             return None
         cavities.append(Cavities(width, height, number, tuple(ways)))
-    return dict(zip(numbers, choose(cavities, board, sparing=attempt.sparing), strict=True))
+    return dict(zip(numbers, choose(cavities, board, sparing=attempt.thrift == SPARING), strict=True))
 
 
 def _tiled(holes: Sequence[Hole], board: Board, chosen: Chosen, rules: Rules) -> Tiling:
@@ -151,8 +155,14 @@ def best_filling(holes: Sequence[Hole], stock: SheetStock, work: Work) -> Filled
     board = Board(min(stock.width, stock.height), max(stock.width, stock.height), work.kerf, work.minimum)
     bound = least_boards(holes, stock, work.kerf)
     best: tuple[tuple[int, int, int, int], Filled] | None = None
+    known: dict[Attempt, Chosen | None] = {}
     for attempt in _attempts(sum(hole.layers for hole in holes)):
-        chosen = _schemes_for(holes, board, attempt)
+        if best and (best[1].boards <= bound + (attempt.parts > PAIR)) and not best[1].stacked:
+            break
+        alike = replace(attempt, thrift=max(1, attempt.thrift))
+        if alike not in known:
+            known[alike] = _schemes_for(holes, board, alike)
+        chosen = known[alike]
         for broken in (True, False) if work.stagger else (False,):
             if chosen is None:
                 continue
@@ -162,8 +172,6 @@ def best_filling(holes: Sequence[Hole], stock: SheetStock, work: Work) -> Filled
                 best = (rating, found)
             if found.boards <= bound + 1:
                 break
-        if best and best[1].boards <= bound and not best[1].stacked:
-            break
     if best is None:
         raise refuse("cavities", "no way to fill them from these boards", "Allow smaller pieces.")
     return best[1]

@@ -14,6 +14,8 @@ from estimator.cutting.stick_master import quiet_highs
 
 _ROUNDS = 60
 _GRAIN = 1_000_000
+_NEAR = 1.002
+"""A pattern worth no more than this is not worth adding."""
 _PIECE = 0.004
 """What one more piece counts against a board: a saw cut and a label."""
 _BAND = 0.02
@@ -91,7 +93,7 @@ class _Model:
         cells, capacity = on_grid([b.breadth + kerf for b in bands], span + kerf, up=True)
         worth = [max(0, int(duals[self.row[band]] * _GRAIN)) for band in bands]
         value, count = dearest(cells, [capacity] * len(bands), capacity, worth)
-        if value <= _GRAIN * (1 + 1e-6):
+        if value <= _GRAIN * _NEAR:
             return None
         return {band: number for band, number in zip(bands, count, strict=True) if number}
 
