@@ -12,7 +12,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
-VERBS: tuple[str, ...] = ("job", "estimate", "absorb", "archive")
+VERBS: tuple[str, ...] = ("job", "estimate", "room", "absorb", "archive", "learn")
 
 
 @app.callback()
