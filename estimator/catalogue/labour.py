@@ -116,6 +116,14 @@ class Calendar(Record):
         return self
 
 
+class Learning(Record):
+    """How slowly rates learn."""
+
+    prior_jobs: Number
+    """Finished jobs that a rate counts for beside those it learns from."""
+    source: Line
+
+
 class LabourBook(Record):
     """A labour file, whole."""
 
@@ -123,6 +131,7 @@ class LabourBook(Record):
     name: Line
     basis: Basis
     calendar: Calendar
+    learning: Learning
     wages: Annotated[tuple[Wage, ...], Field(strict=False, min_length=1)] = Field(alias="wage")
     tasks: Annotated[tuple[Task, ...], Field(strict=False, min_length=1, max_length=200)] = Field(
         alias="task"

@@ -13,8 +13,8 @@ def schedule_tables(schedule: Schedule) -> tuple[Table, Table]:
 
 
 def _form(schedule: Schedule) -> Table:
-    draft = Draft("schedule", "Days", "across",
-                  note="Planned for the expected hours; run the program again when they change much.")  # fmt: skip
+    note = "Planned for the expected hours; run the program again when they change much."
+    draft = Draft("schedule", "Days", "across", note=note)
     for key, label, value in (
         ("plan_days", "Working days from first to last", len(schedule.days)),
         ("plan_shop_days", "Days with work in the shop", schedule.days_in_shop),

@@ -31,7 +31,15 @@ def task(key: str, after: tuple[str, ...] = (), **changes: Any) -> dict[str, Any
 
 def book(*tasks: dict[str, Any], **calendar: Any) -> LabourBook:
     days = {"start_hour": 8, "closed_weekdays": ["Saturday", "Sunday"], "source": "x"} | calendar
-    body = {"schema": 1, "name": "t", "basis": BASIS, "calendar": days, "wage": [WAGE], "task": tasks}
+    body = {
+        "schema": 1,
+        "name": "t",
+        "basis": BASIS,
+        "calendar": days,
+        "learning": {"prior_jobs": 5, "source": "x"},
+        "wage": [WAGE],
+        "task": tasks,
+    }
     return LabourBook.model_validate(body)
 
 

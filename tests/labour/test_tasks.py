@@ -32,6 +32,7 @@ def book(*tasks: dict[str, Any], **basis: Any) -> LabourBook:
         "name": "t",
         "basis": BASIS | basis,
         "calendar": calendar,
+        "learning": {"prior_jobs": 5, "source": "x"},
         "wage": [WAGE],
         "task": tasks,
     }

@@ -1,0 +1,85 @@
+"""`battenbook learn`: what finished jobs make of the labour rates."""
+
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from estimator.cli.output import run, say
+from estimator.core.errors import Problem, refuse
+
+Result = tuple[list[Problem], dict[str, Any]]
+PLACES = 3
+
+
+def _learn(
+    actuals: Path, rates: Path | None, weight: float | None, write: Path | None, force: bool
+) -> Result:
+    from decimal import Decimal
+
+    from estimator.archive.files import save
+    from estimator.catalogue.labour import SHIPPED, LabourBook, load_labour
+    from estimator.job.document import parse_document, read_text, validated
+    from estimator.labour.actuals import actuals_of
+    from estimator.labour.learning import learned_rates
+    from estimator.labour.rates_file import with_rates
+
+    book = load_labour(rates)
+    spent = actuals_of(read_text(actuals, str(actuals)), book, str(actuals))
+    if not spent:
+        raise refuse(str(actuals), "there is nothing to learn from", "Write a line for each task of a job.")
+    prior = book.learning.prior_jobs if weight is None else Decimal(str(weight))
+    found = learned_rates(book, spent, prior)
+    if write is not None:
+        text = with_rates(read_text(rates or SHIPPED, str(rates or "labour.toml")), book, found)
+        validated(LabourBook, parse_document(text, str(write)))
+        save(write, text.encode(), force=force)
+    rows = [
+        {
+            "task": key,
+            "unit": book.by_key[key].unit,
+            "old_minutes": round(rate.old * 60, PLACES),
+            "new_minutes": round(rate.new * 60, PLACES),
+            "data_minutes": round(rate.data * 60, PLACES),
+            "jobs": rate.jobs,
+            "hours": rate.hours,
+            "quantity": rate.quantity,
+        }
+        for key, rate in found.items()
+    ]
+    return [], {"prior_jobs": prior, "rates": rows, "file": str(write) if write else None}
+
+
+def _show(result: dict[str, Any]) -> None:
+    say(f"Minutes for one unit; a rate so far counts for {result['prior_jobs']} jobs.")
+    say(f"{'task':<16}{'unit':>6}{'old':>10}{'new':>10}{'jobs alone':>12}{'jobs':>6}{'hours':>9}")
+    for row in result["rates"]:
+        say(
+            f"{row['task']:<16}{row['unit']:>6}{row['old_minutes']:>10}{row['new_minutes']:>10}"
+            f"{row['data_minutes']:>12}{row['jobs']:>6}{row['hours']:>9.2f}"
+        )
+    if result["file"]:
+        say(f'Wrote {result["file"]}. A job uses it with: labour = "{result["file"]}"')
+    else:
+        say("Nothing is changed. Write the new rates into a file with --write FILE.")
+
+
+def learn(
+    actuals: Annotated[Path, typer.Argument(help="CSV: job, task, quantity, unit, hours, difficulty.")],
+    *,
+    rates: Annotated[Path | None, typer.Option(help="Labour file to start from; the shipped one.")] = None,
+    weight: Annotated[
+        float | None, typer.Option(min=0, max=1000, help="Jobs that a rate so far counts for.")
+    ] = None,
+    write: Annotated[Path | None, typer.Option(help="Write the new rates into this labour file.")] = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON object.")] = False,
+    debug: Annotated[bool, typer.Option("--debug", help="Show the traceback of a fault.")] = False,
+) -> None:
+    """Show what hours as worked make of the labour rates; write them only when told to."""
+    run(lambda: _learn(actuals, rates, weight, write, force), _show, as_json=as_json, debug=debug)
+
+
+def register(app: typer.Typer) -> None:
+    """Add the verb to the command."""
+    app.command("learn")(learn)

@@ -1,0 +1,84 @@
+"""Hours as worked, read from a CSV file of the shop's own."""
+
+import csv
+import io
+from collections.abc import Mapping
+from decimal import Decimal, InvalidOperation
+
+from estimator.catalogue.labour import LabourBook, Task
+from estimator.catalogue.measures import converted
+from estimator.core.errors import InputError, Problem
+from estimator.job.refusals import nearest
+from estimator.labour.learning import Actual
+
+COLUMNS = ("job", "task", "quantity", "unit", "hours", "difficulty")
+_MEASURE = {"ft": "ft", "m": "m", "ft2": "ft^2", "m2": "m^2", "each": "", "ea": "", "": ""}
+
+
+def actuals_of(text: str, book: LabourBook, file: str) -> tuple[Actual, ...]:
+    """Return the actuals of a CSV text with columns job, task, quantity, unit, hours, and difficulty if any.
+
+    Args:
+        text: of the file.
+        book: tasks; quantities are turned into the unit of each task's rate.
+        file: its name in messages.
+
+    Raises:
+        InputError: every line that cannot be used.
+    """
+    reader = csv.DictReader(io.StringIO(text, newline=""))
+    missing = [c for c in COLUMNS[:5] if c not in (reader.fieldnames or ())]
+    if missing:
+        what = f"the heading lacks {', '.join(missing)}"
+        raise InputError([Problem("heading", what, f"Write {','.join(COLUMNS)}.", file=file, line=1)])
+    problems: list[Problem] = []
+    actuals: list[Actual] = []
+    for row in reader:
+        try:
+            actuals.append(_actual(row, book))
+        except ValueError as error:
+            what, _, fix = str(error).partition("; ")
+            where = row.get("task") or "row"
+            problems.append(Problem(where[:48], what, fix, file=file, line=reader.line_num))
+    if problems:
+        raise InputError(problems)
+    return tuple(actuals)
+
+
+def _actual(row: Mapping[str, str | None], book: LabourBook) -> Actual:
+    job, key = (row.get("job") or "").strip(), (row.get("task") or "").strip()
+    if not job:
+        raise ValueError("the job is missing; Number the job that the hours belong to.")
+    if key not in book.by_key:
+        raise ValueError(f"there is no labour task {key[:40]!r}; {nearest(key, book.by_key)}")
+    quantity, hours = _number(row, "quantity"), _number(row, "hours")
+    difficulty = _number(row, "difficulty") if (row.get("difficulty") or "").strip() else Decimal(1)
+    if not quantity or not difficulty:
+        raise ValueError("a quantity or difficulty of nothing; Write more than 0, or leave the line out.")
+    return Actual(
+        job, key, _in_unit(quantity, (row.get("unit") or "").strip(), book.by_key[key]), hours, difficulty
+    )
+
+
+def _number(row: Mapping[str, str | None], column: str) -> Decimal:
+    text = (row.get(column) or "").strip()
+    try:
+        value = Decimal(text)
+    except InvalidOperation:
+        raise ValueError(f"the {column} {text[:40]!r} is no number; Write digits and a point.") from None
+    if not value.is_finite() or value < 0:
+        raise ValueError(f"the {column} {text[:40]!r} is out of range; Write 0 or more.")
+    return value
+
+
+def _in_unit(quantity: Decimal, unit: str, task: Task) -> Decimal:
+    given, own = _MEASURE.get(unit), _MEASURE[task.unit]
+    if given == own:
+        return quantity
+    fix = f"The rate of {task.key!r} is per {task.unit}."
+    if given is None or "" in {given, own}:
+        raise ValueError(f"the unit {unit[:20]!r} does not fit; {fix}")
+    try:
+        return converted(quantity, given, own)
+    except ValueError:
+        raise ValueError(f"the unit {unit!r} does not fit; {fix}") from None
