@@ -11,13 +11,13 @@ from estimator.job.description import Job
 from estimator.layout.cautions import cautions
 from estimator.layout.clouds import clouds
 from estimator.layout.colours import cloths, strangers
-from estimator.layout.corners import conflicts, corners
+from estimator.layout.corners import corners
 from estimator.layout.covers import BevelRule
 from estimator.layout.fixings import behind, fixings
 from estimator.layout.holding import holding
 from estimator.layout.holes import records, refusals
 from estimator.layout.marking import level_line, marks
-from estimator.layout.materials import materials
+from estimator.layout.materials import Material, materials
 from estimator.layout.pieces import Made, together, weighed
 from estimator.layout.plan import room_plan
 from estimator.layout.recesses import recesses
@@ -47,10 +47,10 @@ def lay_out(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]] =
     made = materials(job, catalogue)
     plan, warnings = room_plan(job.room, job.header.display)
     places = sites(job, plan, made)
-    _refuse([*refusals(job, plan, places, job.header.display), *conflicts(job, plan, places, made)])
+    _refuse(refusals(job, plan, places, job.header.display))
     choices = _choices(job, catalogue, sizes)
     parts = together([
-        _walls(job, plan, places, catalogue, choices),
+        _walls(job, plan, places, made, catalogue, choices=choices),
         corners(job, plan, made, catalogue, choices),
         recesses(job, made, catalogue, choices),
         screens(job, made, catalogue, choices),
@@ -93,8 +93,16 @@ def _unknown(job: Job, frames: Sequence[Frame], sizes: Mapping[str, tuple[Nm, Nm
     return found
 
 
-def _walls(job: Job, plan: RoomPlan, places: Sequence[Site], catalogue: Catalogue, choices: Choices) -> Made:
-    cuts = cut_bands(job, plan, places, catalogue)
+def _walls(
+    job: Job,
+    plan: RoomPlan,
+    places: Sequence[Site],
+    made: Mapping[str, Material],
+    catalogue: Catalogue,
+    *,
+    choices: Choices,
+) -> Made:
+    cuts = cut_bands(job, plan, places, made, catalogue)
     walls = wall_frames(job, cuts, choices)
     frames = tuple(_finished(f, places, catalogue) for f in walls.frames)
     return Made(frames, walls.strips, (), walls.reasons, walls.problems)

@@ -1,76 +1,17 @@
 """Traps across a vertical inside corner: a flat frame, or one with a stack of triangles behind it."""
 
-import math
-from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from estimator.catalogue.records import Catalogue
-from estimator.core.errors import Problem
-from estimator.core.units import Nm, format_length
+from estimator.core.units import format_length
 from estimator.job.description import Job
 from estimator.job.description_pieces import Corner
+from estimator.layout.corner_geometry import chord, triangle_sheet
 from estimator.layout.fixings import choose_screw, even
 from estimator.layout.materials import Material
 from estimator.layout.pieces import Body, Made, built, piece_strips, together, weighed
 from estimator.layout.records import Cavity, Fixing, Frame, Meets, Member, Placement, RoomPlan, Side
-from estimator.layout.sites import Site
 from estimator.layout.wall_frames import Choices
-
-
-def chord(leg: Nm, turn_deg: float) -> Nm:
-    """Return the distance between the points `leg` from the corner on either wall: 2 leg cos(turn / 2).
-
-    Source: plane geometry: the walls meet at 180 - turn degrees. At a square corner leg x sqrt(2).
-    """
-    return round(2 * leg * math.cos(math.radians(turn_deg) / 2))
-
-
-def clear_of(leg: Nm, depth: Nm, turn_deg: float) -> Nm:
-    """Return how far from the corner a wall frame has to start to stand clear of a trap's front.
-
-    leg + depth sin(turn / 2).
-
-    Source: plane geometry: the trap's ends stand square to its chord.
-    """
-    return leg + round(depth * math.sin(math.radians(turn_deg) / 2))
-
-
-def conflicts(
-    job: Job, plan: RoomPlan, sites: Sequence[Site], materials: Mapping[str, Material]
-) -> list[Problem]:
-    """Return a refusal for each treatment that reaches into a corner trap at the same height."""
-    problems, walls = list[Problem](), {w.name: w for w in plan.walls}
-    for at, corner in enumerate(job.corners):
-        turn, depth = walls[corner.between[0]].turn_deg, materials[corner.make_up].depth
-        room, top = clear_of(corner.leg, depth, turn), corner.bottom + (corner.height or plan.height)
-        for site in sites:
-            level = site.whole.bottom < top and corner.bottom < site.whole.top
-            ends = [
-                away
-                for name, away in zip(corner.between, (_from_right(site), site.whole.left), strict=True)
-                if name == site.wall.name
-            ]
-            if level and ends and min(ends) < room:
-                what = f"treatment {site.name} reaches into corner trap {corner.name}"
-                fix = f"Keep it {format_length(room, job.header.display)} from the corner."
-                problems.append(Problem(f"corner[{at}]", what, fix))
-    return problems
-
-
-def _from_right(site: Site) -> Nm:
-    return site.wall.length - site.whole.right
-
-
-def triangle_sheet(leg: Nm, turn_deg: float) -> tuple[Nm, Nm]:
-    """Return the rectangle that two triangles of two legs at 180 - turn degrees are cut from.
-
-    Two such triangles make a rhombus of side `leg`; at a square corner the square is cut once, corner to
-    corner. Elsewhere the rectangle is the rhombus's own box, leg (1 + |cos|) by leg sin.
-
-    Source: plane geometry.
-    """
-    angle = math.radians(180.0 - turn_deg)
-    return round(leg * (1 + abs(math.cos(angle)))), round(leg * math.sin(angle))
 
 
 def corners(

@@ -88,7 +88,7 @@ def score(pieces: Sequence[Rect], band: Rect, limits: Limits) -> Score:
 
 
 def _rounded(piece: Rect) -> tuple[int, ...]:
-    """Return its sides to 1/100 mm, so that the roundings of a turned plan do not decide what is symmetrical."""
+    """Return its sides to 1/100 mm: the roundings of a turned plan do not decide what is symmetrical."""
     return tuple(round(x / _HUNDREDTH_MM) for x in (piece.left, piece.bottom, piece.right, piece.top))
 
 

@@ -1,7 +1,7 @@
 """What each side of a band meets, by the plan and the job, and how far frames stop short there."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Literal
 
 from estimator.core.units import Nm
@@ -15,7 +15,9 @@ CornerRule = Literal["mitre", "butt"]
 UPRIGHT: tuple[Literal["left", "right"], ...] = ("left", "right")
 
 
-def bounds(site: Site, sites: Sequence[Site], plan: RoomPlan, rule: CornerRule) -> dict[Side, Bound]:
+def bounds(
+    site: Site, sites: Sequence[Site], plan: RoomPlan, rule: CornerRule, clear: Mapping[Side, Nm]
+) -> dict[Side, Bound]:
     """Return what each side of a site's band meets.
 
     Args:
@@ -23,11 +25,19 @@ def bounds(site: Site, sites: Sequence[Site], plan: RoomPlan, rule: CornerRule) 
         sites: all treatments, this one too.
         plan: the room.
         rule: how frames meet at a square corner.
+        clear: how far frames keep from the wall's ends, where something else stands in the corner.
     """
-    found: dict[Side, Bound] = {side: _upright(site, side, sites, plan, rule) for side in UPRIGHT}
+    found: dict[Side, Bound] = {
+        side: _kept_off(site, side, clear[side]) if side in clear else _upright(site, side, sites, plan, rule)
+        for side in UPRIGHT
+    }
     found["bottom"] = _level(site, "bottom", sites)
     found["top"] = _level(site, "top", sites)
     return found
+
+
+def _kept_off(site: Site, side: Side, room: Nm) -> Bound:
+    return Bound("free", cased=True, short=max(room - room_at(site, side), 0))
 
 
 def meeting(depth: Nm, other: Nm, turn_deg: float) -> Nm:

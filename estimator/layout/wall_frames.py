@@ -8,6 +8,7 @@ from estimator.core.errors import InputError, Problem
 from estimator.core.units import INCH, MM, Display, Nm, format_length
 from estimator.job.description import Job
 from estimator.layout.bounds import Band, Hole, Piece
+from estimator.layout.corner_geometry import kept_clear
 from estimator.layout.covers import BevelRule, corner_covers, covers, joints
 from estimator.layout.cuttings import Cutting, Limits, choose, columns_of, reason, score
 from estimator.layout.edges import edges
@@ -61,7 +62,9 @@ def limits(material: Material, catalogue: Catalogue, display: Display) -> Limits
     )  # fmt: skip
 
 
-def cut_bands(job: Job, plan: RoomPlan, sites: Sequence[Site], catalogue: Catalogue) -> list[Cut]:
+def cut_bands(
+    job: Job, plan: RoomPlan, sites: Sequence[Site], made: Mapping[str, Material], catalogue: Catalogue
+) -> list[Cut]:
     """Return every treatment's band, cut into pieces.
 
     Raises:
@@ -71,7 +74,8 @@ def cut_bands(job: Job, plan: RoomPlan, sites: Sequence[Site], catalogue: Catalo
     found, problems = list[Cut](), list[Problem]()
     for site in sites:
         around = holes(site, job, plan, catalogue.practice)
-        band = Band(site.whole, bounds(site, sites, plan, rule), around, site.material.casing)
+        clear = kept_clear(site, job.corners, plan, made)
+        band = Band(site.whole, bounds(site, sites, plan, rule, clear), around, site.material.casing)
         try:
             found.append(cut_band(site, band, limits(site.material, catalogue, job.header.display), job))
         except InputError as error:
