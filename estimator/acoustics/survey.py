@@ -29,8 +29,14 @@ _OPENING_FINISH = {"window": "glass-window", "door": "door-wood"}
 _UP = (0.0, 0.0, 1.0)
 
 
-def report_of(job: Job, layout: Layout, catalogue: Catalogue) -> RoomReport:
+def report_of(job: Job, layout: Layout, catalogue: Catalogue, *, seek: bool = False) -> RoomReport:
     """Return what the treatment of a job does for its room, estimated.
+
+    Args:
+        job: the room as described.
+        layout: what is built in it.
+        catalogue: boards, cloth and the shop's practice.
+        seek: also seek the smallest area that meets the target, which takes longer.
 
     Raises:
         InputError: a loudspeaker or listening position outside the room.
@@ -40,7 +46,7 @@ def report_of(job: Job, layout: Layout, catalogue: Catalogue) -> RoomReport:
     patches = tuple(p for f in layout.frames if (p := _patch(f, layout, alphas)) is not None)
     reduction = 1 - catalogue.practice.number("two_faced_reduction")
     bodies = tuple(_body(f, alphas, reduction) for f in layout.frames if f.kind in {"screen", "cloud"})
-    offers = _offers(room, alphas) if alphas else ()
+    offers = _offers(room, alphas) if alphas and seek else ()
     return room_report(
         room,
         patches,

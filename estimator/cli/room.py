@@ -28,7 +28,7 @@ def room_verb(job: Job, as_json: Json = False, debug: Debug = False) -> None:
 
         described, catalogue, warnings = load(job)
         layout = lay_out(described, catalogue)
-        report = report_of(described, layout, catalogue)
+        report = report_of(described, layout, catalogue, seek=True)
         return (*warnings, *report.problems), plain(report)
 
     run(work, _show, as_json=as_json, debug=debug)
@@ -46,6 +46,10 @@ def _show(result: dict[str, Any]) -> None:
     for state in ("before", "after"):
         for end in ("low", "high"):
             say(f"{state + ', ' + end:<22}" + "".join(map(_time, result[state][end])))
+    for found in result["smallest"]:
+        walls = ", ".join(f"{name} {area:.1f}" for name, area in found["areas_m2"].items())
+        word = "meets the target" if found["met"] else "does not meet the target even so"
+        say(f"least area by {found['formula']}: {found['total_m2']:.1f} m2 ({walls}) {word}")
     for one in result["reflections"]:
         on = f", on frame {one['frame']}" if one["frame"] else ""
         say(f"{one['loudspeaker']} off {one['surface']}: {one['delay_ms']:.1f} ms, "
