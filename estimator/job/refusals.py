@@ -171,11 +171,20 @@ def _words(root: Schema, path: KeyPath, detail: ErrorDetails) -> tuple[str, str]
     return _limit(detail) or _sentence(detail)
 
 
+def _counted_without_the_wrong_ones(detail: ErrorDetails) -> bool:
+    """Return whether an array is called too short only because its wrong entries were left out."""
+    if detail["type"] != "too_short" or not isinstance(detail["input"], list | dict):
+        return False
+    return len(detail["input"]) >= int(detail["ctx"]["min_length"])
+
+
 def problems_of(model: type[BaseModel], data: object, error: ValidationError) -> list[Refusal]:
     """Return every refusal of a validation: key path, what is wrong, what would be right."""
     root = model.model_json_schema()
     found: list[Refusal] = []
     for detail in error.errors(include_url=False):
+        if _counted_without_the_wrong_ones(detail):
+            continue
         path = _path(data, detail["loc"], missing=detail["type"] == "missing")
         found.append((path, *_words(root, path, detail)))
     return found

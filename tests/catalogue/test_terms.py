@@ -1,0 +1,99 @@
+"""Client terms: what they say, and what is refused."""
+
+import datetime as dt
+from decimal import Decimal
+
+import pytest
+
+from estimator.catalogue.load import DATA, read_terms, shipped
+from estimator.catalogue.terms import Terms
+from estimator.core.errors import InputError
+from estimator.job.document import parse_document, validated
+
+WHOLE = """
+schema = 1
+name = "Terms"
+profit = { margin = "25 %" }
+overhead = "12 %"
+contingency = { rate = "5 %" }
+validity_days = 30
+[[payment]]
+label = "All"
+share = "100 %"
+when = "on completion"
+"""
+TAX = """
+[[tax]]
+name = "T"
+rate = "5 %"
+base = "price"
+since = 2020-01-01
+until = 2025-12-31
+authority = "nowhere"
+source = "invented"
+"""
+
+
+def _terms(text: str) -> Terms:
+    return validated(Terms, parse_document(text, "terms.toml"))
+
+
+@pytest.mark.parametrize("name", shipped("terms"))
+def test_shipped_terms_are_whole_and_their_taxes_are_for_the_user_to_confirm(name: str) -> None:
+    terms = read_terms(DATA / "terms" / f"{name}.toml")
+    assert sum(payment.share or 0 for payment in terms.payments) == 1
+    assert all("the user confirms" in tax.source for tax in terms.taxes)
+
+
+@pytest.mark.parametrize(
+    ("name", "rates"),
+    [
+        # Canada Revenue Agency, GST/HST rates by province; Revenu Quebec, QST 9.975 %; HMRC, standard rate
+        # of VAT 20 % since 4 January 2011; UStG section 12, 19 % since 2007 (all from memory).
+        ("default", ["0.13"]),
+        ("gst-pst", ["0.05", "0.07"]),
+        ("gst-qst", ["0.05", "0.09975"]),
+        ("vat-20", ["0.20"]),
+        ("vat-19", ["0.19"]),
+        ("none", []),
+    ],
+)
+def test_shipped_rates(name: str, rates: list[str]) -> None:
+    terms = read_terms(DATA / "terms" / f"{name}.toml")
+    assert [tax.rate for tax in terms.taxes_on(dt.date(2026, 3, 2))] == [Decimal(rate) for rate in rates]
+
+
+def test_a_tax_is_in_force_from_its_first_to_its_last_day() -> None:
+    terms = _terms(WHOLE + TAX)
+    days = [dt.date(2019, 12, 31), dt.date(2020, 1, 1), dt.date(2025, 12, 31), dt.date(2026, 1, 1)]
+    assert [len(terms.taxes_on(day)) for day in days] == [0, 1, 1, 0]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "where", "part"),
+    [
+        ('margin = "25 %"', 'margin = "100 %"', "profit", "no price"),
+        ('margin = "25 %"', 'margin = "25 %", markup = "30 %"', "profit", "exactly one"),
+        ('{ margin = "25 %" }', "{}", "profit", "exactly one"),
+        ('rate = "5 %"', 'from_spread = "70 %"', "contingency.from_spread", "80 %"),
+        ('"12 %"', '"-12 %"', "overhead", "negative"),
+        ('"12 %"', "0.12", "overhead", "bare number"),
+        ('share = "100 %"', 'share = "99 %"', "payment", "99 %"),
+        ('share = "100 %"', 'share = "101 %"', "payment", "101 %"),
+        ('share = "100 %"', 'share = "50 %"\namount = "10.00"', "payment[0]", "exactly one"),
+        ("validity_days = 30", "validity_days = 0", "validity_days", "out of range"),
+        ("schema = 1", 'schema = 1\nrounding = "3.00"', "rounding", "not one of"),
+    ],
+)
+def test_what_is_refused(old: str, new: str, where: str, part: str) -> None:
+    assert old in WHOLE
+    with pytest.raises(InputError) as caught:
+        _terms(WHOLE.replace(old, new))
+    assert [problem.where for problem in caught.value.problems] == [where]
+    assert part in str(caught.value)
+
+
+def test_a_fixed_deposit_and_a_share_of_the_rest_may_stand_together() -> None:
+    deposit = '[[payment]]\nlabel = "Deposit"\namount = "500.00"\nwhen = "with the order"\n'
+    terms = _terms(WHOLE.replace('share = "100 %"', 'share = "60 %"') + deposit)
+    assert terms.payments[1].amount == 500
