@@ -81,7 +81,10 @@ class _Joints:
 
 
 def _fits(tile: Tile, spares: Sequence[_Spare], joints: _Joints) -> Iterator[_Fit]:
-    for spare in spares:
+    small = min(joints.limits.least, tile.width, tile.height)
+    alike = {(s.area.width, s.area.height): s for s in reversed(spares)}
+    alike = {size: spare for size, spare in alike.items() if min(size) >= small}
+    for spare in alike.values():
         for turned in (False, True):
             room = (spare.area.width, spare.area.height)
             wide, high = room[::-1] if turned else room
@@ -91,7 +94,7 @@ def _fits(tile: Tile, spares: Sequence[_Spare], joints: _Joints) -> Iterator[_Fi
                         yield _Fit(spare, width, height, turned)
 
 
-def _rest_of_spare(fit: _Fit, kerf: Nm, least: Nm) -> list[_Spare]:
+def _rest_of_spare(fit: _Fit, kerf: Nm) -> list[_Spare]:
     """Return what is left of the leftover, the larger part whole."""
     area = fit.spare.area
     wide, high = (fit.height, fit.width) if fit.turned else (fit.width, fit.height)
@@ -103,7 +106,7 @@ def _rest_of_spare(fit: _Fit, kerf: Nm, least: Nm) -> list[_Spare]:
     return [
         _Spare(fit.spare.sheet, Rectangle(area.x + x, area.y + y, w, h))
         for x, y, w, h in parts
-        if w > 0 and h > 0 and min(w, h) >= min(1, least)
+        if w > 0 and h > 0
     ]
 
 
@@ -129,8 +132,7 @@ class _Trial:
                 return False
             self.tiles.append((replace(want, width=best.width, height=best.height), best))
             self.spares.remove(best.spare)
-            limits = joints.limits
-            self.spares += _rest_of_spare(best, limits.kerf, limits.least)
+            self.spares += _rest_of_spare(best, joints.limits.kerf)
             if best.width < want.width:
                 waiting.append(replace(want, x=want.x + best.width, width=want.width - best.width))
             elif best.height < want.height:

@@ -18,6 +18,10 @@ from estimator.cutting.tiling import Rules, Tiling, clashes, named_tiles
 _STARTS = 6
 _FEW = 12
 """Layers up to which courses all one way are tried too."""
+_MANY = 80
+"""Layers from which a board over the bound, and some joints over others, are no reason to go on."""
+_SOME = 50
+"""Pieces for each such joint."""
 
 Chosen: TypeAlias = dict[tuple[Nm, Nm], list[Scheme]]
 """By size of cavity, the scheme of each layer of that size."""
@@ -77,6 +81,8 @@ def _attempts(layers: int) -> list[Attempt]:
         for thrift in (0, 1)
     ]
     both = frozenset({True, False})
+    if layers > _MANY:
+        return [Attempt(both, 1, 1), *(Attempt(both, parts, SPARING) for parts in (2, 3))]
     mixed = [Attempt(both, parts, thrift) for parts in (1, 2) for thrift in (0, 1, SPARING)]
     last = [Attempt(both, 3, thrift) for thrift in (1, SPARING)]
     return mixed[:1] + (alone if layers <= _FEW else []) + mixed[1:] + last
@@ -147,6 +153,11 @@ def least_boards(holes: Sequence[Hole], stock: SheetStock, kerf: Nm) -> int:
     )
 
 
+def _will_do(found: Filled, bound: int, *, easy: bool) -> bool:
+    """Return whether a filling is good enough to look for no other."""
+    return found.boards <= bound + easy and found.stacked <= easy * len(found.tiles) // _SOME
+
+
 def best_filling(holes: Sequence[Hole], stock: SheetStock, work: Work) -> Filled:
     """Return the best filling with one kind of board.
 
@@ -156,14 +167,15 @@ def best_filling(holes: Sequence[Hole], stock: SheetStock, work: Work) -> Filled
     bound = least_boards(holes, stock, work.kerf)
     best: tuple[tuple[int, int, int, int], Filled] | None = None
     known: dict[Attempt, Chosen | None] = {}
-    for attempt in _attempts(sum(hole.layers for hole in holes)):
-        if best and (best[1].boards <= bound + (attempt.parts > PAIR)) and not best[1].stacked:
+    layers = sum(hole.layers for hole in holes)
+    for attempt in _attempts(layers):
+        if best and _will_do(best[1], bound, easy=attempt.parts > PAIR or layers > _MANY):
             break
         alike = replace(attempt, thrift=max(1, attempt.thrift))
         if alike not in known:
             known[alike] = _schemes_for(holes, board, alike)
         chosen = known[alike]
-        for broken in (True, False) if work.stagger else (False,):
+        for broken in (True, False) if work.stagger and layers <= _FEW else (bool(work.stagger),):
             if chosen is None:
                 continue
             found = _filled(holes, stock, board, Rules(work.stagger, attempt.thrift, broken), chosen)
