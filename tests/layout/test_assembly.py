@@ -1,17 +1,14 @@
 """Whole layouts against hand geometry: every expected length stands beside the job it comes from."""
 
-from collections.abc import Callable
 from typing import Any
 
 import pytest
 
-from estimator.catalogue.records import Catalogue
 from estimator.core.errors import InputError
 from estimator.core.units import INCH, Nm, parse_length
-from estimator.job.description import Job
 from estimator.layout.assembly import lay_out
+from tests.layout.jobs import shipped, write_job
 
-JobOf = Callable[..., Job]
 WINDOW = {
     "name": "W1", "kind": "window", "left": "4 ft", "bottom": "3 ft", "width": "4 ft", "height": "3 ft",
     "casing": "2 1/4 in",
@@ -26,13 +23,13 @@ def sixteenths(*lengths: Nm) -> list[float]:
     return [length / INCH for length in lengths]
 
 
-def test_one_panel(job: JobOf, catalogue: Catalogue) -> None:
+def test_one_panel() -> None:
     """A 61 x 61 in band, casing 1/2 in all round: a frame of 60 x 60 in, stiles of 60 - 2 x 1 1/2 = 57 in.
 
     Bays: ceil((60 - 1.5) / 24) = 3, so 2 studs; cavities (60 - 4 x 1.5) / 3 = 18 in wide, 57 in high.
     """
     band = {"bottom": "20 in", "height": "61 in"}
-    layout = lay_out(job(wall=[wall(**{"from": "30 in", "to": "91 in", "band": band})]), catalogue)
+    layout = lay_out(write_job(wall=[wall(**{"from": "30 in", "to": "91 in", "band": band})]), shipped())
     (frame,) = layout.frames
     assert (frame.name, frame.width, frame.height, frame.depth) == ("N1", 60 * INCH, 60 * INCH, 3 * INCH // 2)
     assert (frame.placement.x, frame.placement.z) == (30 * INCH + INCH // 2, 20 * INCH + INCH // 2)
@@ -48,12 +45,10 @@ def test_one_panel(job: JobOf, catalogue: Catalogue) -> None:
     ]
 
 
-def test_casings_of_one_panel_butt_with_the_uprights_running_through(
-    job: JobOf, catalogue: Catalogue
-) -> None:
+def test_casings_of_one_panel_butt_with_the_uprights_running_through() -> None:
     """Uprights 60 + 2 x 1/2 = 61 in, level ones 60 in between them; free ends show 1/2 + 1 1/2."""
     band = {"bottom": "20 in", "height": "61 in"}
-    layout = lay_out(job(wall=[wall(**{"from": "30 in", "to": "91 in", "band": band})]), catalogue)
+    layout = lay_out(write_job(wall=[wall(**{"from": "30 in", "to": "91 in", "band": band})]), shipped())
     assert {s.side: s.length / INCH for s in layout.strips} == {
         "left": 61,
         "right": 61,
@@ -64,9 +59,9 @@ def test_casings_of_one_panel_butt_with_the_uprights_running_through(
     assert {s.sealed for s in layout.strips} == {0}
 
 
-def test_window_leaves_two_piers_a_panel_below_and_one_above(job: JobOf, catalogue: Catalogue) -> None:
+def test_window_leaves_two_piers_a_panel_below_and_one_above() -> None:
     """Wall 168 x 96, window 48..96 x 36..72, trim 2 1/4, casing 1/2: hole 45 1/4..98 3/4 x 33 1/4..74 3/4."""
-    layout = lay_out(job(wall=[wall(opening=[WINDOW])]), catalogue)
+    layout = lay_out(write_job(wall=[wall(opening=[WINDOW])]), shipped())
     boxes = [
         sixteenths(f.placement.x, f.placement.z, f.placement.x + f.width, f.placement.z + f.height)
         for f in layout.frames
@@ -82,21 +77,21 @@ def test_window_leaves_two_piers_a_panel_below_and_one_above(job: JobOf, catalog
     assert layout.reasons[0].startswith("N: best of 4 cuttings: 4 frames")
 
 
-def test_every_refusal_at_once(job: JobOf, catalogue: Catalogue) -> None:
+def test_every_refusal_at_once() -> None:
     beyond = {**WINDOW, "name": "W2", "left": "13 ft"}
     over = {**WINDOW, "name": "W3", "left": "5 ft", "kind": "door", "bottom": "0 in"}
     outside = {**WINDOW, "name": "W4", "left": "1 ft", "width": "1 ft", "bottom": "1 ft", "height": "6 in"}
     band = {"bottom": "30 in", "height": "50 in"}
     with pytest.raises(InputError) as refused:
-        lay_out(job(wall=[wall(band=band, opening=[WINDOW, beyond, over, outside])]), catalogue)
+        lay_out(write_job(wall=[wall(band=band, opening=[WINDOW, beyond, over, outside])]), shipped())
     said = " | ".join(p.what for p in refused.value.problems)
     assert "window W2 runs" in said
     assert "door W3 and window W1 overlap" in said
     assert "window W4 lies outside the band of N" in said
 
 
-def test_own_frames_must_fill_the_band(job: JobOf, catalogue: Catalogue) -> None:
-    layout = lay_out(job(wall=[wall(frames=["60 in", "47 in", "60 in"])]), catalogue)
+def test_own_frames_must_fill_the_band() -> None:
+    layout = lay_out(write_job(wall=[wall(frames=["60 in", "47 in", "60 in"])]), shipped())
     assert [f.width / INCH for f in layout.frames] == [60, 47, 60]
     with pytest.raises(InputError, match=r"add up to 10'.*room for 13'11\"\. Make them 3'11\" wider in all"):
-        lay_out(job(wall=[wall(frames=["60 in", "60 in"])]), catalogue)
+        lay_out(write_job(wall=[wall(frames=["60 in", "60 in"])]), shipped())

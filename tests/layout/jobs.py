@@ -1,12 +1,10 @@
 """A catalogue of the shipped price list and practice, and jobs written as the job file has them."""
 
 import functools
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
-
-import pytest
 
 import estimator.catalogue
 from estimator.catalogue.practice import read_practice
@@ -59,18 +57,3 @@ def write_job(**tables: Any) -> Job:
     header = {"number": "1", "title": "t", "client": "c", "date": "2026-03-02", "currency": "CAD"}
     data: dict[str, Any] = {"schema": 1, "job": header, "room": room, "make-up": {"standard": STANDARD}}
     return Job.model_validate({**data, **tables}, strict=False)
-
-
-@pytest.fixture
-def catalogue() -> Catalogue:
-    return shipped()
-
-
-@pytest.fixture
-def catalogue_with() -> Callable[..., Catalogue]:
-    return shipped
-
-
-@pytest.fixture
-def job() -> Callable[..., Job]:
-    return write_job
