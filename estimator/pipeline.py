@@ -3,13 +3,18 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from estimator.acoustics.findings import RoomReport
+from estimator.acoustics.survey import report_of
 from estimator.calc.evaluation import evaluate, number
 from estimator.calc.expressions import Value, lift
 from estimator.catalogue.records import Catalogue
 from estimator.core.errors import Problem
+from estimator.core.money import decimal
 from estimator.cutting.room import RoomPlans, cut_room
 from estimator.job.description import Job
 from estimator.job.options import apply_option
+from estimator.labour.network import waits_of
+from estimator.labour.schedule import Crew, Schedule, plan_days
 from estimator.labour.tasks import Labour, reckon_labour
 from estimator.layout.assembly import lay_out
 from estimator.layout.records import Layout
@@ -32,6 +37,8 @@ class Scope:
     plans: RoomPlans
     takeoff: Takeoff
     labour: Labour
+    schedule: Schedule
+    room: RoomReport
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +95,7 @@ def estimate(job: Job, catalogue: Catalogue, edits: Mapping[str, Value] = NO_EDI
         allowances=[(a.text, a.amount) for a in job.allowances],
         edits=edits,
     )
-    problems = (*base.layout.problems, *pricing.problems)
+    problems = (*base.layout.problems, *base.room.problems, *pricing.problems)
     units = measures(header.display, header.currency)
     return Estimate(catalogue, units, base, options, pricing, problems)
 
@@ -107,13 +114,38 @@ def scope_of(job: Job, catalogue: Catalogue, edits: Mapping[str, Value]) -> Scop
         layout = lay_out(job, catalogue, sizes)
     layout = deepened(layout, edits, units)
     plans = cut_room(layout, catalogue)
-    visits = 1 if header.visits is None else header.visits
-    takeoff = take_off(layout, plans, catalogue, units=units, edits=edits, visits=visits)
-    drivers = takeoff.tables["drivers"]
-    labour = reckon_labour(
-        drivers, catalogue.labour, header.difficulty, currency=header.currency, edits=edits
-    )
-    return Scope(job, layout, plans, takeoff, labour)
+    takeoff, labour, schedule = _timed(job, catalogue, (layout, plans), edits)
+    return Scope(job, layout, plans, takeoff, labour, schedule, report_of(job, layout, catalogue))
+
+
+def _timed(
+    job: Job, catalogue: Catalogue, built: tuple[Layout, RoomPlans], edits: Mapping[str, Value]
+) -> tuple[Takeoff, Labour, Schedule]:
+    """Return takeoff, labour and schedule; the trips that labour counts are the days the schedule finds."""
+    header = job.header
+    units = measures(header.display, header.currency)
+    trips = header.visits or 1
+    while True:
+        takeoff = take_off(*built, catalogue, units=units, edits=edits, visits=trips)
+        labour = reckon_labour(
+            takeoff.tables["drivers"],
+            catalogue.labour,
+            header.difficulty,
+            currency=header.currency,
+            edits=edits,
+        )
+        schedule = _scheduled(labour, catalogue, trips)
+        if header.visits is not None or schedule.days_on_site <= trips:
+            return takeoff, labour, schedule
+        trips = schedule.days_on_site
+
+
+def _scheduled(labour: Labour, catalogue: Catalogue, trips: int) -> Schedule:
+    practice = catalogue.practice
+    crew = Crew(int(practice.number("crew")), decimal(practice.number("hours_per_day")))
+    waits = waits_of(catalogue.labour, practice)
+    coats = int(practice.number("coats"))
+    return plan_days(labour.hours, catalogue.labour, crew, waits=waits, coats=max(coats, 1), trips=trips)
 
 
 def _direct(scope: Scope) -> DirectCost:

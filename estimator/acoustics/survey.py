@@ -14,7 +14,7 @@ from estimator.acoustics.findings import Listening, RoomReport
 from estimator.acoustics.porous import flow_resistivity
 from estimator.acoustics.reflections import Panel, Plan, PlanWall
 from estimator.acoustics.report import room_report
-from estimator.acoustics.room import Body, Patch, RoomModel, Surface, both_faces, facing
+from estimator.acoustics.room import Body, Patch, RoomModel, Surface, both_faces, facing, treat
 from estimator.acoustics.smallest import Offer
 from estimator.acoustics.targets import Target, own_target, target_for
 from estimator.catalogue.acoustic_tables import Finish, finishes
@@ -42,10 +42,8 @@ def report_of(job: Job, layout: Layout, catalogue: Catalogue, *, seek: bool = Fa
         InputError: a loudspeaker or listening position outside the room.
     """
     room = room_before(job, layout)
-    alphas = {name: make_up_alpha(job, name, catalogue) for name in {f.make_up for f in layout.frames}}
-    patches = tuple(p for f in layout.frames if (p := _patch(f, layout, alphas)) is not None)
-    reduction = 1 - catalogue.practice.number("two_faced_reduction")
-    bodies = tuple(_body(f, alphas, reduction) for f in layout.frames if f.kind in {"screen", "cloud"})
+    alphas = _alphas(job, layout, catalogue)
+    patches, bodies = patches_of(job, layout, catalogue)
     offers = _offers(room, alphas) if alphas and seek else ()
     return room_report(
         room,
@@ -56,6 +54,24 @@ def report_of(job: Job, layout: Layout, catalogue: Catalogue, *, seek: bool = Fa
         offers,
         job.header.display,
     )
+
+
+def _alphas(job: Job, layout: Layout, catalogue: Catalogue) -> dict[str, Absorption]:
+    return {name: make_up_alpha(job, name, catalogue) for name in {f.make_up for f in layout.frames}}
+
+
+def patches_of(job: Job, layout: Layout, catalogue: Catalogue) -> tuple[tuple[Patch, ...], tuple[Body, ...]]:
+    """Return what the treatment puts on the room's surfaces, and what it hangs or stands in the room."""
+    alphas = _alphas(job, layout, catalogue)
+    patches = tuple(p for f in layout.frames if (p := _patch(f, layout, alphas)) is not None)
+    reduction = 1 - catalogue.practice.number("two_faced_reduction")
+    bodies = tuple(_body(f, alphas, reduction) for f in layout.frames if f.kind in {"screen", "cloud"})
+    return patches, bodies
+
+
+def room_after(room: RoomModel, patches: tuple[Patch, ...], bodies: tuple[Body, ...]) -> RoomModel:
+    """Return the treated room."""
+    return treat(room, patches, bodies)
 
 
 def room_before(job: Job, layout: Layout) -> RoomModel:

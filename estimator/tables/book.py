@@ -2,6 +2,7 @@
 
 from estimator import __version__
 from estimator.calc.tables import Book, Chart, Sheet
+from estimator.labour.day_plan import schedule_tables
 from estimator.pipeline import Estimate
 from estimator.tables.control import (
     about,
@@ -13,6 +14,7 @@ from estimator.tables.control import (
 )
 from estimator.tables.cutting import cutting_tables
 from estimator.tables.orders import actual_inputs, order_table, variance
+from estimator.tables.room import room_tables
 
 
 def book_of(estimate: Estimate) -> Book:
@@ -59,7 +61,8 @@ def _inputs(estimate: Estimate) -> tuple[Sheet, ...]:
 
 
 def _workings(estimate: Estimate) -> tuple[Sheet, ...]:
-    t, labour = estimate.scope.takeoff.tables, estimate.scope.labour
+    scope = estimate.scope
+    t, labour = scope.takeoff.tables, scope.labour
     return (
         Sheet("Needs", "workings", "What each frame needs.", (t["frame_work"],)),
         Sheet("Strips", "workings", "What each casing and cover strip needs.",
@@ -67,7 +70,7 @@ def _workings(estimate: Estimate) -> tuple[Sheet, ...]:
         Sheet("Trail", "workings", "Which frame, strip or piece adds how much to which line.",
               (t["frame_trail"], t["strip_trail"], t["count_trail"])),
         Sheet("Cutting", "workings", "The cutting plans: each stick, board and piece of cloth.",
-              cutting_tables(estimate.scope.plans, estimate.units)),
+              cutting_tables(scope.plans, estimate.units)),
         Sheet("Materials", "workings", "Net, waste and packs of every line.",
               (t["lines"], t["purchases"], t["price_marks"])),
         Sheet("Costs", "outputs", "What the materials cost, by line and by section.",
@@ -76,13 +79,24 @@ def _workings(estimate: Estimate) -> tuple[Sheet, ...]:
                      estimate.units.money),)),
         Sheet("Labour", "workings", "Hours and cost, task by task.",
               (t["layout_counts"], t["drivers"], *labour.workings)),
+        Sheet("Schedule", "workings", "Days in the shop and on site.", schedule_tables(scope.schedule)),
         Sheet("Pricing", "workings", "Taxes, options and direct cost.", estimate.pricing.workings),
     )  # fmt: skip
+
+
+def _room(estimate: Estimate) -> Sheet:
+    tables = room_tables(estimate)
+    times = tables[-1]
+    series = (times["sabine_before"], times["sabine_after"], times["eyring_before"], times["eyring_after"])
+    chart = Chart("Reverberation time, estimated", times["key"], series, "seconds")
+    purpose = "What the treatment does for the room: estimated, not guaranteed."
+    return Sheet("Room", "workings", purpose, tables, (chart,))
 
 
 def _outputs(estimate: Estimate) -> tuple[Sheet, ...]:
     return (
         Sheet("Build-up", "outputs", "From cost to price, tax and payments; one column an option.",
               estimate.pricing.outputs),
+        _room(estimate),
         Sheet("Order", "outputs", "What to order, by supplier.", (order_table(estimate.scope.takeoff),)),
     )  # fmt: skip

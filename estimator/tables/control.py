@@ -9,7 +9,7 @@ from estimator.catalogue.records import Catalogue
 from estimator.core.errors import Problem
 from estimator.job.description import Job
 from estimator.labour.tasks import Labour
-from estimator.pricing.price import Check
+from estimator.pricing.checks import Check
 from estimator.takeoff.quantities import Takeoff
 
 _WORDS = {
