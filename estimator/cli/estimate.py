@@ -24,11 +24,13 @@ def estimated(path: Path) -> "tuple[Estimate, tuple[Problem, ...]]":
         InputError: every problem of job and catalogue.
     """
     from estimator.catalogue.load import load
+    from estimator.cli.location import at_lines
     from estimator.pipeline import estimate
 
     job, catalogue, warnings = load(path)
-    result = estimate(job, catalogue)
-    return result, (*warnings, *result.problems)
+    with at_lines(path) as place:
+        result = estimate(job, catalogue)
+    return result, (*warnings, *place(result.problems))
 
 
 def register(app: typer.Typer) -> None:

@@ -2,12 +2,16 @@
 
 import datetime as dt
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from estimator.cli.output import run, say
 from estimator.core.errors import Problem, refuse
+
+if TYPE_CHECKING:
+    from estimator.catalogue.records import Catalogue
+    from estimator.job.description import Job
 
 AsJson = Annotated[bool, typer.Option("--json", help="One JSON object.")]
 Debug = Annotated[bool, typer.Option("--debug", help="Show the traceback of a fault.")]
@@ -55,30 +59,50 @@ def new(
     run(work, show, as_json=as_json, debug=debug)
 
 
+def _laid_out(job: "Job", catalogue: "Catalogue") -> tuple[int, "tuple[Problem, ...]"]:
+    """Return how many frames the job has, and the cautions; every option is laid out too.
+
+    Raises:
+        InputError: the job or one of its options cannot be laid out.
+    """
+    from estimator.job.options import apply_option
+    from estimator.layout.assembly import lay_out
+
+    layout = lay_out(job, catalogue)
+    for option in job.options:
+        lay_out(apply_option(job, option), catalogue)
+    return len(layout.frames), layout.problems
+
+
 def check(
     path: Annotated[Path, typer.Argument(help="The job file.")],
     *,
     as_json: AsJson = False,
     debug: Debug = False,
 ) -> None:
-    """Name everything that is wrong in a job file, its price list, practice, terms and labour rates."""
+    """Name everything that is wrong in a job file and what it names, and whether it can be laid out."""
 
     def work() -> Result:
         from estimator.catalogue.load import load
+        from estimator.cli.location import at_lines
 
         job, catalogue, warnings = load(path)
-        return list(warnings), {
+        with at_lines(path) as place:
+            frames, cautions = _laid_out(job, catalogue)
+        return [*warnings, *place(cautions)], {
             "number": job.header.number,
             "title": job.header.title,
             "pieces": [{"name": p.name, "kind": kind, "make_up": p.make_up} for kind, _, p in job.pieces()],
             "options": [option.name for option in job.options],
+            "frames": frames,
             "prices": len(catalogue.items),
             "currency": job.header.currency,
         }
 
     def show(result: dict[str, Any]) -> None:
         names = ", ".join(piece["name"] for piece in result["pieces"])
-        say(f"{result['number']} {result['title']}: no errors. To build: {names}.")
+        built = f"To build: {names} ({result['frames']} frames)."
+        say(f"{result['number']} {result['title']}: no errors. {built}")
 
     run(work, show, as_json=as_json, debug=debug)
 

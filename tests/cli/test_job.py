@@ -23,22 +23,14 @@ def app() -> typer.Typer:
 @pytest.mark.parametrize("metric", [[], ["--metric"]])
 def test_a_new_job_file_checks_without_an_error(app: typer.Typer, tmp_path: Path, metric: list[str]) -> None:
     path = tmp_path / "job.toml"
-    words = [
-        "--number",
-        "2026-007",
-        "--title",
-        'The "long" room',
-        "--client",
-        "Ann \\ Co",
-        "--date",
-        "2026-03-02",
-    ]
+    words = ["--number", "2026-007", "--title", 'The "long" room', "--client", "Ann \\ Co"]
+    words += ["--date", "2026-03-02"]
     assert runner.invoke(app, ["new", str(path), *words, *metric]).exit_code == 0
     assert 'title = "The \\"long\\" room"' in path.read_text(encoding="utf-8")
     result = runner.invoke(app, ["check", str(path), "--json"])
     body = json.loads(result.stdout)
     assert result.exit_code == 0
-    assert body["problems"] == []
+    assert {problem["severity"] for problem in body["problems"]} <= {"caution"}
     assert body["result"]["title"] == 'The "long" room'
 
 
@@ -68,7 +60,7 @@ def test_check_prints_the_pieces(app: typer.Typer) -> None:
     assert result.exit_code == 0
     assert (
         result.stdout
-        == "2026-027 Chapel annex, choir practice: no errors. To build: N, C, E, T, R, S, K, L.\n"
+        == "2026-027 Chapel annex, choir practice: no errors. To build: N, C, E, T, R, S, K, L (16 frames).\n"
     )
 
 

@@ -1,0 +1,71 @@
+"""Which line of the job file a later stage's problem is about.
+
+Later stages name a key path, or a thing by its name (a treatment, an opening, a frame); they know no files.
+"""
+
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
+from typing import Any
+
+from estimator.core.errors import Problem
+from estimator.job.document import Document
+from estimator.job.lines import KeyPath, line_of
+
+_STEP = re.compile(r"([A-Za-z0-9_-]+)|\[(\d{1,6})\]")
+_PATH = re.compile(r"(?:[A-Za-z0-9_-]+(?:\[\d{1,6}\])*)(?:\.[A-Za-z0-9_-]+(?:\[\d{1,6}\])*)*")
+
+
+def key_path(where: str) -> KeyPath:
+    """Return the key path that ``wall[1].opening[0].width`` writes; empty where it writes none."""
+    if not _PATH.fullmatch(where):
+        return ()
+    return tuple(int(n) if n else word for word, n in _STEP.findall(where))
+
+
+def _named(data: object, path: KeyPath = ()) -> Iterator[tuple[str, KeyPath]]:
+    """Yield every table that has a name, and every make-up, with its path."""
+    if isinstance(data, list):
+        for n, entry in enumerate(data):
+            yield from _named(entry, (*path, n))
+    elif isinstance(data, dict):
+        if isinstance(data.get("name"), str) and path[:1] != ("option",):
+            yield data["name"], path
+        for key, value in data.items():
+            yield from _named(value, (*path, key))
+
+
+def _things(data: Mapping[str, Any]) -> dict[str, KeyPath]:
+    """Return the path of each thing that is built first, then of what only the room has."""
+    built = {key: value for key, value in data.items() if key != "room"}
+    found: dict[str, KeyPath] = {}
+    for name, path in [*_named(built), *_named(data.get("room"), ("room",))]:
+        found.setdefault(name, path)
+    return found
+
+
+def _path_of(where: str, things: Mapping[str, KeyPath], document: Document) -> KeyPath:
+    if where in things:
+        return things[where]
+    path = key_path(where)
+    if path and path[:1] in document.lines:
+        return path
+    return things.get(re.sub(r"\d+$", "", where), ())
+
+
+def located(problems: Iterable[Problem], document: Document) -> tuple[Problem, ...]:
+    """Return problems with the job file's name and the line they are about, where they have none.
+
+    Args:
+        problems: of any stage; those that name a file already are left alone.
+        document: the job file as read.
+    """
+    things = _things(document.data)
+    found = []
+    for problem in problems:
+        if problem.file:
+            found.append(problem)
+            continue
+        line = line_of(document.lines, _path_of(problem.where, things, document))
+        found.append(replace(problem, file=document.file, line=line))
+    return tuple(found)
