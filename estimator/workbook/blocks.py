@@ -153,7 +153,9 @@ def _form_heads(desk: Desk, spot: Spot) -> None:
     table, styles = spot.table, desk.styles
     cases = row_keys(table)
     side = "right" if any(sort_of(f) == "number" for f in table.fields) else "left"
-    heads = [("Item", "left"), ("Unit", "left"), *((case or "Value", side) for case in cases)]
+    named = next((f.values for f in table.fields if f.kind in {"key", "label"}), ())
+    over = [str(v) for v in named] if len(cases) > 1 and named else [case or "Value" for case in cases]
+    heads = [("Item", "left"), ("Unit", "left"), *((text, side) for text in over)]
     heads += [("Allowed", "left"), ("Source", "left")] if _has_inputs(table) else []
     for column, (text, side) in enumerate(heads, start=2):
         desk.write(spot.top + 1, column, text, styles.of("head", side=side, wrap=True))

@@ -17,7 +17,7 @@ from estimator.core.errors import InputError
 from estimator.workbook.charts import draw
 from estimator.workbook.control import ISSUED, completed, write_legend, write_links
 from estimator.workbook.desk import Desk
-from estimator.workbook.pages import Paper, protect, set_print, set_view
+from estimator.workbook.pages import LONG_TABLE, Paper, break_before, protect, set_print, set_view
 from estimator.workbook.sheets import CONTENTS, write_sheet
 from estimator.workbook.styles import Styles
 from estimator.workbook.texts import names, problems, text_problems
@@ -53,6 +53,8 @@ def _write(
     if sheet.parent is not None and sheet is sheet.parent.worksheets[0]:
         bottom = write_legend(desk, bottom + 2)
         desk.finish_later()
+    if plan.charts and bottom > LONG_TABLE:
+        break_before(sheet, bottom + 1)
     draw(sheet, plan.charts, placement, bottom + 2)
     if plan.title == ISSUED:
         sheet.sheet_state = "hidden"

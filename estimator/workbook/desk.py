@@ -12,7 +12,7 @@ from estimator.calc.formulas import Renderer
 from estimator.workbook.styles import Styles, dress
 from estimator.workbook.texts import escaped
 
-NARROW, WIDE, ROOM, LINE = 8.0, 48.0, 3.0, 10.0
+NARROW, WIDE, ROOM, LINE = 8.0, 48.0, 2.5, 10.0
 _TRUTHS = {"AND", "OR", "NOT"}
 
 
@@ -89,7 +89,7 @@ class Desk:
         for column in range(2, self.last + 1):
             self.sheet.column_dimensions[get_column_letter(column)].width = self.width(column)
         for row, column, text in self.wrapped:
-            self._heighten(row, lines(text, self.width(column) - ROOM), LINE)
+            self._heighten(row, lines(text, self.width(column) - ROOM / 2), LINE)
         self.finish_later()
 
     def finish_later(self) -> None:

@@ -1,5 +1,6 @@
 """How a sheet prints, scrolls and is protected."""
 
+from math import ceil
 from typing import Literal
 
 from openpyxl.utils import get_column_letter
@@ -14,7 +15,9 @@ from estimator.calc.tables import Sheet
 Paper = Literal["a4", "letter"]
 PAPER_SIZES = {"letter": 1, "a4": 9}
 MARGIN_INCHES, HEAD_INCHES = 0.5, 0.25
-LONG_TABLE = 30
+LONG_TABLE = 25
+WIDEST_PAGE = 240.0
+"""Characters side by side that still read well when a page is made to fit them."""
 
 
 def _safe(text: str) -> str:
@@ -35,20 +38,33 @@ def set_print(sheet: Worksheet, plan: Sheet, spots: list[Spot], title: str, pape
     setup.paperSize = PAPER_SIZES[paper]
     setup.orientation = "landscape" if plan.landscape else "portrait"
     sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
-    setup.fitToWidth, setup.fitToHeight = 1, 0
+    width = sum(shape.width for name, shape in sheet.column_dimensions.items() if name != "A")
+    setup.fitToWidth, setup.fitToHeight = max(1, ceil(width / WIDEST_PAGE)), 0
     margins = sheet.page_margins
     margins.left = margins.right = MARGIN_INCHES
     margins.top = margins.bottom = MARGIN_INCHES + HEAD_INCHES
     margins.header = margins.footer = HEAD_INCHES
-    top = spots[0].top if len(spots) == 1 else 0
-    sheet.print_title_rows = f"{top + 1}:{top + 2}" if top else "1:1"
+    _repeat(sheet, spots)
     header, footer = HeaderFooterItem(), HeaderFooterItem()
     sheet.HeaderFooter.oddHeader, sheet.HeaderFooter.oddFooter = header, footer
     header.left.text, header.right.text = _safe(title), "&A"
     footer.center.text = "Page &P of &N"
     for spot in spots[1:]:
         if spot.rows > LONG_TABLE:
-            sheet.row_breaks.append(Break(id=spot.top - 1))
+            break_before(sheet, spot.top)
+
+
+def break_before(sheet: Worksheet, row: int) -> None:
+    """Start a new page at a row."""
+    sheet.row_breaks.append(Break(id=row - 1))
+
+
+def _repeat(sheet: Worksheet, spots: list[Spot]) -> None:
+    """Repeat the heads of the sheet's last table if it is long, else the title; names on pages beside."""
+    last = spots[-1] if spots and (len(spots) == 1 or spots[-1].rows > LONG_TABLE) else None
+    sheet.print_title_rows = f"{last.top + 1}:{last.top + 2}" if last else "1:1"
+    if (sheet.page_setup.fitToWidth or 1) > 1:
+        sheet.print_title_cols = "A:B"
 
 
 def set_view(sheet: Worksheet, spots: list[Spot]) -> None:

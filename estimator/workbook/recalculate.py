@@ -36,6 +36,15 @@ def office() -> str | None:
     return shutil.which("soffice") or shutil.which("libreoffice")
 
 
+def _run(command: list[str]) -> str:
+    """Run a program and return what it says of errors; a machine that is too slow ends it."""
+    try:
+        done = subprocess.run(command, capture_output=True, timeout=PATIENCE_SECONDS, check=False)  # noqa: S603
+    except subprocess.TimeoutExpired:
+        return f"no answer within {PATIENCE_SECONDS} s"
+    return done.stderr.decode(errors="replace").strip()[-300:]
+
+
 def resaved(paths: Sequence[Path], folder: Path, form: str = "xlsx") -> list[Path]:
     """Let LibreOffice open workbooks, recalculate every formula, and save them in `folder`.
 
@@ -49,6 +58,8 @@ def resaved(paths: Sequence[Path], folder: Path, form: str = "xlsx") -> list[Pat
     Raises:
         OutputError: no LibreOffice, or it did not save a file.
     """
+    if not paths:
+        return []
     program = office()
     if program is None:
         fix = "Install LibreOffice Calc."
@@ -60,11 +71,10 @@ def resaved(paths: Sequence[Path], folder: Path, form: str = "xlsx") -> list[Pat
         home = f"-env:UserInstallation={Path(profile).as_uri()}"
         command = [program, "--headless", home, "--convert-to", form, "--outdir", str(folder)]
         command += [str(path) for path in paths]
-        done = subprocess.run(command, capture_output=True, timeout=PATIENCE_SECONDS, check=False)  # noqa: S603
+        said = _run(command)
     saved = [folder / f"{path.stem}.{form}" for path in paths]
     missing = [path for path in saved if not path.exists()]
     if missing:
-        said = done.stderr.decode(errors="replace").strip()[-300:]
         raise OutputError(
             [
                 Problem(

@@ -66,7 +66,7 @@ def shown(value: Value, field: Field) -> str:
 def _plain(value: Value, field: Field) -> str:
     if isinstance(value, Decimal):
         scaled = value * 100 if field.unit == "%" else value
-        return f"{scaled.normalize():,f}"
+        return f"{scaled:,.{HIDDEN_DIGITS}f}".rstrip("0").rstrip(".")
     return shown(value, field)
 
 

@@ -32,14 +32,14 @@ class Look:
     fill: PatternFill = PatternFill()  # noqa: RUF009
     border: Border = Border()  # noqa: RUF009
     locked: bool = True
-    upright: str = "top"
+    upright: str = "center"
     indent: int = 1
 
 
 _UNDER = Border(bottom=_side(LINE))
 _FRAMED = Border(left=_side(FRAME), right=_side(FRAME), top=_side(FRAME), bottom=_side(FRAME))
 LOOKS: dict[str, Look] = {
-    "title": Look(Font(name=FACE, size=16, bold=True, color=SPRUCE), upright="center", indent=0),
+    "title": Look(Font(name=FACE, size=16, bold=True, color=SPRUCE), indent=0),
     "purpose": Look(Font(name=FACE, size=10, color=GREY), indent=0),
     "role": Look(Font(name=FACE, size=9, bold=True, color=SPRUCE), indent=0),
     "table": Look(Font(name=FACE, size=12, bold=True, color=SPRUCE), upright="bottom", indent=0),
