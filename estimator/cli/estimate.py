@@ -43,6 +43,8 @@ def estimate_verb(
     job: Job,
     out: Annotated[Path, typer.Option("--out", help="Folder for workbook and papers.", show_default=False)],
     paper: Annotated[str, typer.Option(help="Paper of the workbook and papers: letter or a4.")] = "letter",
+    price_by: Annotated[str, typer.Option(help="The quote's price: one sum, by section or by wall.")] = "sum",
+    templates: Annotated[Path | None, typer.Option(help="An office's own templates.")] = None,
     force: Annotated[bool, typer.Option("--force", help="Replace files that are there.")] = False,
     as_json: Json = False,
     debug: Debug = False,
@@ -50,11 +52,11 @@ def estimate_verb(
     """Estimate a job: workbook and papers into a folder."""
 
     def work() -> "tuple[Iterable[Problem], dict[str, Any]]":
-        from estimator.documents.files import write_all
+        from estimator.documents.files import Wishes, write_all
         from estimator.tables.figures import figures
 
         result, problems = estimated(job)
-        files = write_all(result, out, paper, force=force)
+        files = write_all(result, out, Wishes(paper, price_by, templates), force=force)
         return problems, {**figures(result), "files": [str(f) for f in files]}
 
     run(work, _show_estimate, as_json=as_json, debug=debug)

@@ -2,42 +2,87 @@
 
 import os
 import tempfile
+from dataclasses import dataclass
 from pathlib import Path
+from typing import cast
 
 from estimator.core.errors import OutputError, Problem
+from estimator.documents.quote import PriceBy, quote
+from estimator.documents.render import Papers
 from estimator.pipeline import Estimate
 from estimator.tables.book import book_of
 from estimator.workbook.build import workbook_bytes
+from estimator.workbook.pages import Paper
 
 PAPERS = ("letter", "a4")
+PRICES_BY = ("sum", "section", "wall")
 
 
-def contents(estimate: Estimate, paper: str) -> dict[str, bytes]:
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """How the papers are wanted.
+
+    Attributes:
+        paper: 'letter' or 'a4'.
+        price_by: how the quote shares its price: 'sum', 'section' or 'wall'.
+        templates: an office's own templates; None for the shipped ones.
+    """
+
+    paper: str = "letter"
+    price_by: str = "sum"
+    templates: Path | None = None
+
+
+def contents(estimate: Estimate, wishes: Wishes) -> dict[str, bytes]:
     """Return every file of an estimate by name.
 
     Raises:
         InputError: text that no workbook can hold.
-        OutputError: `paper` is unknown.
+        OutputError: an unknown paper or sharing of the price, or a template that cannot be filled.
     """
-    if paper not in PAPERS:
-        raise OutputError([Problem("--paper", f"{paper!r} is no paper known here", "Write letter or a4.")])
+    _known(wishes)
     header = estimate.job.header
     properties = {
         "job_id": header.number,
         "title": f"{header.number} {header.title}",
         "date": header.date.isoformat(),
     }
-    chosen = "a4" if paper == "a4" else "letter"
-    return {f"{header.number}-workbook.xlsx": workbook_bytes(book_of(estimate), properties, chosen)}
+    chosen: Paper = "a4" if wishes.paper == "a4" else "letter"
+    book = workbook_bytes(book_of(estimate), properties, chosen)
+    return {f"{header.number}-workbook.xlsx": book, **_papers(estimate, wishes)}
 
 
-def write_all(estimate: Estimate, out: Path, paper: str, *, force: bool) -> tuple[Path, ...]:
+def _known(wishes: Wishes) -> None:
+    problems = [
+        Problem(where, f"{given!r} is not known here", f"Write {' or '.join(known)}.")
+        for where, given, known in (
+            ("--paper", wishes.paper, PAPERS),
+            ("--price-by", wishes.price_by, PRICES_BY),
+        )
+        if given not in known
+    ]
+    if problems:
+        raise OutputError(problems)
+
+
+def _papers(estimate: Estimate, wishes: Wishes) -> dict[str, bytes]:
+    """Return each paper by file name, one self-contained HTML file each."""
+    papers, number = Papers(wishes.templates), estimate.job.header.number
+    price_by = cast("PriceBy", wishes.price_by)
+    made = {"quote": quote(estimate, price_by)}
+    return {
+        f"{number}-{name}.html": papers.render(f"{name}.html", {**context, "paper": wishes.paper}).encode()
+        for name, context in made.items()
+    }
+
+
+def write_all(estimate: Estimate, out: Path, wishes: Wishes, *, force: bool) -> tuple[Path, ...]:
     """Write workbook and papers into `out`; all of them or none.
 
     Raises:
         OutputError: a file is there already and `force` is not given; nothing is written.
     """
-    files = contents(estimate, paper)
+    files = contents(estimate, wishes)
     there = [name for name in files if (out / name).exists()]
     if there and not force:
         raise OutputError(

@@ -1,0 +1,92 @@
+"""Fill the templates: strict about undefined names, escaped by default, an office's own copies first."""
+
+import shutil
+from collections.abc import Mapping
+from datetime import date
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+from jinja2 import ChoiceLoader, Environment, FileSystemLoader, StrictUndefined, TemplateError
+from markupsafe import Markup
+
+from estimator.core.errors import OutputError, Problem
+
+_HERE = Path(__file__).parents[1]
+
+
+def shipped() -> Path:
+    """Return the folder of the shipped templates: in the package, or beside it in a checkout."""
+    packed = _HERE / "_templates"
+    return packed if packed.is_dir() else _HERE.parent / "templates"
+
+
+def copy_templates(folder: Path) -> tuple[Path, ...]:
+    """Copy the shipped templates into `folder` for an office to edit.
+
+    Raises:
+        OutputError: a file of the same name is there already; nothing is copied.
+    """
+    names = sorted(p.name for p in shipped().iterdir() if p.is_file())
+    there = [name for name in names if (folder / name).exists()]
+    if there:
+        fix = "Name an empty folder."
+        raise OutputError([Problem(str(folder / name), "is there already", fix) for name in there])
+    folder.mkdir(parents=True, exist_ok=True)
+    for name in names:
+        shutil.copyfile(shipped() / name, folder / name)
+    return tuple(folder / name for name in names)
+
+
+def money(amount: Decimal) -> str:
+    """Return an amount with two decimals and thousands apart."""
+    return f"{amount:,.2f}"
+
+
+def day(value: date) -> str:
+    """Return a date that reads the same on both sides of the ocean: 2 March 2026."""
+    return f"{value.day} {value:%B %Y}"
+
+
+def percent(share: Decimal | float) -> str:
+    """Return a share as a percentage, without needless zeros."""
+    return f"{Decimal(str(share)) * 100:.2f}".rstrip("0").rstrip(".") + " %"
+
+
+def number(value: Decimal | float) -> str:
+    """Return a number to two decimals at most."""
+    return f"{value:,.2f}".rstrip("0").rstrip(".")
+
+
+class Papers:
+    """Renders templates by name.
+
+    Args:
+        folder: an office's own templates, looked in first; None for the shipped ones only.
+    """
+
+    def __init__(self, folder: Path | None = None) -> None:
+        folders = [folder] if folder else []
+        if folder and not folder.is_dir():
+            raise OutputError([Problem(str(folder), "is no folder", "Name a folder of templates.")])
+        loader = ChoiceLoader([FileSystemLoader(f) for f in (*folders, shipped())])
+        self._environment = Environment(
+            loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+        )
+        filters = {"money": money, "day": day, "percent": percent, "number": number, "drawing": Markup}
+        self._environment.filters.update(filters)
+
+    def render(self, name: str, context: Mapping[str, Any]) -> str:
+        """Return a filled template.
+
+        Raises:
+            OutputError: the template is missing, broken, or uses a name that is not there.
+        """
+        try:
+            return self._environment.get_template(name).render(context)
+        except TemplateError as error:
+            line = getattr(error, "lineno", 0) or 0
+            what = f"the template cannot be filled: {error.message or type(error).__name__}"
+            raise OutputError(
+                [Problem("template", what, "Correct it, or take the shipped one.", name, line)]
+            ) from error
