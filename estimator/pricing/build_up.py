@@ -34,12 +34,18 @@ def build_up(direct: Table, form: Table, taxes: Sequence[TaxCells], currency: st
     return draft.table()
 
 
+def added(fields: Sequence[Field]) -> Expr:
+    """Return the sum of the cells of at least one field in the formula's own case."""
+    out = lift(fields[0])
+    for one in fields[1:]:
+        out = out + one
+    return out
+
+
 def _cost(draft: Draft, direct: Table, form: Table, taxes: Sequence[TaxCells], currency: str) -> Field:
     materials = draft.formula("bu_materials", "Materials", currency, lift(direct["dc_materials"]))
     labour = draft.formula("bu_labour", "Labour", currency, lift(direct["dc_labour"]))
-    others: Expr = direct["dc_other"] + direct["dc_allowances"]
-    for tax in taxes:
-        others = others + direct[f"dc_{tax.key}"]
+    others = added([direct[key] for key in ("dc_other", "dc_allowances", *(f"dc_{t.key}" for t in taxes))])
     other = draft.formula("bu_other", "Other, allowances, tax on purchases", currency, others)
     cost = draft.formula("bu_direct", "Direct cost", currency, materials + labour + other)
     overhead = draft.formula("bu_overhead", "Overhead", currency,
@@ -73,12 +79,14 @@ def _profit(draft: Draft, cost: Field, price: Field, currency: str) -> None:
 
 
 def _tax(draft: Draft, direct: Table, price: Field, taxes: Sequence[TaxCells], currency: str) -> Field:
-    above: Expr = lift(0)
+    above: list[Field] = []
     for tax in taxes:
         called = tax.key.removeprefix("tax_").capitalize()
         draft.formula(f"bu_{tax.key}_name", f"{called} tax", "", tax.name)
-        parts = direct[f"dc_{tax.key}_base"] + tax.price * price + tax.compound * above
+        parts: Expr = direct[f"dc_{tax.key}_base"] + tax.price * price
+        if above:
+            parts = parts + tax.compound * added(above)
         base = draft.formula(f"bu_{tax.key}_base", f"{called} tax: base", currency, tax.outside * parts)
-        above = above + draft.formula(f"bu_{tax.key}", f"{called} tax: amount", currency, tax.on(lift(base)))
-    tax_total = draft.formula("bu_tax", "Tax", currency, above)
+        above.append(draft.formula(f"bu_{tax.key}", f"{called} tax: amount", currency, tax.on(lift(base))))
+    tax_total = draft.formula("bu_tax", "Tax", currency, added(above))
     return draft.formula("bu_total", "Total", currency, price + tax_total)

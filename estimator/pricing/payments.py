@@ -14,8 +14,9 @@ def payment_terms(payments: Table) -> Table:
     draft.keys([str(k) for k in payments["key"].values])
     order = draft.decided("pay_order", "No.", "", [Decimal(n + 1) for n in range(payments.count)], 0)
     used = draft.formula("pay_used", "Is a step", "", if_(payments["pay_label"].eq(NONE), 0, 1), places=0)
-    draft.formula("pay_early", "Before the last", "", if_(order.lt(total(used)), 1, 0), places=0)
-    draft.formula("pay_last", "Is the last", "", if_(order.eq(total(used)), 1, 0), places=0)
+    early = draft.formula("pay_early", "Before the last", "", if_(order.lt(total(used)), 1, 0), places=0)
+    last = draft.formula("pay_last", "Is the last", "", if_(order.eq(total(used)), 1, 0), places=0)
+    draft.formula("pay_placed", "Is a step in its place", "", used * (early + last), places=0)
     return draft.table()
 
 

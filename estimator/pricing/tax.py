@@ -29,6 +29,7 @@ class TaxCells:
         materials, labour, other, price: 1 where the base holds that part, otherwise 0.
         outside: 1 where it is added to the price, 0 where it is paid on purchases and inside the cost.
         compound: 1 where the taxes above are part of the base.
+        circular: 1 where it is paid on purchases and worked out on the price, which cannot be.
         steps: rounding steps in one unit of money.
     """
 
@@ -43,6 +44,7 @@ class TaxCells:
     price: Expr
     outside: Expr
     compound: Expr
+    circular: Expr
     steps: Expr
 
     def on(self, base: Expr) -> Expr:
@@ -98,8 +100,9 @@ def _cells(draft: Draft, taxes: Table, row: int, bases: Table, steps: Table) -> 
     parts = [cell(p, f"on {p}", find(bases[f"base_{p}"], bases["key"], given("tax_base"))) for p in PARTS]
     outside = cell("outside", "added to the price", if_(given("tax_inside").eq(YES), 0, 1))
     compound = cell("compound", "on the taxes above", if_(given("tax_compound").eq(YES), 1, 0))
+    circular = cell("circular", "on purchases, yet on the price", parts[3] * (1 - outside))
     fine = cell("steps", "steps in one", find(steps["in_one"], steps["key"], given("tax_rounding")))
     return TaxCells(
         key, given("tax_name"), given("tax_number"), given("tax_recoverable"), rate,
-        parts[0], parts[1], parts[2], parts[3], outside, compound, fine,
+        parts[0], parts[1], parts[2], parts[3], outside, compound, circular, fine,
     )  # fmt: skip
