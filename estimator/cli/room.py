@@ -24,12 +24,14 @@ def room_verb(job: Job, as_json: Json = False, debug: Debug = False) -> None:
         from estimator.acoustics.report import plain
         from estimator.acoustics.survey import report_of
         from estimator.catalogue.load import load
+        from estimator.cli.location import at_lines
         from estimator.layout.assembly import lay_out
 
         described, catalogue, warnings = load(job)
-        layout = lay_out(described, catalogue)
-        report = report_of(described, layout, catalogue, seek=True)
-        return (*warnings, *report.problems), plain(report)
+        with at_lines(job) as place:
+            layout = lay_out(described, catalogue)
+            report = report_of(described, layout, catalogue, seek=True)
+        return (*warnings, *place(report.problems)), plain(report)
 
     run(work, _show, as_json=as_json, debug=debug)
 
