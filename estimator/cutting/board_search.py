@@ -18,7 +18,7 @@ from estimator.cutting.tiling import Rules, Tiling, clashes, named_tiles
 _STARTS = 6
 _FEW = 12
 """Layers up to which courses all one way are tried too."""
-_MANY = 80
+_MANY = 50
 """Layers from which a board over the bound, and some joints over others, are no reason to go on."""
 _SOME = 50
 """Pieces for each such joint."""
@@ -82,7 +82,7 @@ def _attempts(layers: int) -> list[Attempt]:
     ]
     both = frozenset({True, False})
     if layers > _MANY:
-        return [Attempt(both, 1, 1), *(Attempt(both, parts, SPARING) for parts in (2, 3))]
+        return [Attempt(both, 1, 1)] + [Attempt(both, parts, t) for parts in (2, 3) for t in (1, SPARING)]
     mixed = [Attempt(both, parts, thrift) for parts in (1, 2) for thrift in (0, 1, SPARING)]
     last = [Attempt(both, 3, thrift) for thrift in (1, SPARING)]
     return mixed[:1] + (alone if layers <= _FEW else []) + mixed[1:] + last

@@ -1,0 +1,147 @@
+"""`battenbook cut-sheets`: a list of rectangles cut from sheets by straight cuts, drawn."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from estimator.cli.cut_options import display_of, length_of, measured, progress_bar, sheet_of
+from estimator.cli.output import run, say
+from estimator.core.errors import Problem
+from estimator.core.units import Display
+
+if TYPE_CHECKING:
+    from estimator.cutting.plans import CutSheet, SheetPiece, SheetPlan
+
+Result = tuple[list[Problem], dict[str, Any]]
+
+
+def _pieces(path: Path, unit: str, *, may_turn: bool) -> "tuple[list[SheetPiece], list[Problem]]":
+    from estimator.cutting.piece_list import SHEET_COLUMNS, read_list
+    from estimator.cutting.plans import SheetPiece
+
+    listed = read_list(path, SHEET_COLUMNS, unit)
+    pieces = [SheetPiece(row.name, *row.sizes, may_turn) for row in listed.rows for _ in range(row.count)]
+    return pieces, list(listed.warnings)
+
+
+def _sheet(number: int, sheet: "CutSheet", display: Display) -> dict[str, Any]:
+    return {
+        "number": number,
+        "stock": sheet.stock.key,
+        "price": sheet.stock.price,
+        "pieces": [
+            {
+                "name": spot.piece.name,
+                **measured(display, x=spot.x, y=spot.y, width=spot.width, height=spot.height),
+                "turned": (spot.width, spot.height) != (spot.piece.width, spot.piece.height),
+            }
+            for spot in sheet.placed
+        ],
+        "offcuts": [
+            measured(display, x=rest.x, y=rest.y, width=rest.width, height=rest.height)
+            for rest in sheet.offcuts
+        ],
+    }
+
+
+def _page(plan: "SheetPlan", result: dict[str, Any], display: Display) -> str:
+    from estimator.documents.cutting_page import cutting_page
+    from estimator.documents.sheet_drawings import sheet_drawing
+
+    drawings = [
+        (f"Sheet {number}: {sheet.stock.key}", sheet_drawing(sheet, display))
+        for number, sheet in enumerate(plan.sheets, 1)
+    ]
+    return cutting_page("Cutting plan of sheets", _facts(result), drawings)
+
+
+def _facts(result: dict[str, Any]) -> list[tuple[str, str]]:
+    proof = "the least possible" if result["proven"] else f"no plan costs less than {result['bound']}"
+    return [
+        ("Sheets", str(result["count"])),
+        ("Cost", f"{result['cost']} ({proof})"),
+        ("Pieces", str(sum(len(sheet["pieces"]) for sheet in result["plan"]))),
+        ("Saw cut", result["kerf"]),
+        ("Found by", result["method"]),
+    ]
+
+
+def _cut(
+    pieces: Path,
+    sheets: list[str],
+    kerf: str,
+    unit: str,
+    turn: bool,
+    metric: bool,
+    out: Path | None,
+    force: bool,
+) -> Result:
+    from estimator.archive.files import save
+    from estimator.cutting.sheets import plan_sheets
+    from estimator.cutting.verify_sheets import verify_sheets
+
+    stocks, width = [sheet_of(text) for text in sheets], length_of("--kerf", kerf)
+    wanted, warnings = _pieces(pieces, unit, may_turn=turn)
+    with progress_bar("cutting") as progress:
+        plan = plan_sheets(wanted, stocks, width, progress)
+    faults = verify_sheets(plan, wanted, stocks, width)
+    if faults:
+        raise RuntimeError(f"the plan does not verify: {faults[0]}")
+    display = display_of(sheets[0].partition("=")[0], metric=metric)
+    result = {
+        "cost": plan.cost,
+        "count": len(plan.sheets),
+        "bound": plan.bound,
+        "proven": plan.proven,
+        "guillotine": True,
+        "method": plan.method,
+        **measured(display, kerf=width),
+        "plan": [_sheet(number, sheet, display) for number, sheet in enumerate(plan.sheets, 1)],
+        "file": str(out) if out else None,
+    }
+    if out:
+        save(out, _page(plan, result, display).encode(), force=force)
+    return warnings, result
+
+
+def _show(result: dict[str, Any]) -> None:
+    for name, value in _facts(result):
+        say(f"{name + ':':<10}{value}")
+    for sheet in result["plan"]:
+        say("")
+        say(f"Sheet {sheet['number']}: {sheet['stock']}, {sheet['price']}")
+        for piece in sheet["pieces"]:
+            turned = "  turned" if piece["turned"] else ""
+            size = f"{piece['width']} x {piece['height']}"
+            say(f"  {piece['name']:<24} {size:<26} at {piece['x']}, {piece['y']}{turned}")
+        for rest in sheet["offcuts"]:
+            say(f"  {'offcut':<24} {rest['width'] + ' x ' + rest['height']:<26} at {rest['x']}, {rest['y']}")
+    if result["file"]:
+        say("")
+        say(f"Drawn in {result['file']}")
+
+
+def register(app: typer.Typer) -> None:
+    """Add the verb `cut-sheets`."""
+
+    @app.command("cut-sheets")
+    def cut_sheets(
+        pieces: Annotated[Path, typer.Argument(help="CSV with the columns width, height, count, name.")],
+        sheet: Annotated[list[str], typer.Option(help="Size and price, like '48 in x 96 in=31.50'; repeat.")],
+        kerf: Annotated[str, typer.Option(help="Width of the saw cut.")] = "0 in",
+        unit: Annotated[str, typer.Option(help="Unit of bare numbers in the list.")] = "",
+        turn: Annotated[bool, typer.Option("--turn/--no-turn", help="Pieces may be turned.")] = True,
+        metric: Annotated[bool, typer.Option("--metric", help="Print millimetres.")] = False,
+        out: Annotated[Path | None, typer.Option(help="Write the drawn plan (HTML).")] = None,
+        force: Annotated[bool, typer.Option("--force", help="Write over a file.")] = False,
+        json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
+        debug: Annotated[bool, typer.Option("--debug", help="Let faults through.")] = False,
+    ) -> None:
+        """Cut rectangles from sheets by straight cuts, at the least cost found, with its bound."""
+        run(
+            lambda: _cut(pieces, sheet, kerf, unit, turn, metric, out, force),
+            _show,
+            as_json=json,
+            debug=debug,
+        )
