@@ -1,0 +1,104 @@
+"""Taxes as governments' own examples and tables work them out. Rates are dated: confirm before use.
+
+Sources, beside each check: Canada Revenue Agency, interpretation case 125136 (2011), Excise Tax Act
+165.2(2); Canada, Budget 2012, worked example of cash rounding; table of provincial rates of 2026; Texas
+Administrative Code 34 TAC 3.291. Provincial bulletins on real-property contractors: from memory.
+"""
+
+import datetime as dt
+from decimal import Decimal as D
+from typing import Any
+
+import pytest
+
+from estimator.calc.tables import Draft
+from estimator.catalogue.load import DATA, read_terms, shipped
+from estimator.catalogue.terms import Terms
+from estimator.core.money import rounded
+from estimator.pricing.cases import DirectCost
+from estimator.pricing.price import reckon_price
+from estimator.pricing.totals import Totals
+
+DAY = dt.date(2026, 11, 25)
+
+
+def tax(name: str, rate: str, base: str = "price", **more: Any) -> dict[str, Any]:
+    dated = {"since": dt.date(2000, 1, 1), "authority": "any", "source": "example"}
+    return {"name": name, "rate": rate, "base": base, **dated, **more}
+
+
+def quote(price: str, *taxes: dict[str, Any], labour: str = "0.00") -> Totals:
+    plain = {"schema": 1, "name": "t", "profit": {"markup": "0 %"}, "overhead": "0 %", "tax": taxes,
+             "contingency": {"rate": "0 %"}, "validity_days": 30,
+             "payment": [{"label": "all", "share": "100 %", "when": "then"}]}  # fmt: skip
+    return on_terms(Terms.model_validate(plain), price, labour)
+
+
+def on_terms(terms: Terms, materials: str, labour: str = "0.00") -> Totals:
+    draft = Draft("given", "Given", "across")
+    for key, value in zip(
+        ("given_materials", "given_labour", "given_other"), (materials, labour, "0"), strict=True
+    ):
+        draft.input(key, key, "CAD", [D(value)])
+    direct = DirectCost(*(field.at() for field in draft.fields))
+    return reckon_price(direct, terms, day=DAY, currency="CAD").totals()
+
+
+def test_harmonized_tax_on_31_95() -> None:
+    # CRA interpretation case 125136: 13 % of 31.95 is 4.1535, rounded 4.15.
+    assert quote("31.95", tax("HST", "13 %")).tax == D("4.15")
+
+
+def test_budget_2012_example_of_cash_rounding() -> None:
+    # Coffee 1.83 and a sandwich 2.86, GST 5 %: 4.92; in cash, to the nearest 5 cents, 4.90.
+    got = quote("4.69", tax("GST", "5 %"))
+    assert got.total == D("4.92")
+    assert rounded(got.total * 20, 0) / 20 == D("4.90")
+
+
+@pytest.mark.parametrize(("place", "lines", "amounts"), [
+    ("Ontario, HST 13 %", [("HST", "13 %")], ["130.00"]),
+    ("Nova Scotia, HST 14 % from 2025-04-01", [("HST", "14 %")], ["140.00"]),
+    ("British Columbia, GST 5 % and PST 7 %", [("GST", "5 %"), ("PST", "7 %")], ["50.00", "70.00"]),
+    ("Alberta, GST 5 %", [("GST", "5 %")], ["50.00"]),
+])  # fmt: skip
+def test_tax_on_1000_by_province(place: str, lines: list[tuple[str, str]], amounts: list[str]) -> None:
+    got = quote("1000.00", *(tax(n, r) for n, r in lines))
+    assert [t.amount for t in got.taxes] == [D(a) for a in amounts], place
+
+
+def test_contractor_pays_tax_on_materials_and_none_on_the_lump_sum() -> None:
+    # 34 TAC 3.291 (lump-sum contract): the contractor pays tax on materials, the price bears none.
+    # The same default for a real-property contractor in the PST provinces (bulletins, from memory).
+    got = quote("400.00", tax("sales tax", "8.25 %", "materials", inside=True), labour="600.00")
+    assert (got.tax, got.taxes) == (D(0), ())
+    assert got.purchase_taxes[0].amount == D("33.00")
+    assert got.other == D("33.00")
+    assert got.price == D("1033.00")
+
+
+def test_gst_beside_provincial_tax_on_purchases() -> None:
+    # Materials 400.00, PST 7 % paid on them 28.00, in the price of 1028.00; GST 5 % of that 51.40.
+    pst = tax("PST", "7 %", "materials", inside=True)
+    got = quote("400.00", tax("GST", "5 %"), pst, labour="600.00")
+    assert (got.price, got.tax, got.total) == (D("1028.00"), D("51.40"), D("1079.40"))
+
+
+@pytest.mark.parametrize(("value", "wanted"), [("1.005", "1.01"), ("2.675", "2.68"), ("0.125", "0.13")])
+def test_a_half_cent_of_tax_rounds_up(value: str, wanted: str) -> None:
+    # Own arithmetic; a binary fraction would give 1.00, 2.67 and 0.12.
+    assert quote(str(D(value) * 20), tax("GST", "5 %")).tax == D(wanted)
+
+
+@pytest.mark.parametrize(("steps", "wanted"), [("0.05", "0.25"), ("1.00", "0")])
+def test_each_tax_has_its_own_rounding(steps: str, wanted: str) -> None:
+    # 5 % of 4.69 is 0.2345.
+    assert quote("4.69", tax("GST", "5 %", rounding=steps)).tax == D(wanted)
+
+
+@pytest.mark.parametrize("name", shipped("terms"))
+def test_shipped_terms_make_a_price(name: str) -> None:
+    got = on_terms(read_terms(DATA / "terms" / f"{name}.toml"), "1000.00", "500.00")
+    assert got.total == got.price + got.tax
+    assert got.total == sum((p.amount for p in got.payments), D(0))
+    assert got.price > got.cost
