@@ -20,7 +20,7 @@ from estimator.acoustics.bands import (
     six,
     third_centres,
 )
-from estimator.acoustics.porous import Model, characteristic, highest_valid_hz, lowest_valid_hz
+from estimator.acoustics.porous import MODEL_NAMES, Model, characteristic, highest_valid_hz, lowest_valid_hz
 from estimator.acoustics.radiation import directions, quadrature, thirds_radiation
 from estimator.core.errors import InputError, Problem
 
@@ -265,7 +265,7 @@ def absorb(makeup: Makeup, sample: Sample | None = SAMPLE_M, model: Model = "mik
         high=six(octaves.max(axis=0)),
         valid=valid,
         valid_from_hz=lowest,
-        origin=f"estimated, not guaranteed: {model} model, diffuse field, {over}",
+        origin=f"estimated, not guaranteed: model of {MODEL_NAMES[model]}, diffuse field, {over}",
         problems=problems,
     )
 

@@ -63,7 +63,7 @@ class RoomReport:
     """Everything the documents and the workbook show of the room's sound.
 
     Attributes:
-        treated_m2: area of treatment on the room's surfaces.
+        treated_m2: face area of the panels on the room's surfaces.
         hung: names of screens and clouds, which absorb on both faces.
         smallest: least areas that meet the target by each formula; empty where not asked for.
         paragraph: plain words for the client.

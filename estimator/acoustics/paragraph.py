@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from estimator.acoustics.bands import OCTAVES_HZ
 from estimator.acoustics.findings import Heard, State
-from estimator.acoustics.targets import Target
+from estimator.acoustics.targets import Target, Verdict
 from estimator.core.units import Display
 
 MIDDLE_HZ = (500, 1000)
@@ -40,13 +40,24 @@ def _times_sentence(before: State, after: State, covered: str, hung: int) -> str
     )
 
 
+def _missed(verdict: Verdict, target: Target) -> str:
+    """On which side a target is missed, '' where it is met or missed on both."""
+    if verdict.met_by:
+        return ""
+    sides = {word for word in verdict.octaves if word} - {"within"}
+    if verdict.mean_low_s is not None and verdict.mean_low_s > target.time_s:
+        sides.add("above")
+    if sides == {"above"}:
+        return ": it stays longer"
+    return ": it becomes shorter" if sides == {"below"} else ""
+
+
 def _target_sentence(target: Target | None, after: State) -> str:
     if target is None or after.verdict is None:
         return ""
     who = target.description[:1].lower() + target.description[1:]
-    return (
-        f"The time aimed at is {target.time_s:.2f} s ({who}); on these estimates it is {after.verdict.word}."
-    )
+    aim = f"The time aimed at is {target.time_s:.2f} s ({who})"
+    return f"{aim}; on these estimates it is {after.verdict.word}{_missed(after.verdict, target)}."
 
 
 def _reflections_sentence(heard: Sequence[Heard]) -> str:

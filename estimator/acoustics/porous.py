@@ -11,7 +11,11 @@ from estimator.acoustics.bands import AIR_DENSITY_KG_M3, SPEED_OF_SOUND_M_S, Com
 from estimator.core.errors import refuse
 
 Model: TypeAlias = Literal["miki", "delany-bazley", "allard-champoux"]
-MODELS: tuple[Model, ...] = ("miki", "delany-bazley", "allard-champoux")
+MODEL_NAMES: dict[Model, str] = {
+    "miki": "Miki",
+    "delany-bazley": "Delany and Bazley",
+    "allard-champoux": "Allard and Champoux",
+}
 
 FIT_KG_M3 = (38.0, 162.0)
 """Densities to which the flow resistivity was fitted. Source: Hopkins (2007), eq. 1.165."""

@@ -187,9 +187,8 @@ def _hidden(shown: tuple[bool, ...], limit_hz: float) -> list[Problem]:
     names = [f"{hz} Hz" for hz, yes in zip(OCTAVES_HZ, shown, strict=True) if not yes]
     if not names:
         return []
-    what = (
-        f"no reverberation is stated for {', '.join(names)}: below the Schroeder frequency, {limit_hz:.0f} Hz"
-    )
+    below = f"below the Schroeder frequency, {np.ceil(limit_hz):.0f} Hz"
+    what = f"no reverberation is stated for {', '.join(names)}: {below}"
     return [Problem("reverberation", what, "The room's modes rule there.", severity="warning")]
 
 
