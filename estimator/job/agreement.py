@@ -156,9 +156,12 @@ def disagreements(job: Job, document: Document) -> list[Problem]:
     plan: list[Named] = [(("room", "wall", n), w.name) for n, w in enumerate(job.room.walls)]
     options: list[Named] = [(("option", n), o.name) for n, o in enumerate(job.options)]
     drops: list[Named] = [(("room", "drop", n), d.name) for n, d in enumerate(job.room.drops)]
+    speakers: list[Named] = [
+        (("room", "loudspeakers", n), s.name) for n, s in enumerate(job.room.loudspeakers)
+    ]
     groups = (
         (plan, "wall of the plan"), (drops, "bulkhead"), (_openings(job), "opening"),
-        (_pieces(job), "treatment or piece"), (options, "option"),
+        (_pieces(job), "treatment or piece"), (options, "option"), (speakers, "loudspeaker"),
     )  # fmt: skip
     for named, what in groups:
         found += _twice(named, what, document)

@@ -35,11 +35,20 @@ def _named(data: object, path: KeyPath = ()) -> Iterator[tuple[str, KeyPath]]:
             yield from _named(value, (*path, key))
 
 
+def _products(data: Mapping[str, Any]) -> Iterator[tuple[str, KeyPath]]:
+    """Yield every product that a make-up names."""
+    make_ups = data.get("make-up")
+    for name, make_up in make_ups.items() if isinstance(make_ups, dict) else ():
+        for key, value in make_up.items() if isinstance(make_up, dict) else ():
+            if isinstance(value, str):
+                yield value, ("make-up", name, key)
+
+
 def _things(data: Mapping[str, Any]) -> dict[str, KeyPath]:
-    """Return the path of each thing that is built first, then of what only the room has."""
+    """Return the path of each thing that is built first, then of what the room has, then of products."""
     built = {key: value for key, value in data.items() if key != "room"}
     found: dict[str, KeyPath] = {}
-    for name, path in [*_named(built), *_named(data.get("room"), ("room",))]:
+    for name, path in [*_named(built), *_named(data.get("room"), ("room",)), *_products(data)]:
         found.setdefault(name, path)
     return found
 
@@ -54,18 +63,16 @@ def _path_of(where: str, things: Mapping[str, KeyPath], document: Document) -> K
 
 
 def located(problems: Iterable[Problem], document: Document) -> tuple[Problem, ...]:
-    """Return problems with the job file's name and the line they are about, where they have none.
+    """Return problems with the job file's name and the line they are about.
 
     Args:
-        problems: of any stage; those that name a file already are left alone.
+        problems: of any stage; those that name a file already, or nothing of this one, are left alone.
         document: the job file as read.
     """
     things = _things(document.data)
     found = []
     for problem in problems:
-        if problem.file:
-            found.append(problem)
-            continue
-        line = line_of(document.lines, _path_of(problem.where, things, document))
-        found.append(replace(problem, file=document.file, line=line))
+        path = () if problem.file else _path_of(problem.where, things, document)
+        line = line_of(document.lines, path)
+        found.append(replace(problem, file=document.file, line=line) if path else problem)
     return tuple(found)

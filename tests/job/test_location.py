@@ -21,6 +21,7 @@ CHAPEL = Path(__file__).parents[2] / "examples" / "chapel_annex" / "job.toml"
         ("duct", 'name = "duct"'),
         ("chamfer", 'name = "chamfer"'),
         ("K1", 'name = "K"'),
+        ("casing-half-4", 'casing = "casing-half-4"'),
         ("make-up.deep.gap", 'gap = "1/2 in"'),
         ("wall[0].opening[1].bottom", 'bottom = "44 in"'),
         ("room.wall[1].length", 'length = "5 ft 7 7/8 in"'),
@@ -35,16 +36,22 @@ def test_the_line_of_what_a_problem_names(where: str, text: str) -> None:
     assert text in (rows[problem.line - 1], rows[problem.line])  # the table's head, or the key itself
 
 
-def test_what_is_not_in_the_file_stands_at_its_nearest_table_or_the_top() -> None:
+def test_a_key_that_is_not_in_the_file_stands_at_its_table() -> None:
     document = read_document(CHAPEL, "job.toml")
-    rows = CHAPEL.read_text(encoding="utf-8").splitlines()
-    built, nothing = located([Problem("room.target", "", ""), Problem("?!", "", "")], document)
-    assert rows[built.line - 1] == "[room]"
-    assert nothing.line == 1
+    (problem,) = located([Problem("room.target", "", "")], document)
+    assert CHAPEL.read_text(encoding="utf-8").splitlines()[problem.line - 1] == "[room]"
 
 
-def test_a_problem_of_another_file_is_left_alone() -> None:
-    problem = Problem("N", "what", "fix", file="prices.csv", line=7)
+@pytest.mark.parametrize(
+    "problem",
+    [
+        Problem("N", "what", "fix", file="prices.csv", line=7),
+        Problem("reverberation", "what", "fix"),
+        Problem("?!", "what", "fix"),
+        Problem("", "what", "fix"),
+    ],
+)
+def test_a_problem_of_another_file_or_of_none_is_left_alone(problem: Problem) -> None:
     assert located([problem], read_document(CHAPEL)) == (problem,)
 
 
