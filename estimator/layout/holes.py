@@ -17,6 +17,8 @@ from estimator.layout.sites import Site
 
 SMALLEST: Nm = 10 * MM
 """Nothing that has to be kept open is smaller. Assumption: it catches a wrong unit."""
+SNAP: Nm = 3125
+"""1/64 in is 127, and 0.1 mm is 32 of these."""
 BOX_KINDS = frozenset({"outlet", "switch"})
 
 
@@ -135,10 +137,15 @@ def _span(wall: PlanWall, depth: Nm, window: Sequence[tuple[Nm, Nm]]) -> tuple[N
     found = [p for p in parts if p is not None]
     if not found:
         return None
-    low = round(min(p[0] for p in found) * wall.length)
-    high = round(max(p[1] for p in found) * wall.length)
+    low = _snapped(min(p[0] for p in found) * wall.length)
+    high = _snapped(max(p[1] for p in found) * wall.length)
     low, high = (0 if low < MM else low), (wall.length if wall.length - high < MM else high)
     return (low, high) if high - low > MM else None
+
+
+def _snapped(length: float) -> Nm:
+    """Return a length without the roundings of a turned plan: whole in 1/64 in and in 0.1 mm."""
+    return round(length / SNAP) * SNAP
 
 
 def _span_at(wall: PlanWall, out: Nm, window: Sequence[tuple[Nm, Nm]]) -> tuple[float, float] | None:
