@@ -97,11 +97,11 @@ for nth in range(2000):
 
 
 def test_a_kill_at_any_file_operation_leaves_nothing_half_filed(
-    tmp_path: Path, make_quote: Make, sources: Sources
+    quick_path: Path, make_quote: Make, sources: Sources
 ) -> None:
-    (tmp_path / "quote.json").write_text(summary.to_json(make_quote()))
-    assert sources
-    command = [sys.executable, "-c", KILLER, str(tmp_path), ",".join(OPERATIONS)]
+    (quick_path / "quote.json").write_text(summary.to_json(make_quote()))
+    shutil.copytree(sources["job.toml"].parent, quick_path / "desk")
+    command = [sys.executable, "-c", KILLER, str(quick_path), ",".join(OPERATIONS)]
     done = subprocess.run(command, capture_output=True, text=True, timeout=600, check=False)
     assert done.returncode == 0, done.stderr
     rows = [json.loads(line) for line in done.stdout.splitlines()]
@@ -140,11 +140,11 @@ class _Refusing:
     "number", [errno.ENOSPC, errno.EIO, errno.EROFS], ids=["full", "broken", "read-only"]
 )
 def test_a_disk_that_refuses_once_at_any_operation_files_all_or_nothing(
-    tmp_path: Path, make_quote: Make, sources: Sources, filed: dt.datetime, number: int
+    quick_path: Path, make_quote: Make, sources: Sources, filed: dt.datetime, number: int
 ) -> None:
     outcomes = set()
     for nth in range(400):
-        root = tmp_path / f"a{nth}"
+        root = quick_path / f"a{nth}"
         root.mkdir()
         with pytest.MonkeyPatch.context() as patch:
             disk = _Refusing(patch, nth, number, ("open", "write", "fsync", "mkdir", "rename"))
