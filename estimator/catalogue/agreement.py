@@ -110,10 +110,10 @@ def _money(job: Job, catalogue: Catalogue, document: Document) -> Iterator[Probl
         yield document.problem(
             path, what, "Prices are not converted; name a price list in the job's currency."
         )
-    terms = catalogue.terms.currency
-    if terms is not None and terms != job.header.currency:
-        what = f"the job is in {job.header.currency}, the terms {catalogue.terms.name!r} are in {terms}"
-        yield document.problem(path, what, "Name terms in the job's currency.")
+    for name, own in (("terms", catalogue.terms), ("labour rates", catalogue.labour)):
+        if own.currency is not None and own.currency != job.header.currency:
+            what = f"the job is in {job.header.currency}, the {name} {own.name!r} are in {own.currency}"
+            yield document.problem(path, what, f"Name {name} in the job's currency.")
 
 
 def _choices(catalogue: Catalogue, document: Document) -> Iterator[Problem]:

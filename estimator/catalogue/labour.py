@@ -9,7 +9,7 @@ from typing import Annotated, Literal, Self, get_args
 from pydantic import BeforeValidator, Field, model_validator
 
 from estimator.job.document import read_document, validated
-from estimator.job.fields import Key, Line, Many, Percent, Record
+from estimator.job.fields import Currency, Key, Line, Many, Percent, Record
 
 Stage = Literal["shop", "site"]
 RateUnit = Literal["each", "ft", "ft2"]
@@ -129,6 +129,8 @@ class LabourBook(Record):
 
     schema_: Literal[1] = Field(alias="schema")
     name: Line
+    currency: Currency | None = None
+    """Of the wages; where given, the job must be in it."""
     basis: Basis
     calendar: Calendar
     learning: Learning

@@ -83,6 +83,17 @@ def test_faults_of_the_job_and_of_all_its_files_come_in_one_run(tmp_path: Path) 
     }
 
 
+@pytest.mark.parametrize(("key", "shipped"), [("terms", "terms/none.toml"), ("labour", "labour.toml")])
+def test_terms_and_wages_in_another_currency_are_refused(tmp_path: Path, key: str, shipped: str) -> None:
+    text = (DATA / shipped).read_text(encoding="utf-8")
+    own = text.replace("schema = 1\n", 'schema = 1\ncurrency = "USD"\n', 1)
+    (tmp_path / "own.toml").write_text(own, encoding="utf-8")
+    path = _job(tmp_path, ('currency = "CAD"', f'currency = "CAD"\n{key} = "own.toml"'))
+    (problem,) = _problems(path)
+    assert (problem.where, problem.line) == ("job.currency", 10)
+    assert "in USD" in problem.what
+
+
 def test_old_prices_warn_and_do_not_refuse(tmp_path: Path) -> None:
     # The shipped prices are of 2026-01-15; practice names prices over 180 days old: from 2026-07-15 on.
     for day, count in (("2026-07-14", 0), ("2026-07-15", 1)):
