@@ -13,7 +13,7 @@ from estimator.acoustics.reflections import EARLY_DB, EARLY_MS, Reflection, clea
 from estimator.acoustics.reverberation import NAMES, RANGE, Change, Reverberation, before_after
 from estimator.acoustics.room import Body, Patch, RoomModel
 from estimator.acoustics.smallest import Offer, smallest_area
-from estimator.acoustics.targets import Target, judge
+from estimator.acoustics.targets import Target, Verdict, judge
 from estimator.core.units import Display
 
 
@@ -68,6 +68,8 @@ def _notes(change: Change, target: Target | None, room: RoomModel) -> tuple[str,
     if target:
         notes.append(f"Time aimed at: {target.source}.")
         notes += [f"Limits: {target.mask_source}."] if target.mask_source else []
+    else:
+        notes.append("No time is aimed at: no public figure is held for this use, and none was given.")
     notes.append(f"Early reflections: within {EARLY_MS:g} ms, above {EARLY_DB:g} dB, 1 to 4 kHz.")
     capped = [p.what for p in change.after.problems if "taken as" in p.what]
     return (*notes, *(f"{what[:1].upper()}{what[1:]}." for what in capped))
@@ -143,20 +145,38 @@ def _plain_reflection(loudspeaker: str, r: Reflection) -> dict[str, Any]:
     }
 
 
+def _plain_target(target: Target | None, verdict: Verdict | None) -> dict[str, Any] | None:
+    if target is None or verdict is None:
+        return None
+    return {
+        "key": target.key,
+        "time_s": target.time_s,
+        "low_s": list(target.low_s),
+        "high_s": list(target.high_s),
+        "mean_hz": list(target.mean_hz),
+        "source": str(target.source),
+        "met": verdict.word,
+        "met_by": list(verdict.met_by),
+    }
+
+
 def plain(report: RoomReport) -> dict[str, Any]:
     """Return a report as the JSON object of the program's ``--json``."""
-    target = report.target
     return {
         "octaves_hz": list(report.octaves_hz),
         "before": _plain_state(report.before),
         "after": _plain_state(report.after),
         "treated_m2": report.treated_m2,
-        "target": {"key": target.key, "time_s": target.time_s, "source": str(target.source)}
-        if target
-        else None,
+        "target": _plain_target(report.target, report.after.verdict),
         "reflections": [_plain_reflection(h.loudspeaker, r) for h in report.heard for r in h.reflections],
         "smallest": [
-            {"formula": s.formula, "met": s.met, "total_m2": s.total_m2, "areas_m2": dict(s.areas)}
+            {
+                "formula": s.formula,
+                "met": s.met,
+                "total_m2": s.total_m2,
+                "areas_m2": dict(s.areas),
+                "above_hz": list(s.above_hz),
+            }
             for s in report.smallest
         ],
         "paragraph": report.paragraph,

@@ -119,6 +119,8 @@ def test_a_room_without_target_or_listener_is_reported_all_the_same() -> None:
     assert found.target is None
     assert found.heard == ()
     assert "aimed at" not in found.paragraph
+    assert any("No time is aimed at" in note for note in found.notes)
+    assert plain(found)["target"] is None
     assert "reflection" not in found.paragraph
 
 
@@ -129,3 +131,4 @@ def test_plain_form_is_json() -> None:
     assert len(found["reflections"]) == 12
     assert {r["frame"] for r in found["reflections"]} == {None, "W1"}
     assert [s["formula"] for s in found["smallest"]] == list(RANGE)
+    assert found["target"]["met"] in {"met by every formula", "met by some formulas", "not met"}
