@@ -117,8 +117,8 @@ def fill(
     laid: list[Laid] = []
     spare: list[Region] = []
     open_regions = [region]
-    live = [option for option in options if left[option.kind]]
-    least = min((min(o.width, o.height) for o in live), default=0)
+    live, least = _live(options, left)
+    gone = 0
     while open_regions:
         here = open_regions.pop()
         found = choose(live, left, here.width, here.height) if min(here.width, here.height) >= least else None
@@ -128,8 +128,16 @@ def fill(
         laid.append(Laid(found.kind, here.x, here.y, found.width, found.height))
         left[found.kind] -= 1
         if not left[found.kind]:
-            live = [option for option in live if left[option.kind]]
-            least = min((min(o.width, o.height) for o in live), default=0)
+            gone += 1
+            if min(found.width, found.height) == least or 4 * gone > len(live):
+                live, least = _live(live, left)
+                gone = 0
         parts = divide(here, found.width, found.height, least, split)
         open_regions += sorted(parts, key=lambda part: (-part.width * part.height, part))
     return Filling(tuple(laid), tuple(spare))
+
+
+def _live(options: Sequence[Option], left: Sequence[int]) -> tuple[list[Option], Nm]:
+    """Return the options still wanted, and the shortest side of any."""
+    live = [option for option in options if left[option[2]]]
+    return live, min([min(option[0], option[1]) for option in live], default=0)
