@@ -31,6 +31,8 @@ SAMPLE_M: Sample = (3.6, 3.0)
 """Size of the sample the diffuse value is for: about the 10-12 m2 of a laboratory's (ISO 354, 6.2.1)."""
 SIGMA_BAND = (0.7, 0.85, 1.0, 1.15, 1.3)
 """Factors on the flow resistivity over which the band low..high is taken: +-30 %, with points between."""
+PUBLISHED_RMS = 0.12
+"""RMS error of an octave against published rows, see docs/validation/acoustics.md; the band is narrower."""
 PARIS_NODES = 64
 ROWS_AT_ONCE = 64
 THICKEST_M = 1.0

@@ -43,7 +43,10 @@ def air_absorption_db_per_m(
 
 
 def energy_attenuation(f_hz: float, temperature_c: float = 20.0, humidity_pct: float = 50.0) -> float:
-    """Return the energy attenuation m in 1/m: the dB/m over 10 lg e. Source: ISO 354, 8.1.2."""
+    """Return the energy attenuation m in 1/m: the dB/m over 10 lg e.
+
+    Source: ISO 354:2003, 8.1.2 (from memory).
+    """
     return air_absorption_db_per_m(f_hz, temperature_c, humidity_pct) / (10 * math.log10(math.e))
 
 

@@ -82,7 +82,9 @@ def _ratings(absorption: "Absorption") -> "Ratings":
 
 
 def _result(makeup: "Makeup", sample: "Sample | None", absorption: "Absorption") -> dict[str, Any]:
+    from estimator.acoustics.absorber import PUBLISHED_RMS
     from estimator.acoustics.bands import OCTAVES_HZ, THIRDS_HZ
+    from estimator.acoustics.laboratory import reproducibility
 
     ratings = _ratings(absorption)
     normal = absorption.normal
@@ -91,6 +93,8 @@ def _result(makeup: "Makeup", sample: "Sample | None", absorption: "Absorption")
         "alpha": _rounded(absorption.alpha),
         "low": _rounded(absorption.low),
         "high": _rounded(absorption.high),
+        "model_rms": PUBLISHED_RMS,
+        "laboratory_u": _rounded(reproducibility(absorption.alpha)),
         "valid": list(absorption.valid),
         "valid_from_hz": round(absorption.valid_from_hz, 2),
         "normal_incidence": _rounded(normal) if normal else None,
@@ -120,6 +124,7 @@ def _show(result: dict[str, Any]) -> None:
     row("absorption", [f"{v:.2f}" for v in result["alpha"]])
     row("low (flow res. +-30%)", [f"{v:.2f}" for v in result["low"]])
     row("high", [f"{v:.2f}" for v in result["high"]])
+    row("laboratories differ by", [f"{v:.2f}" for v in result["laboratory_u"]])
     row("within the model's fit", ["yes" if v else "no" for v in result["valid"]])
     shape = f"({result['indicators']})" if result["indicators"] else ""
     letter = result["class"]
@@ -128,6 +133,7 @@ def _show(result: dict[str, Any]) -> None:
     say(f"({result['basis']})")
     say(f"flow resistivity {result['resistivity_pa_s_m2']:.0f} Pa s/m2")
     say(result["origin"])
+    say(f"low, high: flow resistivity only; against published rows it errs by {result['model_rms']:.2f} RMS")
 
 
 def absorb(

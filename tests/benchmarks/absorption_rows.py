@@ -12,7 +12,8 @@ from pathlib import Path
 import numpy as np
 
 from estimator.acoustics.absorber import SAMPLE_M, Layer, Makeup, thirds_alpha
-from estimator.acoustics.bands import OCTAVES_HZ, Floats, octave_means
+from estimator.acoustics.bands import OCTAVES_HZ, Floats, octave_means, six
+from estimator.acoustics.laboratory import reproducibility
 from estimator.acoustics.porous import flow_resistivity
 
 HERE = Path(__file__).parent
@@ -52,6 +53,12 @@ def errors(published: list[Row], *, finite: bool = True) -> Floats:
 def rms(error: Floats) -> float:
     """Return the root mean square."""
     return float(np.sqrt((error**2).mean()))
+
+
+def within_laboratories(published: list[Row], error: Floats) -> float:
+    """Return the part of the cells that are off by no more than two laboratories may differ (k = 2)."""
+    allowed = np.array([reproducibility(six(r.alpha)) for r in published])
+    return float((np.abs(error) <= allowed).mean())
 
 
 def _line(cells: list[str]) -> str:

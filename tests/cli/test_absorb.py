@@ -83,6 +83,7 @@ def test_a_person_reads_that_it_is_an_estimate() -> None:
     assert result.exit_code == 0
     assert "estimated, not guaranteed" in result.stdout
     assert "NRC 0.75" in result.stdout
+    assert "errs by 0.12 RMS" in result.stdout
 
 
 @pytest.mark.parametrize(
