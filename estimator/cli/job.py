@@ -1,6 +1,7 @@
 """`battenbook new`, `check` and `schema`: a job file to start from, its problems, and its form."""
 
 import datetime as dt
+from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -10,12 +11,26 @@ from estimator.cli.output import run, say
 from estimator.core.errors import Problem, refuse
 
 if TYPE_CHECKING:
+    from pydantic import BaseModel
+
     from estimator.catalogue.records import Catalogue
     from estimator.job.description import Job
 
 AsJson = Annotated[bool, typer.Option("--json", help="One JSON object.")]
 Debug = Annotated[bool, typer.Option("--debug", help="Show the traceback of a fault.")]
 Force = Annotated[bool, typer.Option("--force", help="Replace a file that is there.")]
+
+
+class Of(StrEnum):
+    """The files whose form can be asked for."""
+
+    job = "job"
+    catalogue = "catalogue"
+    terms = "terms"
+    practice = "practice"
+    labour = "labour"
+
+
 Result = tuple[list[Problem], dict[str, Any]]
 
 
@@ -107,31 +122,58 @@ def check(
     run(work, show, as_json=as_json, debug=debug)
 
 
+def _form(of: Of, *, markdown: bool) -> "str | dict[str, Any]":
+    """Return the reference or the JSON Schema of a file's form.
+
+    Raises:
+        InputError: a JSON Schema of the catalogue, which is several files.
+    """
+    from estimator.catalogue.labour import LabourBook
+    from estimator.catalogue.practice import PracticeFile
+    from estimator.catalogue.reference import catalogue_reference
+    from estimator.catalogue.terms import Terms
+    from estimator.job.schema import file_schema, job_schema, reference
+
+    if markdown:
+        return reference() if of is Of.job else catalogue_reference()
+    models: dict[Of, type[BaseModel]] = {Of.terms: Terms, Of.practice: PracticeFile, Of.labour: LabourBook}
+    if of is Of.catalogue:
+        raise refuse("--of", "the catalogue is several files", "Say --markdown, or name one of its files.")
+    return job_schema() if of is Of.job else file_schema(models[of], f"battenbook {of.value} file")
+
+
 def schema(
     *,
+    of: Annotated[Of, typer.Option(help="Which file.")] = Of.job,
     out: Annotated[Path | None, typer.Option(help="File to write; standard output where left out.")] = None,
     markdown: Annotated[bool, typer.Option("--markdown", help="The reference for people instead.")] = False,
     force: Force = False,
     as_json: AsJson = False,
     debug: Debug = False,
 ) -> None:
-    """Print the JSON Schema of the job file, for editors, or its reference."""
+    """Print the JSON Schema of the job file or another, for editors, or its reference."""
 
     def work() -> Result:
         import json
 
         from estimator.archive.files import save
-        from estimator.job.schema import job_schema, reference
 
-        form: object = reference() if markdown else job_schema()
-        text = form if isinstance(form, str) else json.dumps(form, indent=2, ensure_ascii=False) + "\n"
+        form = _form(of, markdown=markdown)
         if out is None:
-            return [], {"file": None, "schema": form, "text": text}
+            return [], {"file": None, "form": form}
+        text = form if isinstance(form, str) else json.dumps(form, indent=2, ensure_ascii=False) + "\n"
         save(out, text.encode(), force=force)
         return [], {"file": str(out)}
 
     def show(result: dict[str, Any]) -> None:
-        say(f"Wrote {result['file']}." if result["file"] else result["text"].rstrip("\n"))
+        import json
+
+        if result["file"]:
+            say(f"Wrote {result['file']}.")
+        elif isinstance(result["form"], str):
+            say(result["form"].rstrip("\n"))
+        else:
+            say(json.dumps(result["form"], indent=2, ensure_ascii=False))
 
     run(work, show, as_json=as_json, debug=debug)
 

@@ -3,15 +3,28 @@
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from pydantic import BaseModel
+
 from estimator.job.description import Job
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 Schema = Mapping[str, Any]
 
 
+def file_schema(model: type[BaseModel], title: str) -> dict[str, Any]:
+    """Return the JSON Schema (2020-12) of a TOML file that `model` reads, dates as text."""
+    return {"$schema": DIALECT, **model.model_json_schema(), "title": title}
+
+
 def job_schema() -> dict[str, Any]:
-    """Return the JSON Schema (2020-12) of a job file as TOML gives it, dates as text."""
-    return {"$schema": DIALECT, **Job.model_json_schema(), "title": "battenbook job file"}
+    """Return the JSON Schema of a job file."""
+    return file_schema(Job, "battenbook job file")
+
+
+def tables_of(model: type[BaseModel], level: int = 2) -> str:
+    """Return the reference of a TOML file's tables, Markdown, headings from `level` on."""
+    root = file_schema(model, "")
+    return "\n\n".join(_sections("", root, root, "#" * level))
 
 
 def _target(schema: Schema, root: Schema) -> tuple[str, Schema] | None:
@@ -86,19 +99,18 @@ def _rows(table: Schema, root: Schema) -> Iterator[str]:
         yield f"| `{name}` | {form} | {_default(name, table)} | {about} |"
 
 
-def _sections(path: str, table: Schema, root: Schema, *, many: bool) -> Iterator[str]:
+def _sections(path: str, table: Schema, root: Schema, mark: str, *, many: bool = False) -> Iterator[str]:
     heading = f"[[{path}]]" if many else f"[{path}]"
-    yield f"## `{heading}`" if path else "## The file"
+    yield f"{mark} `{heading}`" if path else f"{mark} The file"
     yield " ".join(str(table.get("description", "")).split())
     yield "\n".join(_rows(table, root))
     for name, schema in table["properties"].items():
         found = _target(schema, root)
         if found is None:
             continue
-        own_name = "patternProperties" in schema
         below = f"{path}.{name}" if path else name
-        inner = f"{below}.NAME" if own_name else below
-        yield from _sections(inner, found[1], root, many=schema.get("type") == "array")
+        inner = below if "patternProperties" not in schema else f"{below}.NAME"
+        yield from _sections(inner, found[1], root, mark, many=schema.get("type") == "array")
 
 
 _OPENING = """# The job file
@@ -117,6 +129,4 @@ right."""
 
 def reference() -> str:
     """Return the reference of the job file, Markdown: every table, key, form and default."""
-    root = job_schema()
-    parts = [_OPENING, *_sections("", root, root, many=False)]
-    return "\n\n".join(parts) + "\n"
+    return f"{_OPENING}\n\n{tables_of(Job)}\n"

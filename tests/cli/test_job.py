@@ -96,4 +96,5 @@ def test_the_schema_is_printed_or_written(app: typer.Typer, tmp_path: Path) -> N
     assert runner.invoke(app, ["schema", "--out", str(path)]).exit_code == 0
     assert json.loads(path.read_text(encoding="utf-8")) == printed
     assert printed["title"] == "battenbook job file"
+    assert runner.invoke(app, ["schema", "--of", "catalogue"]).exit_code == 3
     assert runner.invoke(app, ["schema", "--markdown"]).stdout.startswith("# The job file")
