@@ -44,6 +44,8 @@ def balances(takeoff: Takeoff, labour: Labour) -> tuple[Balance, ...]:
     return (
         Balance("plan_in_date", "Cutting plans are in date (if not: run the program again)",
                 total(lines["stale"]), lift(0)),
+        Balance("layout_in_date", "Frames have the sizes of the layout (if not: run the program again)",
+                total(work["resized"]), lift(0)),
         Balance("materials_sum", "Purchases add up to the materials",
                 total(bought["cost"]), t["materials_form"]["materials_total"].at()),
         Balance("line_sum", "Lines add up to the sections",

@@ -82,6 +82,8 @@ def _decided(
     def size(key: str, label: str, values: list[Nm]) -> None:
         table.decided(key, label, units.small, [units.length(v) for v in values], places=4)
 
+    size("laid_width", "Laid out with width", [f.width for f in frames])
+    size("laid_height", "and height", [f.height for f in frames])
     size("stock", "Member thickness", [thickness_of(f) for f in frames])
     count("regular", "Rails and uprights (1 = yes)", [int(regular(f)) for f in frames])
     count("extra_studs", "Extra studs", [f.extra_studs for f in frames])
@@ -142,6 +144,7 @@ def workings(frames: Table, practice: Table, factors: Table, units: Measures) ->
     work.filling()
     work.room()
     work.cloth()
+    work.in_date()
     return table.table()
 
 
@@ -231,3 +234,9 @@ class _Work:
         along = whole_up(ring / self._practice("staple_spacing"))
         corners = 2 * (2 * self._practice("staples_per_corner"))
         self._count("staples", "Staples", f["faces"] * (along + corners))
+
+    def in_date(self) -> None:
+        """Whether a frame still has its size in the layout, for which screws and boards were counted."""
+        f = self.frames
+        as_laid = call("AND", f["width"].eq(f["laid_width"]), f["height"].eq(f["laid_height"]))
+        self._count("resized", "Size changed since layout (1 = yes)", if_(as_laid, 0, 1))
