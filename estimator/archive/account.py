@@ -31,6 +31,7 @@ class Account:
         actual_cost, actual_hours: as last reported; None where nothing was reported.
         margin_earned: (price − actual cost) ÷ price; None as above.
         to_invoice: quoted − invoiced; due: invoiced − paid.
+        hours: expected when it was quoted, beside `actual_hours`.
         price_per_m2: price ÷ treated area; None where there is no area.
         folder: of the revision that counts, below the archive with '/'.
     """
@@ -59,6 +60,7 @@ class Account:
     area_m2: Decimal
     price_per_m2: Decimal | None
     days: Decimal
+    hours: Decimal
     folder: str
 
 
@@ -91,7 +93,7 @@ def _account(quotes: Sequence[QuoteRow], events: Iterable[EventRow]) -> Account:
         actual_cost=actual.cost if actual else None, actual_hours=actual.hours if actual else None,
         margin_earned=ratio(quote.price - actual.cost, quote.price) if actual else None,
         area_m2=quote.area_m2, price_per_m2=ratio(quote.price, quote.area_m2), days=quote.days,
-        folder=quote.folder,
+        hours=quote.hours, folder=quote.folder,
     )  # fmt: skip
 
 

@@ -19,7 +19,8 @@ from estimator.archive.summary import Summary
 from estimator.core.errors import InputError, Problem, refuse
 
 KEYS = ("receivable", "bank", "income", "rounding", "tax", "purchases", "payable")
-DANGEROUS = ("=", "+", "-", "@", "\t", "\r", "\n")
+NOTHING = Decimal("0.00")
+DANGEROUS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +129,7 @@ def _legs(quote: Summary, event: Event, chart: Chart) -> Iterator[tuple[LedgerAc
 
 
 def _line(entry: int, quote: Summary, event: Event, account: LedgerAccount, amount: Decimal) -> JournalLine:
-    debit, credit = (amount, Decimal(0)) if amount > 0 else (Decimal(0), -amount)
+    debit, credit = max(amount, NOTHING), max(-amount, NOTHING)
     memo = (
         f"{event.kind} {event.reference}: {quote.title}"
         if event.reference

@@ -46,6 +46,7 @@ class QuoteRow:
     profit: Decimal
     area_m2: Decimal
     days: Decimal
+    hours: Decimal
     folder: str
 
 
@@ -217,7 +218,8 @@ def quote_row(place: Place, quote: Summary, folder: Path) -> QuoteRow:
     return QuoteRow(
         revision_key(quote.number, revision), number_key(quote.number), quote.number, revision, quote.client,
         quote.title, quote.site, quote.date, quote.currency, t.price, t.total, t.cost, t.profit,
-        quote.area_m2, quote.days, place.relative(folder),
+        quote.area_m2, quote.days, sum((h for _, h in quote.hours), Decimal(0)),
+        place.relative(folder),
     )  # fmt: skip
 
 

@@ -17,6 +17,7 @@ from estimator.core.errors import Problem
 
 CURRENCY = re.compile(r"[A-Z]{3}", re.ASCII)
 LARGEST = Decimal(10) ** 12
+CENT = Decimal("0.01")
 Record = TypeVar("Record")
 
 
@@ -100,6 +101,7 @@ class Summary:
         days: days on site.
         program: the version of the program that made it.
         valid_until: last day on which the quote holds, if it says.
+        hours: expected hours by task, to be compared with those spent.
     """
 
     number: str
@@ -118,6 +120,7 @@ class Summary:
     program: str
     firm: Firm = Firm()
     valid_until: dt.date | None = None
+    hours: tuple[tuple[str, Decimal], ...] = ()
 
     def problems(self) -> tuple[Problem, ...]:
         """Return why the record may not be filed: figures that do not add up, or a field that is no use."""
@@ -135,17 +138,25 @@ def _unusable(summary: Summary) -> Iterable[Problem]:
         yield Problem("revision", f"is {summary.revision}", "Revisions count from 0.")
     if not summary.lines:
         yield Problem("lines", "the quote has no line", "A quote offers at least one thing.")
+    measured = (
+        ("area_m2", summary.area_m2),
+        ("days", summary.days),
+        ("totals.margin", summary.totals.margin),
+    )
+    for where, figure in (*measured, *_amounts(summary)):
+        if not figure.is_finite() or abs(figure) > LARGEST:
+            yield Problem(where, f"is {figure}", "A figure is a finite number below a million million.")
     for where, amount in _amounts(summary):
-        if not amount.is_finite() or abs(amount) > LARGEST:
-            yield Problem(where, f"is {amount}", "An amount is a finite number below a million million.")
+        if amount.is_finite() and amount % CENT:
+            yield Problem(where, f"is {amount}", "An amount of money is whole cents.")
 
 
 def _amounts(summary: Summary) -> Iterable[tuple[str, Decimal]]:
-    yield from ((f"totals.{f.name}", getattr(summary.totals, f.name)) for f in fields(Totals))
+    names = (f.name for f in fields(Totals) if f.name != "margin")
+    yield from ((f"totals.{name}", getattr(summary.totals, name)) for name in names)
     yield from ((f"taxes[{i}].amount", t.amount) for i, t in enumerate(summary.taxes))
     yield from ((f"payments[{i}].amount", p.amount) for i, p in enumerate(summary.payments))
     yield from ((f"lines[{i}].amount", n.amount) for i, n in enumerate(summary.lines))
-    yield from (("area_m2", summary.area_m2), ("days", summary.days))
 
 
 def _uneven(summary: Summary) -> Iterable[Problem]:
@@ -203,6 +214,7 @@ def _summary(body: Mapping[str, Any]) -> Summary:
         program=text(body["program"]),
         firm=_firm(body["firm"]),
         valid_until=None if until is None else dt.date.fromisoformat(until),
+        hours=tuple((text(task), Decimal(text(hours))) for task, hours in body["hours"]),
     )
 
 

@@ -40,9 +40,6 @@ def register(app: typer.Typer) -> None:
     app.add_typer(commands, name="archive")
 
 
-archive_reading.register(commands)
-
-
 def money(text: str) -> Decimal:
     """Return the amount written in `text`.
 
@@ -51,14 +48,14 @@ def money(text: str) -> Decimal:
     """
     try:
         amount = Decimal(text.strip())
-        exact = amount.is_finite() and amount == amount.quantize(Decimal("0.01"))
+        cents = amount.quantize(Decimal("0.01"))
     except InvalidOperation:
-        exact = False
-    if not exact:
+        amount = cents = Decimal("NaN")
+    if amount != cents:
         raise refuse(
             "--amount", f"{text!r} is no amount of money", "Write it like 1637.37, no comma or symbol."
         )
-    return amount
+    return cents
 
 
 def day(text: str) -> dt.date:
@@ -240,3 +237,6 @@ def actual(
         return Event(number, 0, "actual", day(date), spent=load(file), note=note)
 
     _file(archive, make, file, revision, as_json=as_json, debug=debug)
+
+
+archive_reading.register(commands)

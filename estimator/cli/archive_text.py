@@ -19,6 +19,12 @@ def plain(value: object) -> str:
     return "".join(c if c.isprintable() else "?" for c in str(value))
 
 
+def short(value: object, longest: int) -> str:
+    """Return `value` as one line of printable text of at most `longest` characters."""
+    text = plain(value)
+    return text if len(text) <= longest else f"{text[: longest - 1]}…"
+
+
 def percent(value: Decimal | float | None) -> str:
     """Return a fraction as per cent."""
     return MISSING if value is None else f"{100 * value:.1f} %"
@@ -57,7 +63,7 @@ def show_list(result: dict[str, Any]) -> None:
     quotes = result["quotes"]
     keys = ("quoted", "invoiced", "paid", "due")
     rows = [
-        [plain(a["number"]), str(a["revision"]), str(a["date"]), plain(a["client"])[:30], a["outcome"],
+        [plain(a["number"]), str(a["revision"]), str(a["date"]), short(a["client"], 30), a["outcome"],
          a["currency"], *(plain(a[k]) for k in keys), plain(a["actual_cost"])]
         for a in quotes
     ]  # fmt: skip
@@ -90,7 +96,7 @@ def show_quote(result: dict[str, Any]) -> None:
     if account:
         _account(account)
     say("")
-    lines = [[plain(n["section"]), plain(n["description"])[:60], plain(f"{n['quantity']:f} {n['unit']}"),
+    lines = [[plain(n["section"]), short(n["description"], 60), plain(f"{n['quantity']:f} {n['unit']}"),
               plain(n["amount"])] for n in quote["lines"]]  # fmt: skip
     table(["Section", "Line", "Quantity", "Amount"], lines, (2, 3))
     say("")
@@ -103,6 +109,7 @@ def _account(a: Shown) -> None:
     say(f"Outcome {a['outcome']}; {a['revisions']} revision(s) filed, revision {a['revision']} counts")
     say(f"Price {plain(a['price'])} {a['currency']} before tax, {plain(a['price_per_m2'])} per m²")
     say(f"Margin quoted {percent(a['margin'])}, earned {percent(a['margin_earned'])}")
+    say(f"Hours expected {plain(a['hours'])}, spent {plain(a['actual_hours'])}")
     money = (("Quoted", "quoted"), ("Invoiced", "invoiced"), ("Paid", "paid"), ("Receipts", "receipts"),
              ("Still to invoice", "to_invoice"), ("Open (invoiced, not paid)", "due"),
              ("Actual cost", "actual_cost"))  # fmt: skip
@@ -124,7 +131,7 @@ def show_stats(result: dict[str, Any]) -> None:
     """Print the figures by year and by client."""
     for by in ("year", "client"):
         rows = [
-            [plain(r[by])[:30], r["currency"], *(str(r[k]) for k in ("quotes", "won", "lost", "open")),
+            [short(r[by], 30), r["currency"], *(str(r[k]) for k in ("quotes", "won", "lost", "open")),
              percent(r["won_share"]), money(r["price"]), percent(r["margin_quoted"]),
              percent(r["margin_earned"]), money(r["price_per_m2"])]
             for r in result[f"by_{by}"]

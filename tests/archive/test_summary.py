@@ -17,7 +17,8 @@ Make = Callable[..., Summary]
 
 
 def test_the_record_comes_back_as_it_was(make_quote: Make) -> None:
-    quote = make_quote(client="Café “Zoë” <&>", revision=None, valid_until=None)
+    hours = (("Cut", Decimal("4.5")), ("Fit", Decimal(8)))
+    quote = make_quote(client="Café “Zoë” <&>", revision=None, valid_until=None, hours=hours)
     assert summary.from_json(summary.to_json(quote)) == quote
 
 
@@ -67,6 +68,7 @@ def test_payments_that_do_not_add_up_are_refused(make_quote: Make) -> None:
         ({"lines": ()}, "lines"),
         ({"area_m2": Decimal("NaN")}, "area_m2"),
         ({"days": Decimal("Infinity")}, "days"),
+        ({"lines": (QuoteLine("", "x", Decimal(1), "", Decimal("0.005")),)}, "lines[0].amount"),
     ],
 )
 def test_fields_of_no_use_are_named(make_quote: Make, changed: dict[str, object], where: str) -> None:
