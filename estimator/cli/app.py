@@ -12,7 +12,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
-VERBS: tuple[str, ...] = ("job", "estimate", "room", "absorb", "archive", "learn", "cut_sheets", "cut_roll")
+VERBS: tuple[str, ...] = ("job", "estimate", "room", "absorb", "archive", "learn", "prices", "cut_sheets", "cut_roll")
 
 
 @app.callback()

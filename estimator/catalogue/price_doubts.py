@@ -1,0 +1,72 @@
+"""What looks wrong in a price list that can be read: old dates, packs out of line, unknown sections."""
+
+import datetime as dt
+from collections.abc import Iterator, Sequence
+from decimal import Decimal
+from statistics import median
+
+from estimator.catalogue.cost_codes import cost_code_titles
+from estimator.catalogue.measures import MEASURES
+from estimator.catalogue.records import Item
+from estimator.core.errors import Problem
+from estimator.core.units import METRE
+
+FAR_APART = 3
+"""Times the middle price a unit of a product may cost before it is doubted: a slipped digit is ten times."""
+
+
+def doubts(items: Sequence[Item], day: dt.date, oldest_days: float, file: str) -> list[Problem]:
+    """Return warnings, by line.
+
+    Args:
+        items: the price list.
+        day: on which the prices are to be used.
+        oldest_days: age from which a price is asked for again.
+        file: the list's name in messages.
+    """
+    found = [*_dates(items, day, oldest_days), *_codes(items), *_packs(items)]
+    return [
+        Problem(f"{item.key}.{column}", what, fix, file=file, line=item.line, severity="warning")
+        for item, column, what, fix in sorted(found, key=lambda one: (one[0].line, one[1]))
+    ]
+
+
+Doubt = tuple[Item, str, str, str]
+
+
+def _dates(items: Sequence[Item], day: dt.date, oldest_days: float) -> Iterator[Doubt]:
+    for item in items:
+        age = (day - item.price_date).days
+        if age > oldest_days:
+            yield item, "price date", f"the price is {age} days old", f"Ask {item.supplier} again."
+        elif age < 0:
+            yield item, "price date", f"the price is dated {-age} days ahead", "Check the date."
+
+
+def _codes(items: Sequence[Item]) -> Iterator[Doubt]:
+    for item in items:
+        if item.cost_code not in cost_code_titles():
+            what = f"the section {item.cost_code} is not known here"
+            yield item, "cost code", what, "Check the number; the line is priced all the same."
+
+
+def unit_price(item: Item) -> Decimal:
+    """Return the price of one own unit of what an item holds, size of boards and sticks included."""
+    content = item.content * Decimal(MEASURES[item.content_unit].factor.numerator)
+    content /= Decimal(MEASURES[item.content_unit].factor.denominator)
+    if item.kind in {"member", "casing", "cover", "board"} and item.length:
+        content *= Decimal(item.length) / METRE
+    if item.kind == "board" and item.width:
+        content *= Decimal(item.width) / METRE
+    return item.price / content
+
+
+def _packs(items: Sequence[Item]) -> Iterator[Doubt]:
+    for product in dict.fromkeys(item.product for item in items):
+        sizes = [item for item in items if item.product == product]
+        middle = median([unit_price(item) for item in sizes])
+        for item in sizes:
+            times = unit_price(item) / middle
+            if times > FAR_APART or times * FAR_APART < 1:
+                what = f"for what it holds it costs {times:.2g} times the middle size of {product!r}"
+                yield item, "content", what, "Check content and price."

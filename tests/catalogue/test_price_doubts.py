@@ -1,0 +1,54 @@
+"""What is doubtful in a price list that can be read."""
+
+import datetime as dt
+from dataclasses import replace
+from decimal import Decimal as D
+
+import pytest
+
+from estimator.catalogue.load import DATA
+from estimator.catalogue.price_doubts import doubts, unit_price
+from estimator.catalogue.price_list import read_price_list
+from estimator.catalogue.records import Item
+
+DAY = dt.date(2026, 3, 1)
+
+
+def shipped() -> list[Item]:
+    return list(read_price_list(DATA / "prices.csv"))
+
+
+def test_the_shipped_list_is_not_doubted_in_its_season() -> None:
+    assert doubts(shipped(), DAY, 180, "prices.csv") == []
+
+
+def test_old_and_future_prices_are_named_with_their_line() -> None:
+    items = shipped()
+    items[2] = replace(items[2], price_date=dt.date(2025, 1, 1))
+    items[5] = replace(items[5], price_date=dt.date(2026, 3, 2))
+    old, ahead = doubts(items, DAY, 180, "p.csv")
+    assert (old.line, old.what) == (items[2].line, "the price is 424 days old")
+    assert (ahead.line, ahead.what) == (items[5].line, "the price is dated 1 days ahead")
+
+
+def test_an_unknown_section_is_named() -> None:
+    items = shipped()
+    items[0] = replace(items[0], cost_code="09 99 98")
+    (found,) = doubts(items, DAY, 180, "p.csv")
+    assert "09 99 98 is not known here" in found.what
+
+
+@pytest.mark.parametrize("slip", ["10", "0.1"])
+def test_a_slipped_digit_in_a_price_is_doubted(slip: str) -> None:
+    items = shipped()
+    sizes = [n for n, item in enumerate(items) if item.product == items[0].product]
+    assert len(sizes) >= 3
+    items[0] = replace(items[0], price=items[0].price * D(slip))
+    (found,) = doubts(items, DAY, 180, "p.csv")
+    assert (found.line, found.where) == (items[0].line, f"{items[0].key}.content")
+
+
+def test_unit_price_of_a_stick_is_by_its_length() -> None:
+    # 8 ft = 2.4384 m at 4.38: 1.796 a metre.
+    stick = next(i for i in shipped() if i.key == "member-2x2-8")
+    assert float(unit_price(stick)) == pytest.approx(4.38 / 2.4384)
