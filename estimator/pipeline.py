@@ -124,7 +124,7 @@ def _timed(
     """Return takeoff, labour and schedule; the trips that labour counts are the days the schedule finds."""
     header = job.header
     units = measures(header.display, header.currency)
-    trips = header.visits or 1
+    trips = 1 if header.visits is None else header.visits
     while True:
         takeoff = take_off(*built, catalogue, units=units, edits=edits, visits=trips)
         labour = reckon_labour(
@@ -135,9 +135,9 @@ def _timed(
             edits=edits,
         )
         schedule = _scheduled(labour, catalogue, trips)
-        if header.visits is not None or schedule.days_on_site <= trips:
+        if header.visits is not None or schedule.trips <= trips:
             return takeoff, labour, schedule
-        trips = schedule.days_on_site
+        trips = schedule.trips
 
 
 def _scheduled(labour: Labour, catalogue: Catalogue, trips: int) -> Schedule:

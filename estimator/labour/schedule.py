@@ -2,7 +2,8 @@
 
 Tasks start in the order of the longest chain that hangs on them, as soon as people are free. Work stops
 at the end of the day and goes on the next; drying goes on overnight and on closed days. Every day on site
-begins with a trip; a crew sets out only while half the day or more is left.
+begins with a trip; a crew sets out only while half the day or more is left. Where a trip takes half a day
+or more, the crew travels once and stays.
 """
 
 import datetime as dt
@@ -49,11 +50,18 @@ class Schedule:
         days: every working day from the first to the last, also those on which only drying goes on.
         critical: labels of the steps of the longest chain, first to last: no larger crew is faster.
         critical_hours: by the clock, waits between them included.
+        stay: a trip takes half a working day or more, so the crew stays and travels once.
     """
 
     days: tuple[Day, ...]
     critical: tuple[str, ...]
     critical_hours: Decimal
+    stay: bool
+
+    @property
+    def trips(self) -> int:
+        """Return the trips to the site: one a day, or one a visit where the crew stays."""
+        return self.visits if self.stay else self.days_on_site
 
     @property
     def days_in_shop(self) -> int:
@@ -62,7 +70,7 @@ class Schedule:
 
     @property
     def days_on_site(self) -> int:
-        """Return the days on which someone works on site; each is a trip."""
+        """Return the days on which someone works on site, or travels there."""
         return sum(day.at("site") for day in self.days)
 
     @property
@@ -108,25 +116,22 @@ def plan_days(
         trips: that the hours of daily tasks were worked out for.
 
     Raises:
-        InputError: the working day runs past midnight, a trip takes half a day or more, or the job
-            would take ten years.
+        InputError: the working day runs past midnight, or the job would take ten years.
     """
     first = int(book.calendar.start_hour * MINUTES)
     last = first + int(crew.hours_per_day * MINUTES)
     if last > DAY_MINUTES:
         raise refuse("hours_per_day", "the working day runs past midnight", "Start earlier or work less.")
     trip = _trip(hours, book, crew, trips)
-    if trip.minutes * 2 >= last - first and trip.minutes:
-        raise refuse("labour", "a trip to the site takes half a working day", "Plan the job as a stay.")
-    daily = {t.key for t in book.tasks if t.daily}
-    steps = network(
-        book, {k: h for k, h in hours.items() if k not in daily}, waits, crew=crew.people, coats=coats
-    )
+    stay = trip.minutes > 0 and 2 * trip.minutes >= last - first
+    daily = {t.key: Decimal(stay) / max(trips, 1) for t in book.tasks if t.daily}
+    own = {key: amount * daily.get(key, Decimal(1)) for key, amount in hours.items()}
+    steps = network(book, own, waits, crew=crew.people, coats=coats)
     longest = tails(steps)
-    progress = Progress(steps, longest, crew.people, trip)
+    progress = Progress(steps, longest, crew.people, Trip("", "", 0, 0) if stay else trip)
     days = _days(progress, book.calendar, start, (first, last))
     critical = tuple(steps[n].label for n in critical_path(steps) if steps[n].minutes)
-    return Schedule(days, critical, Decimal(max(longest)) / MINUTES)
+    return Schedule(days, critical, Decimal(max(longest)) / MINUTES, stay)
 
 
 def _trip(hours: Mapping[str, Decimal], book: LabourBook, crew: Crew, trips: int) -> Trip:

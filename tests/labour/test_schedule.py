@@ -112,6 +112,20 @@ def test_every_day_on_site_begins_with_a_trip() -> None:
     assert (plan.days_in_shop, plan.days_on_site, plan.visits) == (1, 2, 1)
 
 
+def test_a_crew_that_travels_half_a_day_stays() -> None:
+    tasks = book(task("travel", stage="site", daily=True, crew=2), task("hang", ("travel",), stage="site"))
+    plan = plan_days({"travel": D(20), "hang": D(10)}, tasks, TWO, trips=2)
+    assert lines(plan) == [
+        (1, "travel", "8:00", "13:00"), (1, "hang", "13:00", "16:00"), (2, "hang", "8:00", "15:00"),
+    ]  # fmt: skip
+    assert (plan.stay, plan.trips, plan.days_on_site) == (True, 1, 2)
+
+
+def test_no_trips_take_no_time() -> None:
+    tasks = book(task("travel", stage="site", daily=True), task("hang", ("travel",), stage="site"))
+    assert lines(plan_days({"hang": D(1)}, tasks, TWO, trips=0)) == [(1, "hang", "8:00", "9:00")]
+
+
 def test_nobody_sets_out_late_in_the_day() -> None:
     tasks = book(task("pack"), task("travel", ("pack",), stage="site", daily=True),
                  task("hang", ("travel",), stage="site"))  # fmt: skip
@@ -136,7 +150,6 @@ def test_order_in_time_for_the_start() -> None:
 
 @pytest.mark.parametrize(("crew", "hours", "what"), [
     (Crew(1, D(17)), {"cut": D(1)}, "past midnight"),
-    (TWO, {"cut": D(1), "travel": D(9)}, "half a working day"),
     (ONE, {"cut": D(40_000)}, "ten years"),
 ])  # fmt: skip
 def test_days_that_cannot_be_planned_are_refused(crew: Crew, hours: dict[str, D], what: str) -> None:
