@@ -101,14 +101,10 @@ def write_columns(desk: Desk, spot: Spot) -> None:
     """Write a table of columns: heads, units, hidden keys, then a row a key."""
     table = padded(spot.table)
     for column, field in enumerate(table.fields, start=1):
-        number = sort_of(field) == "number"
-        side = "right" if number else "left"
         head = mark(table) if column == KEY_COLUMN else field.key
-        desk.write(spot.top + 1, column, field.label, desk.styles.of("head", side=side, wrap=True))
-        if column != KEY_COLUMN:
-            desk.wrap(spot.top + 1, column, field.label)
-        desk.write(spot.top + 2, column, unit_text(field), desk.styles.of("unit", side=side))
         desk.write(spot.top + 3, column, head, desk.styles.of("key"))
+        if column != KEY_COLUMN:
+            _column_head(desk, spot.top, column, field)
         desk.widen(column, max(map(len, [unit_text(field), *field.label.split()])) * 1.1)
         desk.widen(column, min(len(field.label) / 2, 16))
         if field.width:
@@ -120,6 +116,13 @@ def write_columns(desk: Desk, spot: Spot) -> None:
     _title(desk, spot)
     desk.sheet.row_dimensions[spot.top + 2].hidden = not any(unit_text(f) for f in table.fields)
     desk.sheet.row_dimensions[spot.top + 3].hidden = True
+
+
+def _column_head(desk: Desk, top: int, column: int, field: Field) -> None:
+    side = "right" if sort_of(field) == "number" else "left"
+    desk.write(top + 1, column, field.label, desk.styles.of("head", side=side, wrap=True))
+    desk.write(top + 2, column, unit_text(field), desk.styles.of("unit", side=side))
+    desk.wrap(top + 1, column, field.label)
 
 
 def _title(desk: Desk, spot: Spot) -> None:

@@ -12,7 +12,9 @@ from estimator.calc.formulas import Renderer
 from estimator.workbook.styles import Styles, dress
 from estimator.workbook.texts import escaped
 
-NARROW, WIDE, ROOM, LINE = 8.0, 48.0, 2.5, 10.0
+NARROW, WIDE, ROOM, LINE, PAGE = 8.0, 52.0, 2.5, 10.0, 120.0
+SLIM = 1.08
+"""Letters of running text that fit where one digit does."""
 _TRUTHS = {"AND", "OR", "NOT"}
 
 
@@ -89,7 +91,7 @@ class Desk:
         for column in range(2, self.last + 1):
             self.sheet.column_dimensions[get_column_letter(column)].width = self.width(column)
         for row, column, text in self.wrapped:
-            self._heighten(row, lines(text, self.width(column) - ROOM / 2), LINE)
+            self._heighten(row, lines(text, SLIM * (self.width(column) - ROOM / 2)), LINE)
         self.finish_later()
 
     def finish_later(self) -> None:
@@ -103,6 +105,9 @@ class Desk:
         self.write(row, first, text or None, self.styles.of(look, wrap=True))
         if not text:
             return
+        wanted = min(len(text) + ROOM, PAGE)
+        while last > first and sum(self.width(c) for c in range(first, last)) >= wanted:
+            last -= 1
         if last > first:
             self.sheet.merge_cells(start_row=row, start_column=first, end_row=row, end_column=last)
         room = sum(self.width(c) for c in range(first, last + 1)) - ROOM

@@ -21,6 +21,7 @@ from estimator.calc.tables import Book, Chart, Draft, Field, Sheet, Table
 AGREED = (
     "What was agreed with the client, and how the shop works. Change what differs for this job; all follows."
 )
+WASTE, FIRST = D("0.1"), D(48)
 INVENTED = "invented for the demonstration"
 HOSTILE = (
     '=HYPERLINK("http://example.com","x")', "+1+1", "-2", "@SUM(1)", "#REF!", "#N/A", "_x0041_", "TRUE",
@@ -29,9 +30,9 @@ HOSTILE = (
 )  # fmt: skip
 
 
-def terms() -> Draft:
+def terms(waste: D = WASTE) -> Draft:
     form = Draft("terms", "Client terms", "across", note="Ask before changing these for one client only.")
-    form.input("waste", "Waste on sticks", "%", [D("0.1")], low=D(0), high=D("0.5"), source=INVENTED)
+    form.input("waste", "Waste on sticks", "%", [waste], low=D(0), high=D("0.5"), source=INVENTED)
     form.input("margin", "Margin", "%", [D("0.285")], low=D(0), high=D("0.9"), source=INVENTED)
     form.input("stock_length", "Stick length", "in", [D(96)], low=D(1), high=D(240), source=INVENTED)
     form.input("per_foot", "Inches in a foot", "in/ft", [D(12)], low=D(12), high=D(12), source="definition")
@@ -54,12 +55,12 @@ def prices(spare: int = 3) -> Draft:
     return out
 
 
-def frames(count: int) -> Draft:
+def frames(count: int, first_width: D = FIRST) -> Draft:
     out = Draft("frames", "Frames")
     out.keys([f"N{i + 1}" for i in range(count)])
     out.label("name", "Frame", [f"N{i + 1}" for i in range(count)])
     out.label("wall", "Wall", [("North", "East", "South")[i % 3] for i in range(count)])
-    widths = [D(48) + D(i % 7) / 8 for i in range(count)]
+    widths = [first_width, *(D(48) + D(i % 7) / 8 for i in range(1, count))][:count]
     out.input("width", "Width", "in", widths, low=D(4), high=D(120), source="survey")
     out.input("height", "Height", "in", [D(84)] * count, low=D(4), high=D(144), source="survey")
     return out
@@ -122,13 +123,15 @@ def _price_form(form: list[Field], buy: Table, walls: Table) -> tuple[Table, Tab
     return build.table(), checks.table()
 
 
-def _options() -> Table:
+def _options() -> tuple[Table, Table]:
     out = Draft("options", "Options side by side", "across")
     out.keys(["base", "deep"], label="Option")
     out.label("title", "Option", ["As drawn", "Deeper frames"])
     depth = out.input("depth", "Depth", "in", [D(2), D(4)], low=D(1), high=D(8), source=INVENTED)
-    out.formula("twice", "Both sides", "in", depth * 2, strong=True)
-    return out.table()
+    sums = Draft("sums", "Sums of options", "across")
+    sums.keys(["base", "deep"], label="Option")
+    sums.formula("twice", "Both sides", "in", depth * 2, strong=True)
+    return out.table(), sums.table()
 
 
 def _about(checks: Table, bound: Table) -> Table:
@@ -146,9 +149,8 @@ def _about(checks: Table, bound: Table) -> Table:
     return about.table()
 
 
-def everything(count: int = 5, spare: int = 3, remark: str = "None yet") -> Book:
-    form, price, frame = terms(), prices(spare), frames(count)
-    form.fields[-1] = Draft("terms", "").input("remark", "Remark", "", [remark])
+def everything(count: int = 5, spare: int = 3, waste: D = WASTE, first_width: D = FIRST) -> Book:
+    form, price, frame = terms(waste), prices(spare), frames(count, first_width)
     hostile = Draft("texts", "Texts")
     hostile.keys([str(i) for i in range(len(HOSTILE))])
     hostile.label("text", "Text", HOSTILE)
@@ -161,14 +163,16 @@ def everything(count: int = 5, spare: int = 3, remark: str = "None yet") -> Book
     parts = [*form.fields, frame.fields[3]]
     work, walls, buy = _lists(form.fields, price.fields, frame.fields)
     build, checks = _price_form(parts, buy, walls)
+    options, sums = _options()
+    lists = (work, walls, buy, nothing.table(), sums)
     bound = bindings((form.table(),))
     chart = Chart("Cost by what is bought", buy["what"], (buy["cost"], buy["unit_price"]), "$")
     return Book((
         Sheet("About", "control", "What this workbook is.", (_about(checks, bound),), landscape=False),
         Sheet("Client terms", "inputs", AGREED, (form.table(), price.table())),
         Sheet("Frames", "inputs", "Every frame as surveyed.", (frame.table(),)),
-        Sheet("Openings", "inputs", "Windows and doors.", (empty.table(), _options())),
-        Sheet("Materials", "workings", "What is needed and bought.", (work, walls, buy, nothing.table())),
+        Sheet("Openings", "inputs", "Windows and doors.", (empty.table(), options)),
+        Sheet("Materials", "workings", "What is needed and bought.", lists),
         Sheet("Price", "outputs", "From cost to price.", (build,), (chart,)),
         Sheet("Checks & texts", "control", "Independent sums.", (checks, bound, hostile.table())),
     ))  # fmt: skip
