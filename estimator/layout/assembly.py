@@ -14,6 +14,7 @@ from estimator.layout.colours import cloths, strangers
 from estimator.layout.corners import corners
 from estimator.layout.covers import BevelRule
 from estimator.layout.fixings import behind, fixings
+from estimator.layout.handling import handling, too_long
 from estimator.layout.holding import holding
 from estimator.layout.holes import records, refusals
 from estimator.layout.marking import level_line, marks
@@ -57,8 +58,10 @@ def lay_out(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]] =
         clouds(job, plan, made, catalogue, choices),
     ])  # fmt: skip
     unknown = _unknown(job, parts.frames, sizes)
-    _refuse([p for p in unknown if p.severity == "error"])
+    display = job.header.display
+    _refuse([p for p in unknown if p.severity == "error"] + too_long(parts.frames, catalogue, display))
     held, watched = _holding(places, parts, job, catalogue)
+    watched += handling(parts.frames, catalogue, display)
     return Layout(
         room=plan, frames=parts.frames, strips=parts.strips, openings=records(job, catalogue.practice),
         level_line=level_line(job, catalogue.practice),

@@ -2,7 +2,7 @@
 
 Every corner of an opening needs a joint that runs from it, upwards (the panel stands between the piers) or
 sideways (the panel runs through over the piers). The choice is made once for the top and once for the
-bottom of every opening, so that every cutting's mirror image is among the cuttings.
+bottom of every opening, so that the mirror image of every cutting is among those of the mirrored band.
 """
 
 import itertools
@@ -14,8 +14,11 @@ from estimator.core.units import Nm
 from estimator.layout.rects import Rect
 
 Run: TypeAlias = Literal["between", "through"]
-MOST_FREE = 4
-"""Up to so many openings every combination is tried, 4 to their number; above, only alike ones."""
+MOST_FREE = 3
+"""Up to so many openings every combination is tried; above, those alike and those with one that differs."""
+WAYS: tuple[tuple[Run, Run], ...] = (
+    ("between", "between"), ("between", "through"), ("through", "between"), ("through", "through"),
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,14 +48,14 @@ def partitions(band: Rect, holes: Sequence[Rect]) -> Iterator[tuple[Rect, ...]]:
 
 
 def _runs(count: int) -> Iterator[tuple[tuple[Run, Run], ...]]:
-    ways: list[tuple[Run, Run]] = [
-        ("between", "between"), ("between", "through"), ("through", "between"), ("through", "through"),
-    ]  # fmt: skip
     if count <= MOST_FREE:
-        yield from itertools.product(ways, repeat=count)
+        yield from itertools.product(WAYS, repeat=count)
         return
-    for way in ways:
+    for way in WAYS:
         yield (way,) * count
+        for at, other in itertools.product(range(count), WAYS):
+            if other != way:
+                yield (*(way,) * at, other, *(way,) * (count - at - 1))
 
 
 def partition(band: Rect, holes: Sequence[Rect], runs: Sequence[tuple[Run, Run]]) -> tuple[Rect, ...]:

@@ -137,15 +137,17 @@ def _span(wall: PlanWall, depth: Nm, window: Sequence[tuple[Nm, Nm]]) -> tuple[N
     found = [p for p in parts if p is not None]
     if not found:
         return None
-    low = _snapped(min(p[0] for p in found) * wall.length)
-    high = _snapped(max(p[1] for p in found) * wall.length)
+    low = _snapped(min(p[0] for p in found) * wall.length, wall.length)
+    high = _snapped(max(p[1] for p in found) * wall.length, wall.length)
     low, high = (0 if low < MM else low), (wall.length if wall.length - high < MM else high)
     return (low, high) if high - low > MM else None
 
 
-def _snapped(length: float) -> Nm:
-    """Return a length without the roundings of a turned plan: whole in 1/64 in and in 0.1 mm."""
-    return round(length / SNAP) * SNAP
+def _snapped(at: float, length: Nm) -> Nm:
+    """Return a place on a wall without the roundings of a turned plan, from the wall's nearer end."""
+    if 2 * at > length:
+        return length - round((length - at) / SNAP) * SNAP
+    return round(at / SNAP) * SNAP
 
 
 def _span_at(wall: PlanWall, out: Nm, window: Sequence[tuple[Nm, Nm]]) -> tuple[float, float] | None:

@@ -154,12 +154,6 @@ def _small(pieces: Sequence[Piece], limit: Limits, display: Display) -> list[Pro
             least = format_length(limit.narrowest, display)
             fix = f"The shop's least is {least}; move the band's end if you can."
             found.append(Problem(piece.name, what, fix, severity="warning"))
-        if limit.mass_kg(piece.rect.width, piece.rect.height) > limit.heaviest_kg:
-            mass = limit.mass_kg(piece.rect.width, piece.rect.height)
-            what = f"{piece.name} weighs about {mass:.0f} kg, more than two people lift"
-            found.append(
-                Problem(piece.name, what, "Divide it, or plan for a third person.", severity="warning")
-            )
     return found
 
 
@@ -192,12 +186,13 @@ def wall_frames(job: Job, cuts: Sequence[Cut], choices: Choices) -> Walls:
         found = {p.name: edges(p, everything, bands[p.host]) for p in everything}
         found |= {p.name: with_neighbours(p, found[p.name], standing[p.host], around) for p in everything}
         trims = {c.site.name: c.site.material.trim for c in on_wall}
-        ours = {p.name for p in cut.pieces}
+        ours = {p.name: p.rect for p in cut.pieces}
         made = [
             *casings(everything, found, trims), *covers(joints(everything, found), trims),
             *corner_covers(everything, found, trims, choices.bevel),
         ]  # fmt: skip
-        strips += [_fitted(s, found, choices.sizes, cut.pieces) for s in made if s.frame in ours]
+        kept = [s for s in made if s.frame in ours]
+        strips += [t for s in kept for t in _fitted(s, found[s.frame], ours[s.frame], choices.sizes)]
         boxed = boxes(cut.site, job)
         frames += [_frame(piece, cut, found[piece.name], boxed, choices) for piece in cut.pieces]
     problems = [p for cut in cuts for p in cut.problems]
@@ -223,16 +218,11 @@ def _holds(rect: Rect, box: Rect) -> bool:
     return rect.left <= x < rect.right and rect.bottom <= z < rect.top
 
 
-def _fitted(
-    strip: Strip, found: Mapping[str, Sequence[Edge]], sizes: Sizes, pieces: Sequence[Piece]
-) -> Strip:
-    """Return a strip with the change of its frame's size, where the office changed it."""
+def _fitted(strip: Strip, found: Sequence[Edge], rect: Rect, sizes: Sizes) -> list[Strip]:
+    """Return a strip as its frame's size was changed by hand; none where its edge is gone."""
     if strip.frame not in sizes:
-        return strip
-    rect = next(p.rect for p in pieces if p.name == strip.frame)
-    before = found[strip.frame]
-    after = resized(before, (rect.width, rect.height), sizes[strip.frame])
-    change = sum(e.length for e in after if e.side == strip.side) - sum(
-        e.length for e in before if e.side == strip.side
-    )
-    return replace(strip, length=strip.length + change)
+        return [strip]
+    own = strip.length - strip.allowance
+    edge = next(e for e in found if e.side == strip.side and e.length == own)
+    after = resized([edge], (rect.width, rect.height), sizes[strip.frame])
+    return [replace(strip, length=e.length + strip.allowance) for e in after]
