@@ -11,6 +11,7 @@ from estimator.job.description_room import Opening, RoomWall
 from estimator.job.document import Document
 from estimator.job.lines import KeyPath
 
+MOST_OPENINGS = 500
 Placed = tuple[KeyPath, RoomWall, Opening]
 Box = tuple[Nm, Nm, Nm, Nm]
 
@@ -78,7 +79,12 @@ def _openings(job: Job, document: Document) -> Iterator[Problem]:
 
 
 def _overlaps(job: Job, document: Document) -> Iterator[Problem]:
-    for (_, wall, first), (path, other_wall, second) in combinations(_placed(job), 2):
+    placed = _placed(job)
+    if len(placed) > MOST_OPENINGS:
+        what = f"{len(placed)} openings are more than the {MOST_OPENINGS} a job may have"
+        yield document.problem(placed[-1][0], what, "Split the job into several.")
+        return
+    for (_, wall, first), (path, other_wall, second) in combinations(placed, 2):
         if wall is other_wall and _meet(_opening_box(first), _opening_box(second)):
             what = f"openings {first.name!r} and {second.name!r} overlap on wall {wall.name!r}"
             yield document.problem((*path, "left"), what, "Measure both again, from the same end.")

@@ -102,6 +102,15 @@ def test_a_planted_fault(old: str, new: str, where: str, part: str) -> None:
     assert key in text.splitlines()[problem.line - 1]
 
 
+def test_a_survey_of_thousands_of_openings_is_refused_and_not_compared_pair_by_pair() -> None:
+    opening = 'kind = "vent"\nleft = "1 in"\nbottom = "1 in"\nwidth = "1 in"\nheight = "1 in"\n'
+    vents = [f'[[wall.opening]]\nname = "V{n}"\n{opening}' for n in range(180)]
+    walls = [f'[[wall]]\nname = "Z{c}"\non = "south"\nmake-up = "standard"\n' for c in "abc"]
+    text = CHAPEL + "".join(wall + "".join(vents) for wall in walls)
+    found = [p.what for p in _found(text) if "openings are more" in p.what]
+    assert found == ["545 openings are more than the 500 a job may have"]
+
+
 def test_treatments_in_bands_that_do_not_meet_may_share_a_wall() -> None:
     upper = CHAPEL[CHAPEL.index('[[wall]]\nname = "C"') : CHAPEL.index('[[wall]]\nname = "E"')]
     lower = upper.replace('name = "C"', 'name = "B"').replace('height = "90 in"', 'height = "30 in"')
