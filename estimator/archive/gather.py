@@ -1,17 +1,83 @@
-"""From a job to what is filed of it: the one place where the archive meets the rest of the program."""
+"""From a job and its estimate to what is filed: the one place where the archive meets the other rooms."""
 
+import datetime as dt
+from decimal import Decimal
 from pathlib import Path
 
-from estimator.archive.summary import Summary
+from estimator import __version__
+from estimator.archive.names import safe_name
+from estimator.archive.summary import PaymentStep, QuoteLine, Summary, TaxLine, Totals
+from estimator.catalogue.load import sources
+from estimator.core.money import rounded
+from estimator.core.units import METRE
+from estimator.documents.files import Wishes, contents
+from estimator.documents.quote import quote
+from estimator.layout.records import Frame
+from estimator.pipeline import Estimate
+from estimator.workbook.edits import edits_path
+
+PERCENT = Decimal(100)
+AREA_PLACES = 4
 
 
-def gather(job_path: Path) -> tuple[Summary, dict[str, Path]]:
+def gather(
+    job_path: Path, estimate: Estimate, wishes: Wishes | None = None
+) -> tuple[Summary, dict[str, Path | bytes]]:
     """Return the record of a job's quote, and the files to keep with it, each by its name in the folder.
 
     Args:
         job_path: the job file.
+        estimate: what it comes to.
+        wishes: how the papers are wanted.
 
-    Raises:
-        NotImplementedError: until the estimate is joined to the archive.
+    Returns:
+        The record, its revision left to the archive; and job file, the office's edits if any, price list,
+        practice, terms and labour rates as used, workbook and papers.
     """
-    raise NotImplementedError(f"{job_path} cannot be filed yet: the estimate is not joined to the archive")
+    files: dict[str, Path | bytes] = {safe_name(job_path.name, "job.toml"): job_path.resolve()}
+    if edits_path(job_path).is_file():
+        files[safe_name(edits_path(job_path).name, "job.edits.toml")] = edits_path(job_path).resolve()
+    for key, path in sources(estimate.job.header, job_path.parent).items():
+        files[f"catalogue/{key}{path.suffix}"] = path.resolve()
+    return summary_of(estimate), {**files, **contents(estimate, wishes or Wishes())}
+
+
+def summary_of(estimate: Estimate) -> Summary:
+    """Return the record of an estimate's base; the price is shared over its sections, by cost."""
+    header, t = estimate.job.header, estimate.totals
+    lines = quote(estimate, "section")["lines"]
+    return Summary(
+        number=header.number,
+        revision=None,
+        client=header.client,
+        title=header.title,
+        site=header.site,
+        date=header.date,
+        currency=header.currency,
+        totals=Totals(
+            t.materials,
+            t.labour,
+            t.other,
+            t.overhead,
+            t.contingency,
+            t.cost,
+            t.profit,
+            t.margin,
+            t.price,
+            t.total,
+        ),
+        taxes=tuple(TaxLine(x.name, x.rate * PERCENT, x.base, x.amount, x.number) for x in t.taxes),
+        payments=tuple(PaymentStep(f"{p.label}, {p.when}", p.amount) for p in t.payments),
+        area_m2=_area_m2(estimate.scope.layout.frames),
+        days=Decimal(estimate.scope.schedule.days_on_site),
+        lines=tuple(QuoteLine(name, name, Decimal(1), "sum", amount) for name, amount in lines),
+        program=__version__,
+        valid_until=header.date + dt.timedelta(days=estimate.catalogue.terms.validity_days),
+        hours=tuple(estimate.scope.labour.hours.items()),
+    )
+
+
+def _area_m2(frames: tuple[Frame, ...]) -> Decimal:
+    """Return the covered area, both faces of a screen counted."""
+    area = sum(f.width * f.height * max(len(f.faces), 1) for f in frames)
+    return rounded(Decimal(area) / METRE / METRE, AREA_PLACES)

@@ -1,5 +1,6 @@
 """Filing a quote: the folder of one revision, written whole, never overwritten."""
 
+import hashlib
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -24,13 +25,17 @@ class Filed:
     files: int
 
 
-def file_quote(root: Path, quote: Summary, sources: Mapping[str, Path], filed: datetime) -> Filed:
+Sources = Mapping[str, Path | bytes]
+
+
+def file_quote(root: Path, quote: Summary, sources: Sources, filed: datetime) -> Filed:
     """File one revision of a quote with everything it was made from.
 
     Args:
         root: the archive's folder; made where missing.
-        quote: number '' and revision None are given the next free ones.
-        sources: name in the folder (with '/') → the file to copy. A symbolic link is refused.
+        quote: number '' and revision None are given the next free ones; but a quote whose every file is
+            as in its latest revision is not filed a second time.
+        sources: name in the folder (with '/') → the file to copy, or its content. A link is refused.
         filed: now, for reading only.
 
     Returns:
@@ -46,7 +51,10 @@ def file_quote(root: Path, quote: Summary, sources: Mapping[str, Path], filed: d
     _check_number(quote.number)
     place = Place(root)
     with filing.writing(place):
-        settled = _settled(quote, keys(place))
+        taken = keys(place)
+        if quote.revision is None:
+            _refuse_unchanged(place, quote, sources, taken)
+        settled = _settled(quote, taken)
         key = revision_key(settled.number, settled.revision or 0)
         target = _target(place, settled)
         filing.file_new(place, key, target, lambda folder: _write(folder, settled, sources, filed))
@@ -56,6 +64,23 @@ def file_quote(root: Path, quote: Summary, sources: Mapping[str, Path], filed: d
 def _check_number(number: str) -> None:
     if number and not number_key(number):
         raise refuse("number", f"{number!r} has nothing to file it by", "Number it with letters or digits.")
+
+
+def _refuse_unchanged(place: Place, quote: Summary, sources: Sources, taken: set[str]) -> None:
+    """Refuse a quote whose files are, byte for byte, those of its latest revision."""
+    filed = revisions(quote.number, taken) if quote.number else []
+    folder = folder_of(place, revision_key(quote.number, filed[-1])) if filed else None
+    if folder is None or not sources:
+        return
+    listed = manifest.from_json(files.read_bytes(folder / MANIFEST), str(folder / MANIFEST))
+    before = {file.name: file.sha256 for file in listed.files if file.name != SUMMARY}
+    if before == {name: _sha256(source) for name, source in sources.items()}:
+        what = f"is filed already as revision {filed[-1]}, and nothing has changed since"
+        raise OutputError([Problem(f"quote {quote.number}", what, f"It is in {place.relative(folder)}.")])
+
+
+def _sha256(source: Path | bytes) -> str:
+    return hashlib.sha256(source).hexdigest() if isinstance(source, bytes) else files.digest(source)[0]
 
 
 def _settled(quote: Summary, taken: set[str]) -> Summary:
@@ -93,13 +118,16 @@ def _target(place: Place, quote: Summary) -> Path:
     return year / client / f"{safe_name(quote.number)}-r{quote.revision}"
 
 
-def _write(folder: Path, quote: Summary, sources: Mapping[str, Path], filed: datetime) -> str:
+def _write(folder: Path, quote: Summary, sources: Sources, filed: datetime) -> str:
     """Fill the folder of a quote and return the SHA-256 of its manifest."""
     listed = [_put(folder, SUMMARY, summary.to_json(quote))]
     for name, source in sources.items():
         target = folder / PurePosixPath(name)
         files.make_folder(target.parent)
-        sha256, size = files.copy_new(source, target)
+        if isinstance(source, bytes):
+            sha256, size = files.write_new(target, source)
+        else:
+            sha256, size = files.copy_new(source, target)
         listed.append(FiledFile(name, size, sha256))
     proof = _put(folder, MANIFEST, manifest.to_json(manifest.of(quote, tuple(listed), filed)))
     for inner in sorted({p.parent for p in folder.rglob("*")}, reverse=True):

@@ -174,14 +174,14 @@ def _seller(quote: Summary) -> Node:
         for t in quote.taxes
         if t.registration
     ]
-    legal = [_cbc("RegistrationName", firm.name)]
+    legal = [_cbc("RegistrationName", firm.name)] if firm.name else []
     legal += [_cbc("CompanyID", firm.registration)] if firm.registration else []
     return _cac(
         "Party",
-        _cac("PartyName", _cbc("Name", firm.name)),
+        _cac("PartyName", _cbc("Name", firm.name)) if firm.name else None,
         _cac("PostalAddress", *address, country) if address or firm.country else None,
         *taxes,
-        _cac("PartyLegalEntity", *legal),
+        _cac("PartyLegalEntity", *legal) if legal else None,
     )
 
 

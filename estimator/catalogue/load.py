@@ -129,6 +129,21 @@ def load_catalogue(job: Job, base: Path) -> Catalogue:
     return catalogue
 
 
+def sources(header: Header, base: Path) -> dict[str, Path]:
+    """Return the files that a job's catalogue is read from, by 'prices', 'practice', 'terms', 'labour'.
+
+    Raises:
+        ValueError: a name is not known, or there is no such file.
+    """
+    known = {
+        "prices": {name: DATA / file for name, file in PRICES.items()},
+        "practice": _known("practice"),
+        "terms": _known("terms"),
+        "labour": {"default": DATA / "labour.toml"},
+    }
+    return {key: _place(getattr(header, key), names, base)[0] for key, names in known.items()}
+
+
 def load(path: Path, file: str | None = None) -> tuple[Job, Catalogue, tuple[Problem, ...]]:
     """Return the job in a file, the catalogue it names, and the warnings.
 

@@ -73,22 +73,29 @@ def day(text: str) -> dt.date:
 @commands.command()
 def add(
     job: Annotated[Path, typer.Argument(metavar="JOB", help="The job file.")],
+    *,
+    paper: Annotated[str, typer.Option(help="Paper of the workbook and papers: letter or a4.")] = "letter",
+    price_by: Annotated[str, typer.Option(help="The quote's price: one sum, by section or by wall.")] = "sum",
+    templates: Annotated[Path | None, typer.Option(help="An office's own templates.")] = None,
     archive: Folder = None,
     as_json: Json = False,
     debug: Debug = False,
 ) -> None:
-    """File a job's quote: job file, price list and terms as used, workbook, documents."""
+    """File a job's quote: job file, price list and terms as used, workbook, papers."""
 
     def work() -> tuple[tuple[Problem, ...], dict[str, Any]]:
         from dataclasses import asdict
 
         from estimator.archive.gather import gather
         from estimator.archive.store import file_quote
+        from estimator.cli.estimate import estimated
+        from estimator.documents.files import Wishes
 
         root = archive_reading.folder(archive)
-        quote, sources = gather(job)
+        result, problems = estimated(job)
+        quote, sources = gather(job, result, Wishes(paper, price_by, templates))
         done = file_quote(root, quote, sources, dt.datetime.now(dt.UTC))
-        return (), {"archive": str(root), **asdict(done)}
+        return problems, {"archive": str(root), **asdict(done)}
 
     run(work, archive_text.show_filed, as_json=as_json, debug=debug)
 

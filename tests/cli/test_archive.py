@@ -5,6 +5,7 @@ import io
 import json
 import subprocess
 import sys
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -17,6 +18,7 @@ from typer.testing import CliRunner, Result
 
 from estimator.archive import gather
 from estimator.archive.summary import PaymentStep, QuoteLine, Summary, TaxLine, Totals
+from estimator.cli import estimate
 from estimator.cli.archive import register
 
 D = Decimal
@@ -55,7 +57,8 @@ def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Desk:
     """Return a desk whose jobs all estimate to the invented quote."""
     job = tmp_path / "job.toml"
     job.write_text("# invented\n")
-    monkeypatch.setattr(gather, "gather", lambda path: (QUOTE, {"job.toml": path}))
+    monkeypatch.setattr(estimate, "estimated", lambda _: (None, ()))
+    monkeypatch.setattr(gather, "gather", lambda path, *_: (QUOTE, {"job.toml": path}))
     return Desk(tmp_path)
 
 
@@ -198,9 +201,7 @@ def test_the_archive_can_be_named_by_the_environment(filled: Desk) -> None:
 
 
 def test_a_name_cannot_steer_the_terminal(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
-    from dataclasses import replace  # noqa: PLC0415 - only here
-
-    monkeypatch.setattr(gather, "gather", lambda _: (replace(QUOTE, client="A\x1b[2J\u202eB"), {}))
+    monkeypatch.setattr(gather, "gather", lambda *_: (replace(QUOTE, client="A\x1b[2J\u202eB"), {}))
     desk.says("add", "job.toml")
     for verb in (("list",), ("show", "2026-7"), ("stats",)):
         done = desk.says(*verb)
@@ -241,3 +242,29 @@ def test_lists_answer_without_pandas(filled: Desk) -> None:
     )
     command = [sys.executable, "-c", code, str(filled.archive)]
     assert subprocess.run(command, capture_output=True, text=True, check=True).stdout.strip() == "[]"
+
+
+def test_a_real_job_is_filed_whole_and_only_once(tmp_path: Path) -> None:
+    job = Path(__file__).parents[2] / "examples/one_panel/job.toml"
+    desk = Desk(tmp_path)
+    done = desk.says("add", str(job))
+    assert done.exit_code == 0, done.output
+    [folder] = desk.archive.glob("2026/*/*-r0")
+    names = {p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file()}
+    catalogue = {f"catalogue/{n}" for n in ("prices.csv", "practice.toml", "terms.toml", "labour.toml")}
+    assert names >= {"job.toml", "manifest.json", "summary.json", *catalogue}
+    assert any(n.endswith(".xlsx") for n in names)
+    assert any(n.endswith(".html") for n in names)
+    again = desk.says("add", str(job))
+    assert (again.exit_code, "nothing has changed since" in again.stderr) == (4, True)
+    assert desk.says("verify").exit_code == 0
+    changed = tmp_path / "job.toml"
+    changed.write_text(job.read_text() + "\n# another word\n")
+    assert desk.json("add", str(changed))["result"]["revision"] == 1
+
+
+def test_a_job_with_problems_files_nothing(tmp_path: Path) -> None:
+    (tmp_path / "job.toml").write_text("schema = 1\n")
+    desk = Desk(tmp_path)
+    assert desk.says("add", str(tmp_path / "job.toml")).exit_code == 3
+    assert not desk.archive.exists()
