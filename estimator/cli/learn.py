@@ -1,33 +1,86 @@
 """`battenbook learn`: what finished jobs make of the labour rates."""
 
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from estimator.cli.output import run, say
 from estimator.core.errors import Problem, refuse
 
+if TYPE_CHECKING:
+    from estimator.catalogue.labour import LabourBook
+    from estimator.labour.learning import Actual
+
 Result = tuple[list[Problem], dict[str, Any]]
 PLACES = 3
+SPENT = "actual_hours.spent."
+
+
+@dataclass(frozen=True, slots=True)
+class Sources:
+    """Where hours as worked are: a CSV file, and jobs with their workbooks, in pairs."""
+
+    actuals: Path | None
+    jobs: tuple[Path, ...]
+    workbooks: tuple[Path, ...]
+
+
+def _beside(job: Path, workbook: Path) -> "tuple[Actual, ...]":
+    """Return the hours that the office wrote into a job's workbook, beside the quantities as built.
+
+    Raises:
+        InputError: every problem of the job, its catalogue or the workbook.
+    """
+    from decimal import Decimal
+
+    from estimator.catalogue.load import load
+    from estimator.labour.actuals import actuals_beside
+    from estimator.pipeline import estimate
+    from estimator.tables.book import book_of
+    from estimator.workbook.readback import read_inputs
+
+    description, catalogue, _ = load(job)
+    number = description.header.number
+    inputs = read_inputs(workbook, book_of(estimate(description, catalogue)), number)
+    spent = {
+        key.removeprefix(SPENT): value
+        for key, value in inputs.items()
+        if key.startswith(SPENT) and isinstance(value, Decimal)
+    }
+    built = estimate(description, catalogue, inputs)
+    return actuals_beside(number, built.scope.labour, spent, catalogue.labour)
+
+
+def _spent(sources: Sources, book: "LabourBook") -> "tuple[Actual, ...]":
+    from estimator.job.document import read_text
+    from estimator.labour.actuals import actuals_of
+
+    if len(sources.jobs) != len(sources.workbooks):
+        raise refuse("--workbook", "each workbook needs its job", "Give --job and --workbook in pairs.")
+    listed = sources.actuals
+    found = actuals_of(read_text(listed, str(listed)), book, str(listed)) if listed else ()
+    pairs = zip(sources.jobs, sources.workbooks, strict=True)
+    found = (*found, *(one for job, workbook in pairs for one in _beside(job, workbook)))
+    if not found:
+        raise refuse("actuals", "there is nothing to learn from", "Give hours as worked.")
+    return found
 
 
 def _learn(
-    actuals: Path, rates: Path | None, weight: float | None, write: Path | None, force: bool
+    sources: Sources, rates: Path | None, weight: float | None, write: Path | None, force: bool
 ) -> Result:
     from decimal import Decimal
 
     from estimator.archive.files import save
     from estimator.catalogue.labour import SHIPPED, LabourBook, load_labour
     from estimator.job.document import parse_document, read_text, validated
-    from estimator.labour.actuals import actuals_of
     from estimator.labour.learning import learned_rates
     from estimator.labour.rates_file import with_rates
 
     book = load_labour(rates)
-    spent = actuals_of(read_text(actuals, str(actuals)), book, str(actuals))
-    if not spent:
-        raise refuse(str(actuals), "there is nothing to learn from", "Write a line for each task of a job.")
+    spent = _spent(sources, book)
     prior = book.learning.prior_jobs if weight is None else Decimal(str(weight))
     found = learned_rates(book, spent, prior)
     if write is not None:
@@ -65,8 +118,12 @@ def _show(result: dict[str, Any]) -> None:
 
 
 def learn(
-    actuals: Annotated[Path, typer.Argument(help="CSV: job, task, quantity, unit, hours, difficulty.")],
+    actuals: Annotated[
+        Path | None, typer.Argument(help="CSV: job, task, quantity, unit, hours, difficulty.")
+    ] = None,
     *,
+    job: Annotated[list[Path] | None, typer.Option(help="Job file of a finished job.")] = None,
+    workbook: Annotated[list[Path] | None, typer.Option(help="Its workbook, hours filled in.")] = None,
     rates: Annotated[Path | None, typer.Option(help="Labour file to start from; the shipped one.")] = None,
     weight: Annotated[
         float | None, typer.Option(min=0, max=1000, help="Jobs that a rate so far counts for.")
@@ -77,7 +134,8 @@ def learn(
     debug: Annotated[bool, typer.Option("--debug", help="Show the traceback of a fault.")] = False,
 ) -> None:
     """Show what hours as worked make of the labour rates; write them only when told to."""
-    run(lambda: _learn(actuals, rates, weight, write, force), _show, as_json=as_json, debug=debug)
+    sources = Sources(actuals, tuple(job or ()), tuple(workbook or ()))
+    run(lambda: _learn(sources, rates, weight, write, force), _show, as_json=as_json, debug=debug)
 
 
 def register(app: typer.Typer) -> None:

@@ -1,15 +1,17 @@
-"""Hours as worked, read from a CSV file of the shop's own."""
+"""Hours as worked: from a CSV file of the shop's own, or beside the quantities of a job worked out again."""
 
 import csv
 import io
 from collections.abc import Mapping
 from decimal import Decimal, InvalidOperation
 
+from estimator.calc.evaluation import number
 from estimator.catalogue.labour import LabourBook, Task
 from estimator.catalogue.measures import converted
 from estimator.core.errors import InputError, Problem
 from estimator.job.refusals import nearest
 from estimator.labour.learning import Actual
+from estimator.labour.tasks import Labour
 
 COLUMNS = ("job", "task", "quantity", "unit", "hours", "difficulty")
 _MEASURE = {"ft": "ft", "m": "m", "ft2": "ft^2", "m2": "m^2", "each": "", "ea": "", "": ""}
@@ -82,3 +84,26 @@ def _in_unit(quantity: Decimal, unit: str, task: Task) -> Decimal:
         return converted(quantity, given, own)
     except ValueError:
         raise ValueError(f"the unit {unit!r} does not fit; {fix}") from None
+
+
+def actuals_beside(
+    job: str, labour: Labour, spent: Mapping[str, Decimal], book: LabourBook
+) -> tuple[Actual, ...]:
+    """Return the hours worked on a job's tasks beside the quantities and difficulties it was worked out with.
+
+    Args:
+        job: its number.
+        labour: of the job as it was built.
+        spent: hours of one person, by task; tasks left out or without a quantity teach nothing.
+        book: the tasks.
+    """
+    rates, lines = labour.inputs[2], labour.workings[1]
+    rows = zip(rates["key"].values, rates["per"].values, rates["difficulty"].values,
+               lines["quantity"].values, strict=True)  # fmt: skip
+    found: list[Actual] = []
+    for key, unit, difficulty, quantity in rows:
+        task, hours = book.by_key[str(key)], spent.get(str(key))
+        built, hard = number(quantity), number(difficulty)
+        if hours is not None and built > 0 and hard > 0:
+            found.append(Actual(job, task.key, _in_unit(built, str(unit), task), hours, hard))
+    return tuple(found)

@@ -3,6 +3,7 @@
 import json
 from pathlib import Path
 
+from openpyxl import load_workbook
 from typer.testing import CliRunner
 
 from estimator.catalogue.labour import load_labour
@@ -44,3 +45,29 @@ def test_learn_names_what_it_cannot_use(tmp_path: Path) -> None:
     got = CliRunner().invoke(gather(), ["learn", str(actuals(tmp_path, ROWS + "26-3,warp,1,ft,1,\n"))])
     assert got.exit_code == 3
     assert "Did you mean 'wrap'?" in got.stderr
+
+
+JOB = Path(__file__).parents[2] / "examples" / "one_panel" / "job.toml"
+
+
+def test_learn_reads_hours_from_the_workbook_of_a_finished_job(tmp_path: Path) -> None:
+    made = CliRunner().invoke(gather(), ["estimate", str(JOB), "--out", str(tmp_path), "--json"])
+    book = next(Path(f) for f in json.loads(made.stdout)["result"]["files"] if f.endswith(".xlsx"))
+    workbook = load_workbook(book)
+    sheet = workbook["Actuals"]
+    row = next(r for r in sheet.iter_rows() if any(c.value == "wrap" for c in r))
+    keys = next(r for r in sheet.iter_rows() if any(c.value == "spent" for c in r))
+    place = next(n for n, c in enumerate(keys) if c.value == "spent")
+    row[place].value = 1.25
+    workbook.save(book)
+    got = CliRunner().invoke(gather(), ["learn", "--job", str(JOB), "--workbook", str(book), "--json"])
+    (rate,) = json.loads(got.stdout)["result"]["rates"]
+    assert (rate["task"], rate["jobs"], rate["hours"]) == ("wrap", 1, 1.25)
+    assert rate["data_minutes"] == round(60 * 1.25 / rate["quantity"], 3)
+
+
+def test_learn_wants_hours_and_pairs() -> None:
+    assert "there is nothing to learn from" in CliRunner().invoke(gather(), ["learn"]).stderr
+    alone = CliRunner().invoke(gather(), ["learn", "--job", str(JOB)])
+    assert "each workbook needs its job" in alone.stderr
+    assert alone.exit_code == 3

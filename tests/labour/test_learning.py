@@ -6,12 +6,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from estimator.calc.tables import Draft
 from estimator.catalogue.labour import SHIPPED, LabourBook, load_labour
 from estimator.core.errors import InputError
+from estimator.job.description import Difficulty
 from estimator.job.document import parse_document, validated
-from estimator.labour.actuals import actuals_of
+from estimator.labour.actuals import actuals_beside, actuals_of
 from estimator.labour.learning import Actual, expected_hours, learned, learned_rates
 from estimator.labour.rates_file import with_rates
+from estimator.labour.tasks import reckon_labour
 
 HEAD = "job,task,quantity,unit,hours,difficulty\n"
 
@@ -120,3 +123,19 @@ def test_a_rate_written_in_another_way_is_refused() -> None:
     rates = learned_rates(book, [Actual("26-1", "wrap", D(100), D(3))], D(5))
     with pytest.raises(ValueError, match="low of task 'wrap' does not stand on a line of its own"):
         with_rates(text, book, rates)
+
+
+def test_hours_beside_the_quantities_of_a_job_teach_in_the_unit_of_the_rate() -> None:
+    book = load_labour()
+    squares = {"each": "ea", "ft": "m", "ft2": "m2"}
+    drivers = Draft("drivers", "Drivers")
+    keys = {t.driver: t.unit for t in book.tasks}
+    drivers.keys(list(keys))
+    drivers.label("unit", "Unit", [squares[unit] for unit in keys.values()])
+    drivers.input("quantity", "Quantity", "", [D(0) if k == "boxes" else D("30.48") for k in keys])
+    hard = [Difficulty(factor=1.5, reason="stairs", tasks=("hang",))]
+    labour = reckon_labour(drivers.table(), book, hard, currency="EUR")
+    got = actuals_beside("26-1", labour, {"wrap": D(3), "hang": D(9), "boxes": D(1)}, book)
+    assert got == (
+        Actual("26-1", "wrap", D(100), D(3)), Actual("26-1", "hang", D("30.48"), D(9), D("1.5")),
+    )  # fmt: skip
