@@ -1,6 +1,6 @@
 """The frames and strips of every treated wall: band by band, then all frames of one plan wall together."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from estimator.catalogue.records import Catalogue
@@ -11,14 +11,14 @@ from estimator.layout.bounds import Band, Hole, Piece
 from estimator.layout.corner_geometry import kept_clear
 from estimator.layout.covers import BevelRule, corner_covers, covers, joints
 from estimator.layout.cuttings import Cutting, Limits, choose, columns_of, reason, score
-from estimator.layout.edges import edges
+from estimator.layout.edges import edges, seat
 from estimator.layout.frames import Plan, frame, frame_mass_kg, resized
 from estimator.layout.holes import boxes, holes
 from estimator.layout.materials import Cloth, Material
 from estimator.layout.meetings import Standing, mitred, with_neighbours
 from estimator.layout.records import Edge, Frame, Placement, RoomPlan, Strip
 from estimator.layout.rects import Rect
-from estimator.layout.sides import CornerRule, bounds
+from estimator.layout.sides import UPRIGHT, CornerRule, bounds
 from estimator.layout.sites import Site
 from estimator.layout.strips import casings
 
@@ -100,6 +100,7 @@ def cut_band(site: Site, band: Band, limit: Limits, job: Job) -> Cut:
         raise InputError([Problem(f"{site.where}.band", what, "Make the band larger, or leave it out.")])
     pieces = tuple(Piece(f"{site.name}{k}", site.name, rect) for k, rect in enumerate(cutting.pieces, 1))
     problems += _small(pieces, limit, job.header.display)
+    problems += _gaps(site, band, job.header.display)
     return Cut(site, band, pieces, reason(site.name, cutting), tuple(problems))
 
 
@@ -143,6 +144,19 @@ def _own_columns(site: Site, band: Band, limit: Limits, display: Display) -> Cut
         what = f"a frame of {site.name} is too small to build: its members leave nothing between them"
         raise InputError([Problem(f"{site.where}.frames", what, "Make the frame wider.")])
     return Cutting(pieces, score(pieces, net, limit), 1)
+
+
+def _gaps(site: Site, band: Band, display: Display) -> Iterator[Problem]:
+    """Yield a warning for each end that leaves a gap at its face to a wall not square to it."""
+    for side in UPRIGHT:
+        bound = band.bounds[side]
+        if bound.meets != "wall" or not bound.cased or bound.turn_deg <= 0:
+            continue
+        gap = seat(site.material.depth, bound.turn_deg, site.material.casing).gap
+        if gap:
+            where = f"a gap of {format_length(gap, display)} at its face on the {side}"
+            what = f"{site.name} leaves {where}: the wall there is not square to it"
+            yield Problem(site.where, what, "Close it with a scribed filler.", severity="warning")
 
 
 def _small(pieces: Sequence[Piece], limit: Limits, display: Display) -> list[Problem]:
