@@ -15,6 +15,8 @@ Stage = Literal["shop", "site"]
 RateUnit = Literal["each", "ft", "ft2"]
 Weekday = Literal["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"]
 WEEKDAYS = get_args(Weekday)
+LEARNED = "learned from"
+"""How the source of a rate begins that was learned from finished jobs."""
 SHIPPED = Path(__file__).parent / "data" / "labour.toml"
 
 

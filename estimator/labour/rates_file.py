@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
 
-from estimator.catalogue.labour import LabourBook, Task
+from estimator.catalogue.labour import LEARNED, LabourBook, Task
 from estimator.job.lines import key_lines
 from estimator.labour.learning import MINUTES, Learned
 
@@ -58,4 +58,4 @@ def _source(task: Task, rate: Learned) -> str:
     before = task.source.rpartition("before that: ")[2][:LONGEST_SOURCE]
     plain = before.replace("\\", "\\\\").replace('"', '\\"')
     jobs = "1 job" if rate.jobs == 1 else f"{rate.jobs} jobs"
-    return f"learned from {jobs}; before that: {plain}"
+    return f"{LEARNED} {jobs}; before that: {plain}"

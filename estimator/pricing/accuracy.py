@@ -3,8 +3,10 @@
 The classes overlap; of two that a job's definition would allow, the less accurate is claimed.
 """
 
-from collections.abc import Collection, Sequence
+import datetime as dt
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from itertools import pairwise
 
 from estimator.catalogue.estimate_classes import (
@@ -13,6 +15,12 @@ from estimator.catalogue.estimate_classes import (
     EstimateClass,
     EstimateClasses,
 )
+from estimator.catalogue.labour import LEARNED, LabourBook
+from estimator.catalogue.records import Item
+
+SCOPE = ("survey", "layout", "make_up", "quantities")
+"""Done by the time there is an estimate: it exists only when every stage has succeeded."""
+INVENTED = "invented"
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +51,25 @@ class Accuracy:
             f"Class {self.number} estimate by {self.practice}: the cost may typically come in {low} % under "
             f"or {high} % over. {self.reason} Source of the class: {self.source}."
         )
+
+
+def known_of(
+    items: Iterable[Item], book: LabourBook, hours: Mapping[str, Decimal], day: dt.date, oldest_days: float
+) -> tuple[str, ...]:
+    """Return the deliverables that are done for a job that could be estimated to its end.
+
+    Args:
+        items: what the job buys; prices are known where none is old, and none invented.
+        book: labour rates; they are known where most of the hours follow rates learned from jobs.
+        hours: expected, by task.
+        day: date of the estimate.
+        oldest_days: age from which a price is out of date.
+    """
+    bought = list(items)
+    current = all(0 <= (day - i.price_date).days <= oldest_days and INVENTED not in i.source for i in bought)
+    own = sum((h for key, h in hours.items() if book.by_key[key].source.startswith(LEARNED)), Decimal(0))
+    half = sum(hours.values(), Decimal(0)) / 2
+    return (*SCOPE, *(("prices",) if bought and current else ()), *(("rates",) if own > half else ()))
 
 
 def estimate_class(known: Collection[str], classes: EstimateClasses, practice: str = "buildings") -> Accuracy:

@@ -1,0 +1,90 @@
+"""Money of every example: recomputed in fractions from its lines, and by the rules of EN 16931.
+
+Source of the rules: EN 16931-1:2017, BR-CO-10 to BR-CO-17.
+"""
+
+from decimal import ROUND_HALF_UP
+from decimal import Decimal as D
+from fractions import Fraction as F
+from math import ceil, floor
+from pathlib import Path
+
+import pytest
+
+from estimator.catalogue.load import load
+from estimator.catalogue.terms import Terms
+from estimator.pipeline import Estimate, estimate
+from estimator.pricing.totals import Totals
+
+EXAMPLES = sorted(p.parent.name for p in (Path(__file__).parents[2] / "examples").glob("*/job.toml"))
+CENT = D("0.01")
+
+
+def estimated(name: str) -> Estimate:
+    job, catalogue, _ = load(Path(__file__).parents[2] / "examples" / name / "job.toml")
+    return estimate(job, catalogue)
+
+
+def every_case(one: Estimate) -> list[Totals]:
+    return [one.pricing.totals(n) for n in range(one.pricing.cases)]
+
+
+def cents(value: F) -> F:
+    return F(floor(value * 100 + F(1, 2)), 100)
+
+
+def price_of(cost: F, terms: Terms) -> F:
+    """Cost to price before tax, in fractions, from the terms alone."""
+    margin, markup = terms.profit.margin, terms.profit.markup
+    full = cents(cost / (1 - F(margin))) if margin is not None else cents(cost * (1 + F(markup or 0)))
+    net = full - cents(full * F(terms.discount))
+    step = F(0) if terms.rounding == "none" else F(terms.rounding)
+    return F(ceil(net / step)) * step if step else net
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_lines_add_up_to_the_cost(name: str) -> None:
+    one = estimated(name)
+    bought = one.scope.takeoff.tables["purchases"]["cost"].values
+    worked = one.scope.labour.workings[1]["cost"].values
+    assert one.totals.materials == sum(c for c in bought if isinstance(c, D))
+    assert one.totals.labour == sum(c for c in worked if isinstance(c, D))
+    assert all(c == c.quantize(CENT) for c in (*bought, *worked) if isinstance(c, D))
+    own = [a.amount for a in one.job.allowances]
+    agreed = [a.amount for a in one.catalogue.terms.allowances]
+    paid = [t.amount for t in one.totals.purchase_taxes]
+    assert one.totals.other == sum((*own, *agreed, *paid), D(0))
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_price_follows_from_cost_by_the_terms(name: str) -> None:
+    one = estimated(name)
+    terms = one.catalogue.terms
+    for case in every_case(one):
+        direct = F(case.materials) + F(case.labour) + F(case.other)
+        overhead = cents(direct * F(terms.overhead))
+        assert F(case.overhead) == overhead
+        if terms.contingency.rate is not None:
+            assert F(case.contingency) == cents((direct + overhead) * F(terms.contingency.rate))
+        cost = direct + overhead + F(case.contingency)
+        assert F(case.cost) == cost
+        assert F(case.price) == price_of(cost, terms)
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_totals_by_the_rules(name: str) -> None:
+    for case in every_case(estimated(name)):
+        assert case.price == case.cost + case.profit_asked - case.discount + case.rounding  # BR-CO-13
+        assert case.tax == sum((t.amount for t in case.taxes), D(0))  # BR-CO-14
+        assert case.total == case.price + case.tax  # BR-CO-15
+        assert case.total == sum((p.amount for p in case.payments), D(0))  # BR-CO-16
+        for line in case.taxes:  # BR-CO-17
+            assert line.amount == (line.base * line.rate).quantize(CENT, ROUND_HALF_UP)
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_the_office_and_the_terms_file_come_to_the_same_price(name: str) -> None:
+    job, catalogue, _ = load(Path(__file__).parents[2] / "examples" / name / "job.toml")
+    edited = estimate(job, catalogue, {"terms.profit_by": "margin", "terms.margin_asked": D("0.333")})
+    assert F(edited.totals.full_price) == cents(F(edited.totals.cost) / (1 - F(333, 1000)))
+    assert edited.totals.cost == estimate(job, catalogue).totals.cost
