@@ -1,0 +1,130 @@
+"""Cuttings of a band: that they tile it, and which one is chosen, criterion by criterion."""
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from estimator.core.units import FOOT, INCH, Nm
+from estimator.layout.bands import partitions
+from estimator.layout.cuttings import Limits, choose, columns_of, joint_length, parts, reason, split
+from estimator.layout.rects import Rect
+
+EASY = Limits(
+    narrowest=6 * INCH, widest=96 * INCH, tallest=120 * INCH, heaviest_kg=1e9, longest_rail=144 * INCH,
+    buildable=4 * INCH, step=INCH // 16, mass_kg=lambda _width, _height: 0.0,
+)  # fmt: skip
+
+
+def rect(left: float, bottom: float, right: float, top: float) -> Rect:
+    return Rect(*(round(x * INCH) for x in (left, bottom, right, top)))
+
+
+def shown(pieces: tuple[Rect, ...]) -> list[tuple[float, ...]]:
+    return [tuple(x / INCH for x in (p.left, p.bottom, p.right, p.top)) for p in pieces]
+
+
+def test_one_window_can_be_cut_four_ways() -> None:
+    band, window = rect(0, 0, 100, 90), rect(40, 30, 60, 60)
+    assert {len(cut) for cut in partitions(band, [window])} == {4}
+    assert len(list(partitions(band, [window]))) == 4
+
+
+def test_a_door_can_be_cut_two_ways() -> None:
+    assert len(list(partitions(rect(0, 0, 100, 90), [rect(40, 0, 60, 80)]))) == 2
+
+
+def test_no_narrow_piece_goes_before_joint_length() -> None:
+    """A window 4 in from the wall: panels that run through leave a pier of 4 x 30 in, and that is the least."""
+    band, window = rect(0, 0, 90, 90), rect(4, 30, 40, 60)
+    best = choose(band, [window], EASY)
+    assert best.score.narrow == 1
+    assert min(p.height for p in best.pieces if p.width == 4 * INCH) == 30 * INCH
+
+
+def test_least_joint_length() -> None:
+    """Piers 20 wide, panels 10 high: panels between the piers make 4 x 10 in of joints, through them 4 x 20."""
+    best = choose(rect(0, 0, 90, 90), [rect(20, 10, 70, 80)], EASY)
+    assert best.score.joint == 40 * INCH
+    assert (20, 0, 70, 10) in shown(best.pieces)
+
+
+def test_wide_bands_are_cut_in_equal_columns() -> None:
+    """200 in at most 96 wide: 3 columns of 66 2/3, in sixteenths 66 11/16, 66 10/16, 66 11/16."""
+    best = choose(rect(0, 0, 200, 90), [], EASY)
+    assert [p.width / INCH for p in best.pieces] == [66.6875, 66.625, 66.6875]
+    assert best.score.lopsided == 0
+
+
+def test_heavy_pieces_are_cut_until_two_people_lift_them() -> None:
+    limit = Limits(
+        6 * INCH, 96 * INCH, 120 * INCH, 20.0, 144 * INCH, 4 * INCH, INCH // 16,
+        mass_kg=lambda width, _height: width / INCH / 2,
+    )  # fmt: skip
+    assert [p.width / INCH for p in split(rect(0, 0, 90, 90), limit)] == [30, 30, 30]
+
+
+def test_own_columns_stack_round_openings() -> None:
+    band, window = rect(0, 0, 100, 90), rect(40, 30, 60, 60)
+    found = columns_of(band, [window], [40 * INCH, 20 * INCH, 40 * INCH])
+    assert not isinstance(found, int)
+    assert shown(found) == [(0, 0, 40, 90), (40, 0, 60, 30), (40, 60, 60, 90), (60, 0, 100, 90)]
+    assert columns_of(band, [window], [50 * INCH, 50 * INCH]) == 1
+
+
+def test_the_reason_is_said_in_words() -> None:
+    said = reason("N", choose(rect(0, 0, 90, 90), [rect(30, 30, 60, 60)], EASY))
+    assert said.startswith("N: best of 4 cuttings: 4 frames, none narrower")
+    assert "symmetrical" in said
+
+
+SIZES = st.integers(1, 12)
+
+
+@st.composite
+def bands(draw: st.DrawFn) -> tuple[Rect, list[Rect]]:
+    """A band with up to four openings that never touch each other; some at the band's border."""
+    band = Rect(0, 0, draw(st.integers(8, 30)) * FOOT, 8 * FOOT)
+    holes: list[Rect] = []
+    for _ in range(draw(st.integers(0, 4))):
+        left, bottom = draw(st.integers(0, 28)) * FOOT, draw(st.integers(0, 7)) * FOOT
+        hole = Rect(left, bottom, left + draw(SIZES) * FOOT, bottom + draw(SIZES) * FOOT).common(band)
+        if hole.area and not any(hole.grown(*[FOOT // 2] * 4).overlaps(h) for h in holes):
+            holes.append(hole)
+    return band, holes
+
+
+@given(bands())
+def test_every_cutting_tiles_the_band_less_its_openings(drawn: tuple[Rect, list[Rect]]) -> None:
+    band, holes = drawn
+    free = band.area - sum(h.area for h in holes)
+    for cut in partitions(band, holes):
+        assert sum(p.area for p in cut) == free
+        assert not any(a.overlaps(b) for i, a in enumerate(cut) for b in (*cut[:i], *holes))
+        assert all(p.common(band) == p for p in cut)
+
+
+@given(bands())
+def test_the_order_of_openings_is_irrelevant(drawn: tuple[Rect, list[Rect]]) -> None:
+    band, holes = drawn
+    assert choose(band, holes, EASY) == choose(band, holes[::-1], EASY)
+
+
+@given(bands())
+def test_a_mirrored_band_is_cut_into_the_same_sizes(drawn: tuple[Rect, list[Rect]]) -> None:
+    band, holes = drawn
+    about = band.left + band.right
+    one, other = choose(band, holes, EASY), choose(band, [h.mirrored(about) for h in holes], EASY)
+    assert one.score == other.score
+    assert sorted((p.width, p.height) for p in one.pieces) == sorted(
+        (p.width, p.height) for p in other.pieces
+    )
+
+
+@given(st.integers(INCH, 300 * INCH), st.integers(1, 9))
+def test_parts_add_up_and_read_the_same_from_either_end(length: Nm, count: int) -> None:
+    sizes = parts(length, count, INCH // 16)
+    assert sum(sizes) == length
+    assert all(abs(a - b) <= 1 for a, b in zip(sizes, reversed(sizes), strict=True))
+
+
+def test_joint_length_counts_each_joint_once() -> None:
+    assert joint_length([rect(0, 0, 10, 20), rect(10, 0, 20, 20), rect(0, 20, 20, 30)]) == (20 + 20) * INCH
