@@ -7,15 +7,21 @@ from estimator.labour.network import MINUTES
 from estimator.labour.schedule import Schedule
 
 
-def schedule_tables(schedule: Schedule) -> tuple[Table, Table]:
-    """Return the form of days and visits, and the plan day by day; decided values both."""
-    return _form(schedule), _plan(schedule)
+def schedule_tables(schedule: Schedule, lead_days: int = 0) -> tuple[Table, Table]:
+    """Return the form of days and visits, and the plan day by day; decided values both.
+
+    Args:
+        schedule: of the job.
+        lead_days: working days that the slowest delivery takes.
+    """
+    return _form(schedule, lead_days), _plan(schedule)
 
 
-def _form(schedule: Schedule) -> Table:
+def _form(schedule: Schedule, lead_days: int) -> Table:
     note = "Planned for the expected hours; run the program again when they change much."
     draft = Draft("schedule", "Days", "across", note=note)
     for key, label, value in (
+        ("plan_lead", "Slowest delivery, working days before the first day", lead_days),
         ("plan_days", "Working days from first to last", len(schedule.days)),
         ("plan_shop_days", "Days with work in the shop", schedule.days_in_shop),
         ("plan_site_days", "Days on site", schedule.days_on_site),

@@ -60,6 +60,13 @@ def _inputs(estimate: Estimate) -> tuple[Sheet, ...]:
     )
 
 
+def slowest_delivery(estimate: Estimate) -> int:
+    """Return the working days that the slowest delivery of what is bought takes."""
+    bought = estimate.scope.takeoff.tables["purchases"]
+    rows = zip(bought["item"].values, bought["units"].values, strict=True)
+    return max((estimate.catalogue.item(str(item)).lead_days for item, units in rows if units), default=0)
+
+
 def _workings(estimate: Estimate) -> tuple[Sheet, ...]:
     scope = estimate.scope
     t, labour = scope.takeoff.tables, scope.labour
@@ -79,7 +86,8 @@ def _workings(estimate: Estimate) -> tuple[Sheet, ...]:
                      estimate.units.money),)),
         Sheet("Labour", "workings", "Hours and cost, task by task.",
               (t["layout_counts"], t["drivers"], *labour.workings)),
-        Sheet("Schedule", "workings", "Days in the shop and on site.", schedule_tables(scope.schedule)),
+        Sheet("Schedule", "workings", "Days in the shop and on site.",
+              schedule_tables(scope.schedule, slowest_delivery(estimate))),
         Sheet("Pricing", "workings", "Taxes, options and direct cost.", estimate.pricing.workings),
     )  # fmt: skip
 
