@@ -34,6 +34,21 @@ Cut = dict[Pattern, int]
 
 
 @dataclass(frozen=True, slots=True)
+class Ask:
+    """What is asked of a relaxation: the whole job, or what is left of it.
+
+    Attributes:
+        demand: pieces of each item still wanted.
+        least: sticks of each stock that must be bought, 0 but where the search says so.
+        most: sticks of each stock that can be bought; None for as many as wanted.
+    """
+
+    demand: tuple[int, ...]
+    least: tuple[int, ...]
+    most: tuple[int | None, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Case:
     """The job in whole numbers.
 
@@ -65,6 +80,10 @@ class Case:
     def cost(self, cut: Cut) -> int:
         """Return the price of all sticks of `cut`, in money units."""
         return sum(self.costs[pattern.stock] * times for pattern, times in cut.items())
+
+    def ask(self) -> Ask:
+        """Return the whole job."""
+        return Ask(self.demand, (0,) * len(self.costs), self.limits)
 
     def fallback(self, weight: int) -> int:
         """Return the cheapest stock without a limit that holds `weight`."""

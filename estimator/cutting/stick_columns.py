@@ -6,40 +6,51 @@ Source: P. C. Gilmore and R. E. Gomory, Operations Research 9 (1961) 849-859; A.
 Research 38 (1990) 922-923 (from memory).
 """
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
+import highspy
 import numpy as np
-from numpy.typing import NDArray
 
-from estimator.cutting.stick_case import Case, Pattern
+from estimator.cutting.stick_case import Ask, Case, Pattern
 from estimator.cutting.stick_knapsack import Table, Whole, fill
 from estimator.cutting.stick_master import Floats, Master
 
-_PRECISION = 2**50
+_LARGEST = 2**61
 _NEW_EACH_TIME = 10
 _PROFIT = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
-class Relaxation:
-    """The linear program's answer.
+class Duals:
+    """Feasible duals in whole numbers, `scale` to one unit of cost.
 
     Attributes:
-        value: cost of the fractional plan.
-        bound: whole cost that no plan of these demands and limits goes below.
-        times: how often each of the master's patterns is cut.
-        worth: whole dual of each item, `scale` to one unit of cost.
-        rent: whole dual of each stock's limit, 0 or more: what one more of it would save.
-        scale: see `worth`.
+        worth: of each item.
+        slack: of each stock: its cost less the most that one stick of it can be worth; where it is
+            negative, what one more stick of a limited stock would save.
+        total: the bound they give.
     """
 
-    value: float
-    bound: int
-    times: Floats
     worth: Whole
-    rent: tuple[int, ...]
+    slack: tuple[int, ...]
+    total: int
     scale: int
+
+    @property
+    def bound(self) -> int:
+        """Return the whole cost that no plan goes below."""
+        return _ceiling(self.total, self.scale)
+
+
+@dataclass(frozen=True, slots=True)
+class Relaxation:
+    """The linear program's answer: its cost, how often each pattern is cut, and the best duals met."""
+
+    value: float
+    times: Floats
+    duals: Duals
+    basis: highspy.HighsBasis
 
 
 def _ceiling(value: int, scale: int) -> int:
@@ -49,79 +60,74 @@ def _ceiling(value: int, scale: int) -> int:
 class Columns:
     """Generates columns for one case, keeping the master warm between calls."""
 
-    def __init__(self, case: Case) -> None:
+    def __init__(self, case: Case, ceiling: int) -> None:
+        """Start with one piece a stick; no plan dearer than `ceiling` is of interest."""
         self.case = case
-        self.master = Master(case)
-        self.scale = max(1, _PRECISION // max(1, *case.costs))
-        self.cells = 0
+        penalty = 16 * ceiling + 1
+        self.master = Master(case, penalty)
+        self.scale = max(1, _LARGEST // (penalty * (max(case.capacities) // min(case.weights) + 1)))
+        self.highest = penalty * self.scale
         self.turn = 0
-        self.free = [
-            any(
-                not c and u is None and w <= room
-                for c, u, room in zip(case.costs, case.limits, case.capacities, strict=True)
-            )
-            for w in case.weights
+        nothing = [
+            room
+            for cost, limit, room in zip(case.costs, case.limits, case.capacities, strict=True)
+            if not cost and limit is None
         ]
+        self.free = np.array([weight <= max(nothing, default=0) for weight in case.weights])
         self.master.add(Pattern(case.fallback(w), ((i, 1),)) for i, w in enumerate(case.weights))
 
-    def _duals(self, duals: NDArray[np.float64]) -> tuple[Whole, list[int]]:
-        items = len(self.case.weights)
-        worth = np.floor(np.maximum(duals[:items], 0.0) * self.scale).astype(np.int64)
-        worth[self.free] = 0
-        rent = [0] * len(self.case.costs)
-        for stock, row in self.master.row_of_stock.items():
-            rent[stock] = int(max(0.0, -duals[row]) * self.scale)
-        return worth, rent
-
-    def _bound(self, table: Table, worth: Whole, demand: Sequence[int], limits: Sequence[int | None]) -> int:
-        """Return the Lagrangian bound of these duals, scaled; exact in whole numbers."""
-        total = sum(int(v) * d for v, d in zip(worth, demand, strict=True))
+    def duals(self, table: Table, worth: Whole, ask: Ask) -> Duals:
+        """Return feasible duals made of `worth`, scaled down where a stick could be worth too much."""
         top, under = 1, 1
-        for stock, cost in enumerate(self.case.costs):
-            value = int(table.best[self.case.capacities[stock]])
-            if limits[stock] is None and value * top > cost * self.scale * under:
-                top, under = cost * self.scale, value
-        bound = total * top // under
-        for stock, limit in enumerate(limits):
-            if limit is not None:
-                value = _ceiling(int(table.best[self.case.capacities[stock]]) * top, under)
-                bound -= max(0, value - self.case.costs[stock] * self.scale) * limit
-        return bound
+        values = [int(table.best[room]) for room in self.case.capacities]
+        costs = [cost * self.scale for cost in self.case.costs]
+        for value, cost, most in zip(values, costs, ask.most, strict=True):
+            if most is None and value * top > cost * under:
+                top, under = cost, value
+        shrunk = np.array([int(v) * top // under for v in worth], np.int64)
+        slack = [cost - _ceiling(v * top, under) for v, cost in zip(values, costs, strict=True)]
+        total = sum(int(v) * d for v, d in zip(shrunk, ask.demand, strict=True))
+        for rest, least, most in zip(slack, ask.least, ask.most, strict=True):
+            total += rest * least if rest > 0 else rest * (most or 0)
+        return Duals(shrunk, tuple(slack), total, self.scale)
 
-    def _priced(self, table: Table, rent: Sequence[int]) -> list[Pattern]:
+    def sound(self, worth: Whole, ask: Ask) -> Duals:
+        """Return feasible duals made of any `worth`."""
+        worth = np.where(self.free, 0, worth)
+        return self.duals(fill(self.case.weights, ask.demand, worth, self.case.capacities), worth, ask)
+
+    def _priced(self, table: Table, rent: list[int]) -> list[Pattern]:
         found = []
         for stock, capacity in enumerate(self.case.capacities):
-            least = self.case.costs[stock] * self.scale + rent[stock]
-            least += int(least * _PROFIT) + 1
+            dues = self.case.costs[stock] * self.scale
+            least = dues - rent[stock] + int(dues * _PROFIT) + 1
             marks = table.marks[:, stock]
             rises = np.flatnonzero((np.diff(marks, prepend=0) > 0) & (marks > least))[-_NEW_EACH_TIME:]
             found += [Pattern(stock, table.counts(capacity, int(at) + 1)) for at in rises]
         return found
 
-    def generate(
-        self,
-        demand: Sequence[int],
-        limits: Sequence[int | None],
-        enough: Callable[[float, int], bool],
-        most: int = 10_000,
-    ) -> Relaxation:
-        """Return the relaxation of what is still wanted.
+    def _round(self, ask: Ask) -> tuple[Relaxation, list[Pattern]]:
+        """Return the answer of the columns at hand, and the columns that would better it."""
+        items = len(self.case.weights)
+        value, times, dual = self.master.solve()
+        worth = np.floor(np.clip(dual[:items] * self.scale, 0, self.highest)).astype(np.int64)
+        worth[self.free] = 0
+        self.turn += 1
+        order = range(items) if self.turn % 2 else range(items - 1, -1, -1)
+        table = fill(self.case.weights, ask.demand, worth, self.case.capacities, order)
+        new = self._priced(table, [int(d * self.scale) for d in dual[items:]])
+        return Relaxation(value, times, self.duals(table, worth, ask), self.master.basis()), new
+
+    def generate(self, ask: Ask, enough: Callable[[int], bool]) -> Relaxation:
+        """Return the relaxation of `ask`.
 
         Args:
-            demand: pieces still wanted of each item.
-            limits: sticks still to be had of each stock.
-            enough: told the value and the bound so far; True stops early.
-            most: the most rounds of pricing.
+            ask: what is wanted; the master must have been asked the same.
+            enough: told the bound so far; True stops early.
         """
-        best = 0
-        for _ in range(most):
-            value, times, duals = self.master.solve()
-            worth, rent = self._duals(duals)
-            self.turn += 1
-            order = range(len(demand)) if self.turn % 2 else range(len(demand) - 1, -1, -1)
-            table = fill(self.case.weights, demand, worth, self.case.capacities, order)
-            self.cells += table.taken.size
-            best = max(best, _ceiling(self._bound(table, worth, demand, limits), self.scale))
-            if enough(value, best) or not self.master.add(self._priced(table, rent)):
-                break
-        return Relaxation(value, best, times, worth, tuple(rent), self.scale)
+        answer, new = self._round(ask)
+        best = answer.duals
+        while not enough(best.bound) and self.master.add(new):
+            answer, new = self._round(ask)
+            best = max(best, answer.duals, key=lambda duals: duals.total)
+        return replace(answer, duals=best)

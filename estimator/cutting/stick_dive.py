@@ -1,91 +1,136 @@
 """Diving: fix the patterns the linear program is surest of, price again for what is left, and go on."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from estimator.cutting.stick_case import Case, Cut, Pattern
+from estimator.cutting.stick_case import Ask, Case, Cut, Pattern
 from estimator.cutting.stick_columns import Columns, Relaxation
 from estimator.cutting.stick_fit import greedy
+from estimator.cutting.stick_master import Floats
+from estimator.cutting.stick_mix import mix
 
-_WHOLE = 1e-6
+_UP = 0.25
+_TAIL_ITEMS = 40
+_TAIL_COLUMNS = 400
+_TAIL_NODES = 60
+Lift = Callable[[int], int]
+
+
+def _less(count: int | None, times: int) -> int | None:
+    return None if count is None else count - times
 
 
 class Left:
     """What is still wanted and still to be had, and what has been fixed."""
 
-    def __init__(self, case: Case) -> None:
+    def __init__(self, case: Case, ask: Ask) -> None:
         self.case = case
-        self.demand = list(case.demand)
+        self.demand = list(ask.demand)
+        self.least = list(ask.least)
+        self.most = list(ask.most)
         self.limits = list(case.limits)
         self.cut: Cut = {}
 
-    def most(self, pattern: Pattern) -> int:
-        """Return how often `pattern` can still be cut without a piece too many."""
+    def ask(self) -> Ask:
+        """Return what is left to ask."""
+        return Ask(tuple(self.demand), tuple(self.least), tuple(self.most))
+
+    def room_for(self, pattern: Pattern) -> int:
+        """Return how often `pattern` can still be cut without a piece or stick too many."""
         times = min(self.demand[item] // count for item, count in pattern.counts)
-        limit = self.limits[pattern.stock]
-        return times if limit is None else min(times, limit)
+        most = self.most[pattern.stock]
+        return times if most is None else min(times, most)
 
     def fix(self, pattern: Pattern, times: int) -> None:
         """Cut `pattern` that often."""
         self.cut[pattern] = self.cut.get(pattern, 0) + times
         for item, count in pattern.counts:
             self.demand[item] -= count * times
-        limit = self.limits[pattern.stock]
-        if limit is not None:
-            self.limits[pattern.stock] = limit - times
+        at = pattern.stock
+        self.least[at] = max(0, self.least[at] - times)
+        self.most[at], self.limits[at] = _less(self.most[at], times), _less(self.limits[at], times)
 
-    def finished(self) -> Cut:
-        """Return the fixed patterns with the rest cut greedily."""
+    def with_rest(self, rest: Cut) -> Cut:
+        """Return the fixed patterns and `rest` together."""
         whole = dict(self.cut)
-        for pattern, times in greedy(self.case, self.demand, self.limits).items():
+        for pattern, times in rest.items():
             whole[pattern] = whole.get(pattern, 0) + times
         return whole
 
 
-def _round(left: Left, patterns: list[Pattern], answer: Relaxation) -> None:
-    """Fix every whole part; where there is none, the pattern nearest to one."""
-    order = np.argsort(-answer.times, kind="stable")
+def fix_surest(left: Left, patterns: Sequence[Pattern], times: Floats) -> bool:
+    """Fix every whole part; where there is none, the pattern nearest to one. Return whether any was."""
+    order = np.argsort(-times, kind="stable")
     fixed = False
     for column in order:
-        times = min(int(answer.times[column] + _WHOLE), left.most(patterns[column]))
-        if answer.times[column] < 1 - _WHOLE:
+        if times[column] < 1 - _UP:
             break
-        if times:
-            left.fix(patterns[column], times)
+        often = min(int(times[column] + _UP), left.room_for(patterns[column]))
+        if often:
+            left.fix(patterns[column], often)
             fixed = True
-    if not fixed:
-        for column in order:
-            if left.most(patterns[column]):
-                left.fix(patterns[column], 1)
-                return
+    for column in order if not fixed else ():
+        if left.room_for(patterns[column]):
+            left.fix(patterns[column], 1)
+            return True
+    return fixed
 
 
-def dive(
-    columns: Columns,
-    root: Relaxation,
-    best: Cut,
-    good_enough: Callable[[int], bool],
-    lift: Callable[[int], int],
-) -> Cut:
-    """Return the best plan met on one dive, or `best` where none is cheaper."""
-    case, left, answer = columns.case, Left(columns.case), root
-    least = case.cost(best)
+def _tail(left: Left, columns: Columns, answer: Relaxation, below: int) -> Cut | None:
+    """Return the rest of the job cut at less than `below`, from the columns at hand; None if not found."""
+    cost = [columns.case.costs[p.stock] for p in columns.master.patterns]
+    worth = [sum(int(answer.duals.worth[i]) * n for i, n in p.counts) for p in columns.master.patterns]
+    fits = columns.master.fitting(left.demand)
+    dear = [c * answer.duals.scale - w for c, w in zip(cost, worth, strict=True)]
+    order = sorted((at for at, fit in enumerate(fits) if fit), key=lambda at: (dear[at], at))
+    chosen = [columns.master.patterns[at] for at in order[:_TAIL_COLUMNS]]
+    return mix(columns.case, chosen, left.ask(), below, _TAIL_NODES).cut
+
+
+def _improved(left: Left, rest: Cut | None, best: Cut) -> Cut:
+    if rest is None:
+        return best
+    whole = left.with_rest(rest)
+    return whole if left.case.cost(whole) < left.case.cost(best) else best
+
+
+def dive(columns: Columns, ask: Ask, root: Relaxation, best: Cut, lift: Lift, *, tail: bool = False) -> Cut:
+    """Return the best plan met on one dive, or `best` where none is cheaper.
+
+    Args:
+        columns: the columns so far; more are added on the way.
+        ask: where the dive starts.
+        root: the relaxation of `ask`.
+        best: the best plan known.
+        lift: lifts a bound to the next cost that can be.
+        tail: end the dive by an integer program over the columns at hand.
+    """
+    case, left, answer = columns.case, Left(columns.case, ask), root
+    known = len(columns.master.patterns)
+    goal = lift(root.duals.bound)
     while any(left.demand):
-        _round(left, columns.master.patterns, answer)
-        candidate = left.finished()
-        if case.cost(candidate) < least:
-            best, least = candidate, case.cost(candidate)
-        if good_enough(least) or not any(left.demand):
-            break
-        columns.master.demand(left.demand, left.limits)
         fixed = case.cost(left.cut)
+        if tail and sum(map(bool, left.demand)) <= _TAIL_ITEMS:
+            rest = _tail(left, columns, answer, case.cost(best) - fixed)
+            best = _improved(left, rest, best)
+            break
+        if not fix_surest(left, columns.master.patterns, answer.times):
+            break
+        best = _improved(left, greedy(case, left.demand, left.limits), best)
+        if case.cost(best) <= goal:
+            break
+        fixed, least = case.cost(left.cut), case.cost(best)
 
-        def hopeless(_: float, bound: int, fixed: int = fixed, least: int = least) -> bool:
+        def hopeless(bound: int, fixed: int = fixed, least: int = least) -> bool:
             return lift(fixed + bound) >= least
 
-        answer = columns.generate(left.demand, left.limits, hopeless)
-        if lift(fixed + answer.bound) >= least:
+        columns.master.ask(left.ask())
+        columns.master.go_on(answer.basis)
+        answer = columns.generate(left.ask(), hopeless)
+        if hopeless(answer.duals.bound):
             break
-    columns.master.demand(case.demand, case.limits)
+    columns.master.go_on(root.basis)
+    columns.master.forget(range(known, len(columns.master.patterns)))
+    columns.master.ask(case.ask())
     return best

@@ -6,10 +6,13 @@ import highspy
 import numpy as np
 from numpy.typing import NDArray
 
-from estimator.cutting.stick_case import Case, Pattern
+from estimator.cutting.stick_case import Ask, Case, Pattern
 
 Floats = NDArray[np.float64]
 ITERATIONS = 200_000
+_DUAL, _PRIMAL = 1, 4
+_NO_ROWS = np.array([], np.int32)
+_NO_VALUES = np.array([], np.float64)
 
 
 class _Silent(highspy.Highs):
@@ -31,56 +34,126 @@ def quiet_highs() -> highspy.Highs:
     return highs
 
 
+def column(case: Case, pattern: Pattern) -> tuple[NDArray[np.int32], Floats]:
+    """Return rows and values of a pattern: pieces of each item, then one stick of its stock."""
+    rows = [*(item for item, _ in pattern.counts), len(case.weights) + pattern.stock]
+    values = [*(float(count) for _, count in pattern.counts), 1.0]
+    return np.array(rows, np.int32), np.array(values)
+
+
 class SolverError(RuntimeError):
     """HiGHS ended in a state that gives no answer."""
 
 
 class Master:
-    """Rows: one a piece length (at least its demand), then one a limited stock (at most its limit)."""
+    """Rows: one an item (at least its demand), then one a stock (within its limits).
 
-    def __init__(self, case: Case) -> None:
+    A shortage of each item can be paid for at `penalty`, and a stick bought and not cut, so the program
+    always has an answer; above the cost of a known plan, it only says that there is nothing better.
+    """
+
+    def __init__(self, case: Case, penalty: int) -> None:
         self.case = case
         self.patterns: list[Pattern] = []
-        self.known: dict[Pattern, int] = {}
-        self.limited = [k for k, limit in enumerate(case.limits) if limit is not None]
-        self.row_of_stock = {k: len(case.weights) + at for at, k in enumerate(self.limited)}
+        self.known: set[Pattern] = set()
+        self.items = len(case.weights)
+        self.counts = np.zeros((0, self.items), np.int32)
         self.highs = quiet_highs()
-        self.highs.setOptionValue("simplex_iteration_limit", ITERATIONS)
-        self.highs.setOptionValue("presolve", "off")
-        self.highs.setOptionValue("solver", "simplex")
-        for demand in case.demand:
-            self.highs.addRow(float(demand), highspy.kHighsInf, 0, np.array([], np.int32), np.array([]))
-        for k in self.limited:
-            self.highs.addRow(
-                -highspy.kHighsInf, float(case.limits[k] or 0), 0, np.array([], np.int32), np.array([])
-            )
+        for option, value in (
+            ("simplex_iteration_limit", ITERATIONS),
+            ("presolve", "off"),
+            ("solver", "simplex"),
+        ):
+            self.highs.setOptionValue(option, value)
+        for _ in range(self.items + len(case.costs)):
+            self.highs.addRow(-highspy.kHighsInf, highspy.kHighsInf, 0, _NO_ROWS, _NO_VALUES)
+        for item in range(self.items):
+            rows, values = np.array([item], np.int32), np.ones(1)
+            self.highs.addCol(float(penalty), 0.0, highspy.kHighsInf, 1, rows, values)
+        for stock, cost in enumerate(case.costs):
+            rows, values = np.array([self.items + stock], np.int32), np.ones(1)
+            self.highs.addCol(float(cost), 0.0, highspy.kHighsInf, 1, rows, values)
+        self.first = self.items + len(case.costs)
+        self.ask(case.ask())
 
     def add(self, patterns: Iterable[Pattern]) -> int:
         """Add the patterns that are new; return how many."""
         new = [p for p in dict.fromkeys(patterns) if p not in self.known]
         for pattern in new:
-            rows = [item for item, _ in pattern.counts]
-            values = [float(count) for _, count in pattern.counts]
-            if pattern.stock in self.row_of_stock:
-                rows.append(self.row_of_stock[pattern.stock])
-                values.append(1.0)
+            rows, values = column(self.case, pattern)
             cost = float(self.case.costs[pattern.stock])
-            self.known[pattern] = len(self.patterns)
-            self.patterns.append(pattern)
-            self.highs.addCol(
-                cost, 0.0, highspy.kHighsInf, len(rows), np.array(rows, np.int32), np.array(values)
-            )
+            self.highs.addCol(cost, 0.0, highspy.kHighsInf, len(rows), rows, values)
+        self._note(new)
         return len(new)
 
-    def demand(self, demand: Sequence[int], limits: Sequence[int | None]) -> None:
-        """Set what is still wanted and still to be had; patterns that overshoot it are shut out."""
-        for row, wanted in enumerate(demand):
-            self.highs.changeRowBounds(row, float(wanted), highspy.kHighsInf)
-        for k, row in self.row_of_stock.items():
-            self.highs.changeRowBounds(row, -highspy.kHighsInf, float(limits[k] or 0))
-        for column, pattern in enumerate(self.patterns):
-            fits = all(count <= demand[item] for item, count in pattern.counts)
-            self.highs.changeColBounds(column, 0.0, highspy.kHighsInf if fits else 0.0)
+    def _note(self, new: list[Pattern]) -> None:
+        size = len(self.patterns)
+        if size + len(new) > len(self.counts):
+            self.counts = np.vstack([self.counts, np.zeros((size + len(new), self.items), np.int32)])
+        for at, pattern in enumerate(new, size):
+            for item, count in pattern.counts:
+                self.counts[at, item] = count
+        self.known.update(new)
+        self.patterns += new
+
+    def forget(self, which: Sequence[int]) -> None:
+        """Drop patterns by their place; none of them may be in the basis."""
+        gone = set(which)
+        places = np.array([self.first + at for at in which], np.int32)
+        self.highs.deleteCols(len(places), places)
+        keep = [at for at in range(len(self.patterns)) if at not in gone]
+        self.counts = self.counts[keep]
+        self.patterns = [self.patterns[at] for at in keep]
+        self.known = set(self.patterns)
+
+    def forget_dear(self, keep: int) -> None:
+        """Drop the patterns of the last answer that are furthest from being used, down to `keep`."""
+        dues = np.array(self.highs.getSolution().col_dual)[self.first :]
+        basic = self.highs.getBasis().col_status[self.first :]
+        free = [at for at, status in enumerate(basic) if status != highspy.HighsBasisStatus.kBasic]
+        surplus = len(self.patterns) - keep
+        if surplus > 0:
+            self.forget(sorted(sorted(free, key=lambda at: (-dues[at], at))[:surplus]))
+
+    def fitting(self, demand: Sequence[int]) -> NDArray[np.bool_]:
+        """Return for each pattern whether it has no piece too many."""
+        fits: NDArray[np.bool_] = np.all(self.counts[: len(self.patterns)] <= np.array(demand), axis=1)
+        return fits
+
+    def ask(self, ask: Ask) -> None:
+        """Set what is wanted; patterns that overshoot it are shut out."""
+        for item, wanted in enumerate(ask.demand):
+            self.highs.changeRowBounds(item, float(wanted), highspy.kHighsInf)
+        for stock, (least, most) in enumerate(zip(ask.least, ask.most, strict=True)):
+            upper = highspy.kHighsInf if most is None else float(most)
+            self.highs.changeRowBounds(self.items + stock, float(least), upper)
+        tops = np.where(self.fitting(ask.demand), highspy.kHighsInf, 0.0)
+        columns = np.arange(self.first, self.first + len(tops), dtype=np.int32)
+        self.highs.changeColsBounds(len(tops), columns, np.zeros(len(tops)), tops)
+        self.strategy = _DUAL
+
+    def basis(self) -> highspy.HighsBasis:
+        """Return where the last answer stands, to go on from there later."""
+        return self.highs.getBasis()
+
+    def go_on(self, basis: highspy.HighsBasis) -> None:
+        """Start the next solve from `basis`, which may know fewer patterns."""
+        unknown = self.first + len(self.patterns) - len(basis.col_status)
+        basis.col_status = [*basis.col_status, *[highspy.HighsBasisStatus.kLower] * unknown]
+        self.highs.setBasis(basis)
+
+    def _start_afresh(self) -> None:
+        """Solve again without what the last answer left behind, by the dual simplex.
+
+        Raises:
+            SolverError: no optimum was found.
+        """
+        self.highs.clearSolver()
+        self.highs.setOptionValue("simplex_strategy", _DUAL)
+        self.highs.run()
+        status = self.highs.getModelStatus()
+        if status != highspy.HighsModelStatus.kOptimal:
+            raise SolverError(f"linear program ended as {self.highs.modelStatusToString(status)}")
 
     def solve(self) -> tuple[float, Floats, Floats]:
         """Return the cost, how often each pattern is cut, and the worth of one more of each row.
@@ -88,11 +161,12 @@ class Master:
         Raises:
             SolverError: no optimum was found.
         """
+        self.highs.setOptionValue("simplex_strategy", self.strategy)
+        self.strategy = _PRIMAL
         self.highs.run()
-        status = self.highs.getModelStatus()
-        if status != highspy.HighsModelStatus.kOptimal:
-            raise SolverError(f"linear program ended as {self.highs.modelStatusToString(status)}")
+        if self.highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+            self._start_afresh()
         solution = self.highs.getSolution()
-        times = np.array(solution.col_value)
+        times = np.array(solution.col_value)[self.first :]
         duals = np.array(solution.row_dual)
         return self.highs.getInfo().objective_function_value, times, duals
