@@ -6,7 +6,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import Annotated, Literal, Self, get_args
 
-from pydantic import BeforeValidator, Field, model_validator
+from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from estimator.job.document import read_document, validated
 from estimator.job.fields import Currency, Key, Line, Many, Percent, Record
@@ -34,7 +34,12 @@ def parse_number(value: object) -> Decimal:
     return number
 
 
-Number = Annotated[Decimal, BeforeValidator(parse_number), Field(le=100_000)]
+Number = Annotated[
+    Decimal,
+    BeforeValidator(parse_number),
+    Field(le=100_000),
+    WithJsonSchema({"type": "number", "minimum": 0}),
+]
 
 
 class Wage(Record):
@@ -67,7 +72,9 @@ class Task(Record):
     low: Number
     """Minutes of one person for one unit of the driver when all goes well."""
     likely: Number
+    """Minutes as they mostly are."""
     high: Number
+    """Minutes when it does not go well."""
     crew: Annotated[int, Field(ge=1, le=20)] = 1
     """People who do it together; the minutes are theirs added up."""
     wage: Key
@@ -96,9 +103,13 @@ class Basis(Record):
     """How three points become an expectation, and the normal deviates of the stated chances."""
 
     likely_weight: Number
+    """Times the likely minutes count in the expectation."""
     parts: Annotated[Number, Field(gt=0)]
+    """What the weighted sum, and the range, are divided by."""
     z_eighty: Number
+    """Spreads over the expectation that are enough 80 times in 100."""
     z_ninety_five: Number
+    """Spreads over the expectation that are enough 95 times in 100."""
     expectation_source: Line
     chance_source: Line
 
@@ -107,6 +118,7 @@ class Calendar(Record):
     """The shop's working days."""
 
     start_hour: Annotated[Number, Field(lt=24)]
+    """When the day begins, hours after midnight."""
     closed_weekdays: Many[Weekday] = ()
     closed_dates: Many[dt.date] = ()
     source: Line
