@@ -1,9 +1,20 @@
-"""Tests that need a program outside Python skip with their reason where it is missing; never in CI."""
+"""What tests share: programs outside Python that may be missing, and a spreadsheet that computes tables.
+
+Tests that need a program skip with their reason where it is missing; never in CI.
+"""
 
 import os
 import shutil
+from collections.abc import Callable, Mapping
+from decimal import Decimal
+from typing import Any
 
+import ironcalc
 import pytest
+
+from estimator.calc.formulas import Renderer
+from estimator.calc.placement import Placement
+from estimator.calc.tables import Book, Field, Role, Sheet, Table
 
 PROGRAMS = {
     "libreoffice": ("soffice", "libreoffice"),
@@ -19,3 +30,68 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         for item in items:
             if item.get_closest_marker(marker):
                 item.add_marker(skip)
+
+
+Cell = tuple[str, str, int]
+Recalculate = Callable[..., dict[Cell, Any]]
+
+
+def sheets_of(roles: Mapping[Role, tuple[Table, ...]]) -> Book:
+    return Book(tuple(Sheet(role.capitalize(), role, "", tables) for role, tables in roles.items()))
+
+
+def fill(model: Any, place: Placement, field: Field, index: int, value: object) -> None:
+    sheet, row, column = place.cell(field, index)
+    number = [s["name"] for s in model.get_worksheets_properties()].index(sheet)
+    if field.kind in {"formula", "each"}:
+        expr = field.exprs[0 if field.kind == "formula" else index]
+        text = Renderer(place, sheet).formula(expr, index)
+        assert len(text) <= 120, text
+        model.set_user_input(number, row, column, text)
+    elif isinstance(value, Decimal):
+        model.update_cell_with_number(number, row, column, float(value))
+    elif value is not None:
+        model.update_cell_with_text(number, row, column, str(value))
+
+
+def build(book: Book, changes: Mapping[Cell, Any]) -> tuple[Any, Placement]:
+    model, place = ironcalc.create("book", "en", "UTC", "en"), Placement(book)
+    for number, sheet in enumerate(book.sheets):
+        if number:
+            model.add_sheet(sheet.title)
+        else:
+            model.rename_sheet(0, sheet.title)
+    fields = [field for sheet in book.sheets for table in sheet.tables for field in table.fields]
+    for field in fields:
+        if place.is_named(field):
+            sheet_title, row, column = place.cell(field, 0)
+            reference = f"{sheet_title}!${ironcalc.column_name_from_number(column)}${row}"
+            model.new_defined_name(field.key, None, reference)
+    for field in fields:
+        for index, value in enumerate(field.values):
+            fill(model, place, field, index, changes.get((field.table, field.key, index), value))
+    model.evaluate()
+    return model, place
+
+
+@pytest.fixture
+def recalculate() -> Recalculate:
+    """Return a function that fills a spreadsheet with tables by role and returns every cell computed."""
+
+    def run(
+        roles: Mapping[Role, tuple[Table, ...]], changes: Mapping[Cell, Any] | None = None
+    ) -> dict[Cell, Any]:
+        book = sheets_of(roles)
+        model, place = build(book, changes or {})
+        titles = [sheet.title for sheet in book.sheets]
+        found: dict[Cell, Any] = {}
+        for sheet in book.sheets:
+            for table in sheet.tables:
+                for field in table.fields:
+                    for index in range(len(field.values)):
+                        title, row, column = place.cell(field, index)
+                        value = model.get_cell_value(titles.index(title), row, column)
+                        found[table.key, field.key, index] = value
+        return found
+
+    return run
