@@ -160,6 +160,27 @@ def test_a_record_that_does_not_add_up_is_not_filed(
     assert not (tmp_path / "a").exists()
 
 
+@pytest.mark.parametrize("number", ["...", "///", "\u200b"])
+def test_a_number_of_nothing_is_refused(
+    tmp_path: Path, make_quote: Make, filed: dt.datetime, number: str
+) -> None:
+    with pytest.raises(InputError, match="nothing to file it by"):
+        file_quote(tmp_path / "a", make_quote(number=number), {}, filed)
+
+
+def test_a_quote_that_has_not_changed_is_not_filed_again(
+    tmp_path: Path, make_quote: Make, sources: Sources, filed: dt.datetime
+) -> None:
+    quote = make_quote(revision=None)
+    inputs: dict[str, Path | bytes] = {**sources, "quote.xlsx": b"made"}
+    assert file_quote(tmp_path / "a", quote, inputs, filed).revision == 0
+    with pytest.raises(OutputError, match="nothing has changed since"):
+        file_quote(tmp_path / "a", quote, inputs, filed)
+    assert file_quote(tmp_path / "a", quote, {**inputs, "quote.xlsx": b"made anew"}, filed).revision == 1
+    assert file_quote(tmp_path / "a", quote, inputs, filed).revision == 2
+    assert verify(tmp_path / "a").problems == ()
+
+
 def test_no_archive_says_so(tmp_path: Path) -> None:
     with pytest.raises(ArchiveError, match="no archive here"):
         store.find_revision(tmp_path / "none", "1")

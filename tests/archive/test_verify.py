@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from estimator.archive import files
 from estimator.archive.events import Event
 from estimator.archive.index import rebuild
 from estimator.archive.invoices import file_event
@@ -145,6 +146,29 @@ def test_a_damaged_ledger_entry_is_named_and_can_be_made_again(root: Path) -> No
     entry.unlink()
     rebuild(root)
     assert verify(root).problems == ()
+
+
+def test_a_paper_moved_to_another_quote_is_named(root: Path) -> None:
+    other = "2026/Somebody Else/2026-015-r0/papers/0001-invoice-INV-1"
+    (root / other).parent.mkdir()
+    (root / INVOICE).rename(root / other)
+    said = _said(root)
+    assert (other, "is a paper of 2026-014") in said
+    assert (INVOICE, "is missing") in said
+
+
+def test_a_file_the_disk_cannot_read_is_named(root: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    real = files.open_regular
+
+    def broken(path: Path) -> int:
+        if path.name == "prices.csv":
+            raise OSError(5, "Input/output error")
+        return real(path)
+
+    monkeypatch.setattr(files, "open_regular", broken)
+    assert {(where.rpartition("/")[2], what) for where, what in _said(root)} == {
+        ("prices.csv", "cannot be read")
+    }
 
 
 def test_desktop_clutter_is_left_alone(root: Path) -> None:
