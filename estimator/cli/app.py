@@ -12,7 +12,19 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
-VERBS: tuple[str, ...] = ("job", "estimate", "room", "absorb", "archive", "learn", "prices", "cut_sheets", "cut_roll")
+VERBS: tuple[str, ...] = (
+    "job",
+    "estimate",
+    "room",
+    "absorb",
+    "workbook",
+    "archive",
+    "learn",
+    "prices",
+    "cut",
+    "cut_sheets",
+    "cut_roll",
+)
 
 
 @app.callback()

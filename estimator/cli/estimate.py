@@ -25,12 +25,14 @@ def estimated(path: Path) -> "tuple[Estimate, tuple[Problem, ...]]":
     """
     from estimator.catalogue.load import load
     from estimator.cli.location import at_lines
+    from estimator.cli.office import notice, settled_edits, values_of
     from estimator.pipeline import estimate
 
     job, catalogue, warnings = load(path)
     with at_lines(path) as place:
-        result = estimate(job, catalogue)
-    return result, (*warnings, *place(result.problems))
+        edits = settled_edits(path, job, catalogue)
+        result = estimate(job, catalogue, values_of(edits))
+    return result, (*warnings, *notice(path, edits), *place(result.problems))
 
 
 def register(app: typer.Typer) -> None:

@@ -4,8 +4,10 @@ Source: ISO/IEC 29500-2 (a package is a ZIP file of parts; no DTD in any XML par
 """
 
 import io
+import lzma
 import re
 import zipfile
+import zlib
 from pathlib import Path
 
 from estimator.core.errors import InputError, Problem
@@ -18,6 +20,10 @@ _MACRO = re.compile(r"vbaProject|macrosheets|dialogsheets|activeX", re.IGNORECAS
 _DTD = re.compile(rb"<!\s*(DOCTYPE|ENTITY)", re.IGNORECASE)
 _UTF8 = re.compile(rb"^(\xef\xbb\xbf)?\s*<")
 _OTHER_CODE = re.compile(rb"^[^>]*encoding\s*=\s*[\"'](?!utf-?8|us-ascii)", re.IGNORECASE)
+_DAMAGE = (
+    zipfile.BadZipFile, zlib.error, lzma.LZMAError, NotImplementedError, EOFError, RuntimeError,
+    ValueError, OSError,
+)  # fmt: skip
 ASK = "Ask for the workbook anew, saved as .xlsx by the program it was made with."
 
 
@@ -73,7 +79,7 @@ def parts_of(path: Path) -> dict[str, bytes]:
         with zipfile.ZipFile(io.BytesIO(raw)) as file:
             _check_size(path, file)
             parts = {info.filename: file.read(info) for info in file.infolist()}
-    except (zipfile.BadZipFile, NotImplementedError, EOFError, RuntimeError, ValueError) as error:
+    except _DAMAGE as error:
         raise _named(path, "is no workbook, or a damaged one") from error
     _check_parts(path, parts)
     if "xl/workbook.xml" not in parts and not any(n.endswith("workbook.xml") for n in parts):

@@ -1,0 +1,129 @@
+"""What the office changed, held against the job: the step between a job file and its estimate."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from estimator.calc.expressions import Value
+from estimator.catalogue.load import load
+from estimator.catalogue.records import Catalogue
+from estimator.core.errors import InputError, Problem
+from estimator.job.description import Job
+from estimator.pipeline import Estimate, estimate
+from estimator.tables.book import book_of
+from estimator.workbook.edits import Edit, Keep, edits_path, inputs_of, load_edits, merged, settled
+from estimator.workbook.edits import changes as changed
+from estimator.workbook.readback import read_workbook, where_to_look
+
+MOST_PRICED_ALONE = 12
+"""Each edit's own effect takes an estimate of its own; with more edits only their sum is worked out."""
+
+
+@dataclass(frozen=True, slots=True)
+class Applied:
+    """An estimate with the office's edits in it.
+
+    Attributes:
+        path: the job file.
+        estimate: with the edits that hold.
+        edits: those edits.
+        warnings: of loading the job.
+    """
+
+    path: Path
+    estimate: Estimate
+    edits: tuple[Edit, ...]
+    warnings: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One input that came back changed: where a person finds it, and what it moves the price by.
+
+    Attributes:
+        effect: on the price before tax, by this change alone; None where it was not worked out.
+    """
+
+    edit: Edit
+    where: str
+    effect: Value
+
+
+def values_of(edits: tuple[Edit, ...]) -> dict[str, Value]:
+    """Return edits as the estimate takes them: the office's value by key."""
+    return {edit.key: edit.now for edit in edits}
+
+
+def settled_edits(path: Path, job: Job, catalogue: Catalogue, keep: Keep | None = None) -> tuple[Edit, ...]:
+    """Return the edits kept beside a job file that hold against the job as it is now.
+
+    Args:
+        path: the job file; its edits file stands beside it.
+        job: what was read from it.
+        catalogue: the prices and practice it is estimated with.
+        keep: who is right where job and office disagree; None refuses.
+
+    Raises:
+        InputError: an edits file that cannot be read, and every conflict not decided.
+    """
+    kept = load_edits(edits_path(path), job.header.number)
+    if not kept:
+        return ()
+    held, conflicts = settled(kept, inputs_of(book_of(estimate(job, catalogue))), keep)
+    if conflicts:
+        raise InputError(conflicts)
+    return held
+
+
+def notice(path: Path, edits: tuple[Edit, ...]) -> tuple[Problem, ...]:
+    """Return the warning that goes with an estimate in which edits stand over the job file; () without."""
+    if not edits:
+        return ()
+    what = f"{len(edits)} input{'s' if len(edits) > 1 else ''} as the office changed them, not as in the job"
+    fix = "Delete an entry there to go back to the job file's value."
+    return (Problem(edits_path(path).name, what, fix, severity="warning"),)
+
+
+def applied(path: Path, keep: Keep | None = None) -> Applied:
+    """Return the estimate of a job file with the edits kept beside it.
+
+    Args:
+        path: the job file.
+        keep: who is right where job and office disagree; None refuses.
+
+    Raises:
+        InputError: problems of job, catalogue or edits file, and every conflict not decided.
+    """
+    job, catalogue, warnings = load(path)
+    edits = settled_edits(path, job, catalogue, keep)
+    return Applied(path, estimate(job, catalogue, values_of(edits)), edits, tuple(warnings))
+
+
+def returned(
+    before: Applied, workbook: Path, keep: Keep | None
+) -> tuple[tuple[Change, ...], tuple[Edit, ...], Estimate]:
+    """Return what a workbook brings back: each change, all edits now in force, and the estimate with them.
+
+    Raises:
+        InputError: every reason not to take the workbook, and every conflict not decided.
+    """
+    book, job = book_of(before.estimate), before.estimate.job
+    back = read_workbook(workbook, book, job.header.number)
+    new, conflicts = settled(changed(back.issued, back.inputs), inputs_of(book), keep)
+    if conflicts:
+        raise InputError(conflicts)
+    edits = merged(before.edits, new)
+    catalogue = load(before.path)[1]
+    after = estimate(job, catalogue, values_of(edits)) if edits != before.edits else before.estimate
+    places = where_to_look(book)
+    return tuple(
+        Change(edit, places.get(edit.key, edit.key), _effect(before, edit, len(new))) for edit in new
+    ), edits, after  # fmt: skip
+
+
+def _effect(before: Applied, edit: Edit, count: int) -> Value:
+    if count > MOST_PRICED_ALONE:
+        return None
+    _, catalogue, _ = load(before.path)
+    values = {**values_of(before.edits), edit.key: edit.now}
+    alone = estimate(before.estimate.job, catalogue, values)
+    return alone.totals.price - before.estimate.totals.price
