@@ -11,6 +11,7 @@ table{border-collapse:collapse;margin:1mm 0 3mm} th,td{border:.2mm solid #777;pa
 table.legend{font-size:8pt} th{font-weight:600}
 rect.stock{fill:#fff;stroke:#000;stroke-width:.5} rect.piece{fill:#e4e4e4;stroke:#000;stroke-width:.25}
 rect.waste{fill:#fff;stroke:#555;stroke-width:.2;stroke-dasharray:1.2 .8}
+rect.trim{fill:#777;stroke:#000;stroke-width:.25}
 svg text{font-family:sans-serif;text-anchor:middle;fill:#000}
 @page{margin:12mm} @media print{body{margin:0}}
 """

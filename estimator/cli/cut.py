@@ -1,0 +1,200 @@
+"""`battenbook cut`: a list of lengths cut from sticks at the least cost, drawn."""
+
+from decimal import Decimal, InvalidOperation
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from estimator.cli.cut_options import display_of, length_of, measured, progress_bar
+from estimator.cli.output import run, say
+from estimator.core.errors import Problem, refuse
+from estimator.core.units import Display
+
+if TYPE_CHECKING:
+    from estimator.cutting.plans import Stick, StickPiece, StickPlan, StickStock
+
+Result = tuple[list[Problem], dict[str, Any]]
+_BAR = 60
+"""Characters of the longest stick when it is printed."""
+
+
+def stick_of(text: str) -> "StickStock":
+    """Return the stick written like ``96 in=4.38``, with ``@20`` where only twenty can be had.
+
+    Raises:
+        InputError: it is none.
+    """
+    from estimator.cutting.plans import StickStock
+
+    fix = "Write it like '96 in=4.38', or '96 in=4.38@20' where only 20 can be had."
+    size, equals, rest = text.partition("=")
+    price, at, limit = rest.partition("@")
+    if not equals or (at and not (limit.strip().isascii() and limit.strip().isdigit())):
+        raise refuse("--stock", f"{text!r} is not a length with a price", fix)
+    try:
+        amount = Decimal(price.strip())
+    except InvalidOperation:
+        raise refuse("--stock", f"{price!r} is not a price", fix) from None
+    if not amount.is_finite() or amount < 0 or len(price) > 20:  # noqa: PLR2004 - no price is that long
+        raise refuse("--stock", f"{price!r} is not a price", fix)
+    count = int(limit[:9]) if at else None
+    return StickStock(size.strip(), length_of("--stock", size), amount, count)
+
+
+def _pieces(path: Path, unit: str) -> "tuple[list[StickPiece], list[Problem]]":
+    from estimator.cutting.piece_list import STICK_COLUMNS, read_list
+    from estimator.cutting.plans import StickPiece
+
+    listed = read_list(path, STICK_COLUMNS, unit)
+    pieces: list[StickPiece] = []
+    for row in listed.rows:
+        pieces += [StickPiece(row.name, row.sizes[0])] * row.count
+    return pieces, list(listed.warnings)
+
+
+def _stick(number: int, stick: "Stick", display: Display) -> dict[str, Any]:
+    return {
+        "number": number,
+        **measured(display, stock=stick.stock.length),
+        "price": stick.stock.price,
+        "pieces": [{"name": p.name, **measured(display, length=p.length)} for p in stick.pieces],
+        **measured(display, offcut=stick.offcut),
+    }
+
+
+def _buy(plan: "StickPlan", display: Display) -> list[dict[str, Any]]:
+    """Return what to buy: each stock with its count and cost."""
+    counts: dict[StickStock, int] = {}
+    for stick in plan.sticks:
+        counts[stick.stock] = counts.get(stick.stock, 0) + 1
+    return [
+        {**measured(display, stock=s.length), "price": s.price, "count": n, "cost": s.price * n}
+        for s, n in counts.items()
+    ]
+
+
+def _facts(result: dict[str, Any]) -> list[tuple[str, str]]:
+    buy = ", ".join(f"{row['count']} × {row['stock']} at {row['price']}" for row in result["buy"])
+    proof = "the least possible" if result["proven"] else f"no plan costs less than {result['bound']}"
+    return [
+        ("Sticks", f"{result['sticks']}: {buy}" if buy else "0"),
+        ("Cost", f"{result['cost']} ({proof})"),
+        ("Pieces", str(sum(len(stick["pieces"]) for stick in result["plan"]))),
+        ("Patterns", str(result["patterns"])),
+        ("Saw cut", result["kerf"]),
+        ("End trim", result["end_trim"]),
+        ("Found by", result["method"]),
+    ]
+
+
+def _cut(
+    pieces: Path,
+    stock: list[str],
+    kerf: str,
+    end_trim: str,
+    unit: str,
+    metric: bool,
+    out: Path | None,
+    force: bool,
+) -> Result:
+    from estimator.cutting.sticks import plan_sticks
+    from estimator.cutting.verify_sticks import verify_sticks
+
+    stocks = [stick_of(text) for text in stock]
+    width, trim = length_of("--kerf", kerf), length_of("--end-trim", end_trim)
+    wanted, warnings = _pieces(pieces, unit)
+    with progress_bar("cutting") as progress:
+        plan = plan_sticks(wanted, stocks, width, trim, progress)
+    faults = verify_sticks(plan, wanted, stocks, width, trim)
+    if faults:
+        raise RuntimeError(f"the plan does not verify: {faults[0]}")
+    display = display_of(stock[0].partition("=")[0], metric=metric)
+    result = {
+        "cost": plan.cost,
+        "sticks": len(plan.sticks),
+        "bound": plan.bound,
+        "proven": plan.proven,
+        "patterns": plan.patterns,
+        "method": plan.method,
+        **measured(display, kerf=width, end_trim=trim),
+        "buy": _buy(plan, display),
+        "plan": [_stick(number, stick, display) for number, stick in enumerate(plan.sticks, 1)],
+        "file": str(out) if out else None,
+    }
+    if out:
+        _draw(out, plan, result, display, force=force)
+    return warnings, result
+
+
+def _draw(out: Path, plan: "StickPlan", result: dict[str, Any], display: Display, *, force: bool) -> None:
+    from estimator.archive.files import save
+    from estimator.documents.bars import bars
+    from estimator.documents.cutting_page import cutting_page
+
+    page = cutting_page("Cutting plan of sticks", _facts(result), bars(plan, display))
+    save(out, page.encode(), force=force)
+
+
+def _bar(stick: dict[str, Any], longest: int) -> str:
+    """Return a stick as a line of characters: ``[=====|===|..]``, dots for what is left over."""
+    size = max(1, round(_BAR * stick["stock_nm"] / longest))
+    left = round(size * stick["offcut_nm"] / stick["stock_nm"])
+    used = sum(piece["length_nm"] for piece in stick["pieces"])
+    marks, along, drawn = "", 0, 0
+    for piece in stick["pieces"]:
+        along += piece["length_nm"]
+        end = round((size - left) * along / used)
+        marks += "=" * max(1, end - drawn - 1) + "|"
+        drawn = end
+    return f"[{marks}{'.' * left}]"
+
+
+def _show(result: dict[str, Any]) -> None:
+    for name, value in _facts(result):
+        say(f"{name + ':':<10}{value}")
+    longest = max((stick["stock_nm"] for stick in result["plan"]), default=1)
+    groups: list[tuple[dict[str, Any], int]] = []
+    for stick in result["plan"]:
+        if groups and _alike(groups[-1][0], stick):
+            groups[-1] = (groups[-1][0], groups[-1][1] + 1)
+        else:
+            groups.append((stick, 1))
+    for stick, count in groups:
+        say("")
+        say(f"{count} × {stick['stock']}  {_bar(stick, longest)}  {stick['offcut']} left over")
+        say("    " + " | ".join(f"{piece['name']} {piece['length']}" for piece in stick["pieces"]))
+    if result["file"]:
+        say("")
+        say(f"Drawn in {result['file']}")
+
+
+def _alike(one: dict[str, Any], other: dict[str, Any]) -> bool:
+    return all(one[key] == other[key] for key in ("stock_nm", "price", "pieces"))
+
+
+def register(app: typer.Typer) -> None:
+    """Add the verb `cut`."""
+
+    @app.command("cut")
+    def cut(
+        pieces: Annotated[Path, typer.Argument(help="CSV with the columns length, count, name.")],
+        stock: Annotated[
+            list[str], typer.Option(help="Length and price, like '96 in=4.38' or '96 in=4.38@20'; repeat.")
+        ],
+        kerf: Annotated[str, typer.Option(help="Width of the saw cut.")] = "0 in",
+        end_trim: Annotated[str, typer.Option(help="Cut off each stick first.")] = "0 in",
+        unit: Annotated[str, typer.Option(help="Unit of bare numbers in the list.")] = "",
+        metric: Annotated[bool, typer.Option("--metric", help="Print millimetres.")] = False,
+        out: Annotated[Path | None, typer.Option(help="Write the drawn plan (HTML).")] = None,
+        force: Annotated[bool, typer.Option("--force", help="Write over a file.")] = False,
+        json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
+        debug: Annotated[bool, typer.Option("--debug", help="Let faults through.")] = False,
+    ) -> None:
+        """Cut lengths from sticks at the least cost, with the bound that says how far from perfect it is."""
+        run(
+            lambda: _cut(pieces, stock, kerf, end_trim, unit, metric, out, force),
+            _show,
+            as_json=json,
+            debug=debug,
+        )
