@@ -1,7 +1,7 @@
 """Papers filed beside a quote: invoices, payments, receipts, the outcome, and what the job really took."""
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
@@ -11,7 +11,7 @@ from estimator.archive.events import Event
 from estimator.archive.manifest import PAPERS
 from estimator.archive.names import event_key, natural, number_key, safe_name
 from estimator.archive.place import RECORD, Place, entry_of, existing, folders, keys, papers
-from estimator.archive.store import find_revision, read_quote
+from estimator.archive.store import find_among, find_revision, read_quote
 from estimator.archive.summary import Summary
 from estimator.core.errors import OutputError, Problem, refuse
 
@@ -34,11 +34,11 @@ def file_event(root: Path, event: Event, paper: Path | None = None, revision: in
     """
     place = existing(root)
     with filing.writing(place):
-        wanted, quote = find_revision(root, event.number, revision)
-        earlier = tuple(events_of(place, event.number))
-        _refuse_twin(event, earlier)
-        sequence = 1 + max(_sequences(place, event.number), default=0)
-        settled = replace(event, sequence=sequence, revision=wanted)
+        taken = keys(place)
+        wanted, quote = find_among(place, taken, event.number, revision)
+        sequences = _sequences(taken, event.number)
+        _refuse_twin(event, (read_event(_paper_folder(place, event.number, n)) for n in sequences))
+        settled = replace(event, sequence=1 + max(sequences, default=0), revision=wanted)
         target = quote / PAPERS / _folder_name(settled)
         return _file(place, settled, target, paper)
 
@@ -68,7 +68,7 @@ def _folder_name(event: Event) -> str:
     return safe_name(f"{event.sequence:04d}-{event.kind}-{event.reference or event.outcome}".rstrip("-"))
 
 
-def _refuse_twin(event: Event, earlier: tuple[Event, ...]) -> None:
+def _refuse_twin(event: Event, earlier: Iterable[Event]) -> None:
     """Refuse a second invoice or receipt of one reference: it would be counted twice."""
     if event.kind not in {"invoice", "receipt"} or not event.reference:
         return
@@ -80,9 +80,9 @@ def _refuse_twin(event: Event, earlier: tuple[Event, ...]) -> None:
             raise OutputError([Problem(f"{event.kind} {event.reference}", what, fix)])
 
 
-def _sequences(place: Place, number: str) -> list[int]:
+def _sequences(taken: set[str], number: str) -> list[int]:
     head = f"{number_key(number)}-e"
-    tails = (key.removeprefix(head) for key in keys(place) if key.startswith(head))
+    tails = (key.removeprefix(head) for key in taken if key.startswith(head))
     return sorted(int(tail) for tail in tails if tail.isascii() and tail.isdigit())
 
 
@@ -92,7 +92,7 @@ def events_of(place: Place, number: str) -> Iterator[Event]:
     Raises:
         InputError: a record is missing or damaged.
     """
-    for sequence in _sequences(place, number):
+    for sequence in _sequences(keys(place), number):
         yield read_event(_paper_folder(place, number, sequence))
 
 

@@ -156,8 +156,16 @@ def find_revision(root: Path, number: str, revision: int | None = None) -> tuple
         InputError: no such quote is filed.
     """
     place = existing(root)
-    taken = keys(place) or {key for key, _ in folders(place)}
-    filed = revisions(number, taken)
+    return find_among(place, keys(place), number, revision)
+
+
+def find_among(place: Place, taken: set[str], number: str, revision: int | None) -> tuple[int, Path]:
+    """Return what `find_revision` does, the ledger's keys being known.
+
+    Raises:
+        InputError: no such quote is filed.
+    """
+    filed = revisions(number, taken or {key for key, _ in folders(place)})
     wanted = revision if revision is not None else max(filed, default=None)
     folder = (
         folder_of(place, revision_key(number, wanted)) if wanted in filed and wanted is not None else None

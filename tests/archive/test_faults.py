@@ -284,3 +284,38 @@ def test_a_ledger_lost_with_its_folder_is_made_again(
     with filing.writing(Place(tmp_path)):
         pass
     assert file_event(tmp_path, Event("2026-014", 0, "paid", filed.date(), Decimal(5))).sequence == 2
+
+
+def test_the_disk_has_every_file_and_folder_before_the_one_rename(
+    tmp_path: Path, make_quote: Make, sources: Sources, filed: dt.datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    names: dict[int, str] = {}
+    done: list[tuple[str, str]] = []
+    real_open, real_fsync, real_rename = os.open, os.fsync, os.rename
+
+    def opened(path: Any, *args: Any, **more: Any) -> int:
+        handle = real_open(path, *args, **more)
+        names[handle] = Path(path).name
+        return handle
+
+    def synced(handle: int) -> None:
+        done.append(("fsync", names[handle]))
+        real_fsync(handle)
+
+    def renamed(source: Path, target: Path) -> None:
+        done.append(("rename", Path(target).name))
+        real_rename(source, target)
+
+    monkeypatch.setattr(os, "open", opened)
+    monkeypatch.setattr(os, "fsync", synced)
+    monkeypatch.setattr(os, "rename", renamed)
+    file_quote(tmp_path / "a", make_quote(), sources, filed)
+    place = done.index(("rename", "2026-014-r0"))
+    before = {name for what, name in done[:place] if what == "fsync"}
+    assert before >= {
+        "summary.json", "manifest.json", "job.toml", "prices.csv", "quote.html", "documents", "content",
+        "entry.json", "2026", "a",
+    }  # fmt: skip
+    assert done[place + 1 :][:3] == [
+        ("fsync", "Harbour Street Clinic"), ("rename", "2026-014-r0.json"), ("fsync", "ledger"),
+    ]  # fmt: skip
