@@ -9,18 +9,13 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from estimator.cli import archive_reading, archive_text
+from estimator.cli.archive_reading import Debug, Folder, Json
 from estimator.cli.output import run
 from estimator.core.errors import Problem, refuse
 
 if TYPE_CHECKING:
     from estimator.archive.events import Event
 
-Folder = Annotated[
-    Path | None,
-    typer.Option("--archive", metavar="DIR", envvar="BATTENBOOK_ARCHIVE", help="The archive's folder."),
-]
-Json = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
-Debug = Annotated[bool, typer.Option("--debug", help="Show the traceback of a failure.")]
 Number = Annotated[str, typer.Argument(metavar="NUMBER", help="The quote's number.")]
 Amount = Annotated[str, typer.Option("--amount", metavar="MONEY", help="With tax, like 1637.37.")]
 Date = Annotated[str, typer.Option("--date", metavar="YYYY-MM-DD", help="The date on the paper.")]
