@@ -8,6 +8,7 @@ from estimator.layout.bands import partitions
 from estimator.layout.rects import Rect, contact
 
 _HUNDREDTH_MM: Nm = MM // 100
+_SQUARE_CM = (10 * MM) ** 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,9 +37,10 @@ class Limits:
 
 @dataclass(frozen=True, slots=True, order=True)
 class Score:
-    """The five criteria in order, then what breaks ties: the lowest is the best.
+    """The five criteria in order, the first in two parts, then what breaks ties: the lowest is the best.
 
     Attributes:
+        bare: area in which no frame fits and which stays bare, cm2.
         narrow: frames narrower or lower than the shop's minimum.
         oversize: frames larger or heavier than two people hang.
         spliced: frames with a rail longer than a stick.
@@ -47,6 +49,7 @@ class Score:
         frames: how many.
     """
 
+    bare: int
     narrow: int
     oversize: int
     spliced: int
@@ -78,6 +81,7 @@ def score(pieces: Sequence[Rect], band: Rect, limits: Limits) -> Score:
     about = band.left + band.right
     mirrored = {_rounded(p.mirrored(about)) for p in pieces}
     return Score(
+        bare=round(sum(p.area for p in pieces if min(p.width, p.height) < limits.buildable) / _SQUARE_CM),
         narrow=sum(min(p.width, p.height) < limits.narrowest for p in pieces),
         oversize=sum(too_large(p, limits) for p in pieces),
         spliced=sum(p.width > limits.longest_rail for p in pieces),
@@ -161,13 +165,15 @@ def choose(band: Rect, holes: Sequence[Rect], limits: Limits) -> Cutting:
     """
     best: tuple[Score, tuple[tuple[int, int], ...], tuple[Rect, ...]] | None = None
     tried = 0
+    if not band.area:
+        return Cutting((), Score(0, 0, 0, 0, 0, 0, 0), 0)
     for cut in partitions(band, sorted(holes)):
         pieces = tuple(sorted(p for piece in cut for p in split(piece, limits)))
         mark = (score(pieces, band, limits), _sizes(pieces), pieces)
         best = mark if best is None else min(best, mark)
         tried += 1
     if best is None:
-        return Cutting((), Score(0, 0, 0, 0, 0, 0), 0)
+        return Cutting((), Score(0, 0, 0, 0, 0, 0, 0), 0)
     return Cutting(best[2], best[0], tried)
 
 

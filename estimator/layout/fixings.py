@@ -165,9 +165,10 @@ def _stud_places(frame: Frame, backing: Behind, edge: Nm) -> list[tuple[Nm, Nm]]
 
 
 def holding_n(found: Sequence[Fixing], gravity: float, catalogue: Catalogue) -> float:
-    """Return what the stud screws of a frame hold in withdrawal, newtons; gypsum is counted as nothing."""
-    return sum(
-        withdrawal_n(gravity, catalogue.by_key[f.screw].thickness or 0, f.bite)
-        for f in found
-        if f.holds_in == "stud"
-    )
+    """Return what a frame's stud screws and anchors hold in withdrawal, newtons; gypsum counts as nothing.
+
+    Screws by their reference value, anchors by the price list's rated load.
+    """
+    items = [(f, catalogue.by_key[f.screw]) for f in found]
+    studs = sum(withdrawal_n(gravity, i.thickness or 0, f.bite) for f, i in items if f.holds_in == "stud")
+    return studs + sum(i.rated_load_n or 0.0 for f, i in items if f.holds_in == "masonry")

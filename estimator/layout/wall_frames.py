@@ -193,6 +193,7 @@ def wall_frames(job: Job, cuts: Sequence[Cut], choices: Choices) -> Walls:
     frames, strips = list[Frame](), list[Strip]()
     standing = {c.site.name: Standing(c.site.wall.name, c.band, c.pieces) for c in cuts}
     around = tuple(standing.values())
+    problems = [p for cut in cuts for p in cut.problems]
     for cut in cuts:
         on_wall = [c for c in cuts if c.site.wall.name == cut.site.wall.name]
         everything = [p for c in on_wall for p in c.pieces]
@@ -208,8 +209,8 @@ def wall_frames(job: Job, cuts: Sequence[Cut], choices: Choices) -> Walls:
         kept = [s for s in made if s.frame in ours]
         strips += [t for s in kept for t in _fitted(s, found[s.frame], ours[s.frame], choices.sizes)]
         boxed = boxes(cut.site, job)
+        problems += _awkward_boxes(cut, boxed)
         frames += [_frame(piece, cut, found[piece.name], boxed, choices) for piece in cut.pieces]
-    problems = [p for cut in cuts for p in cut.problems]
     return Walls(tuple(frames), tuple(strips), tuple(c.reason for c in cuts), tuple(problems))
 
 
@@ -224,6 +225,18 @@ def _frame(piece: Piece, cut: Cut, found: Sequence[Edge], boxed: Sequence[Rect],
         near=choices.near,
     )  # fmt: skip
     return mitred(frame(plan, resized(found, (rect.width, rect.height), size)))
+
+
+def _awkward_boxes(cut: Cut, boxed: Sequence[Rect]) -> Iterator[Problem]:
+    """Yield a warning for each electrical box that lies under a rail, a stile or a joint of frames."""
+    t = cut.site.material.stock.thickness
+    for box in boxed:
+        for piece in cut.pieces:
+            within = piece.rect.grown(-t, -t, -t, -t).common(box) == box
+            if _holds(piece.rect, box) and not within:
+                what = f"an electrical box lies under the outer members of {piece.name}"
+                fix = "Give frame widths that keep the joint off it, or keep it clear."
+                yield Problem(piece.name, what, fix, severity="warning")
 
 
 def _holds(rect: Rect, box: Rect) -> bool:

@@ -114,4 +114,6 @@ def treatments(draw: st.DrawFn, name: str, on: str, long: float) -> Row:
             {"name": f"{name}o", "kind": kind, "left": left, "bottom": bottom, "width": wide, "height": tall,
              "casing": draw(st.sampled_from([0.0, 2.25]))}
         ]  # fmt: skip
-    return {"name": name, "on": on, "from": 0.0, "to": long, "band": band, "opening": opening}
+    ends = st.one_of(st.just(0.0), lengths(1 / 16, 6))
+    start, end = draw(ends), long - draw(ends)
+    return {"name": name, "on": on, "from": start, "to": end, "band": band, "opening": opening}

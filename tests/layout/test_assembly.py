@@ -7,7 +7,7 @@ import pytest
 from estimator.core.errors import InputError
 from estimator.core.units import INCH, Nm, parse_length
 from estimator.layout.assembly import lay_out
-from tests.layout.jobs import shipped, write_job
+from tests.layout.jobs import STANDARD, shipped, write_job
 
 WINDOW = {
     "name": "W1", "kind": "window", "left": "4 ft", "bottom": "3 ft", "width": "4 ft", "height": "3 ft",
@@ -88,6 +88,55 @@ def test_every_refusal_at_once() -> None:
     assert "window W2 runs" in said
     assert "door W3 and window W1 overlap" in said
     assert "window W4 lies outside the band of N" in said
+
+
+def test_a_strip_too_narrow_for_a_frame_stays_bare_and_is_named() -> None:
+    """Window 3 in from the wall: 3 - 2 x 1/2 = 2 in between the casings, under two members and an inch."""
+    near = {**WINDOW, "left": "3 in", "casing": "0 in"}
+    layout = lay_out(write_job(wall=[wall(opening=[near])]), shipped())
+    said = [p.what for p in layout.problems if p.severity == "warning"]
+    assert said == ['N: a part of the band 2" x 3\'1" is too narrow for a frame and stays bare']
+    assert all(min(f.width, f.height) > 6 * INCH for f in layout.frames)
+
+
+def test_a_box_under_a_joint_is_named() -> None:
+    box = {
+        "name": "O",
+        "kind": "outlet",
+        "left": "83 in",
+        "bottom": "12 in",
+        "width": "2 in",
+        "height": "4 in",
+    }
+    layout = lay_out(write_job(wall=[wall(opening=[box], frames=["83.5 in", "83.5 in"])]), shipped())
+    assert any("under the outer members of N" in p.what for p in layout.problems)
+
+
+def test_bands_with_no_room_are_refused_by_name() -> None:
+    with pytest.raises(InputError, match="no frame fits in the band of N"):
+        lay_out(write_job(wall=[wall(to="4 in")]), shipped())
+    with pytest.raises(InputError, match="no frame fits in the band of N"):
+        lay_out(write_job(wall=[wall(to="0.5 in")]), shipped())
+
+
+def test_two_treatments_side_by_side_share_a_joint() -> None:
+    left, right = wall(to="70 in"), wall(name="M", **{"from": "70 in"})
+    layout = lay_out(write_job(wall=[left, right]), shipped())
+    first = next(f for f in layout.frames if f.name == "N1")
+    assert [(e.meets, e.neighbour, e.cased) for e in first.edges if e.side == "right"] == [
+        ("frame", "M1", False)
+    ]
+    with pytest.raises(InputError, match="treatments N and M cover the same part of wall north"):
+        lay_out(write_job(wall=[wall(to="71 in"), right]), shipped())
+
+
+def test_a_make_up_must_fill_its_frame() -> None:
+    with pytest.raises(
+        InputError, match=r'boards and gap make 2" \(1 x 1-1/2" \+ 1/2"\), the frame is 1-1/2" deep'
+    ):
+        lay_out(
+            write_job(wall=[wall()], **{"make-up": {"standard": {**STANDARD, "gap": "1/2 in"}}}), shipped()
+        )
 
 
 def test_own_frames_must_fill_the_band() -> None:

@@ -33,7 +33,7 @@ def test_a_door_can_be_cut_two_ways() -> None:
 
 
 def test_no_narrow_piece_goes_before_joint_length() -> None:
-    """A window 4 in from the wall: panels that run through leave a pier of 4 x 30 in, and that is the least."""
+    """A window 4 in from the wall: panels that run through leave a pier of 4 x 30 in, the least there is."""
     band, window = rect(0, 0, 90, 90), rect(4, 30, 40, 60)
     best = choose(band, [window], EASY)
     assert best.score.narrow == 1
@@ -41,7 +41,7 @@ def test_no_narrow_piece_goes_before_joint_length() -> None:
 
 
 def test_least_joint_length() -> None:
-    """Piers 20 wide, panels 10 high: panels between the piers make 4 x 10 in of joints, through them 4 x 20."""
+    """Piers 20 wide, panels 10 high: panels between piers make 4 x 10 in of joints, through them 4 x 20."""
     best = choose(rect(0, 0, 90, 90), [rect(20, 10, 70, 80)], EASY)
     assert best.score.joint == 40 * INCH
     assert (20, 0, 70, 10) in shown(best.pieces)

@@ -51,7 +51,7 @@ def test_members_of_a_60_by_84_frame() -> None:
 
 
 def test_a_rail_longer_than_a_stick_is_spliced_over_a_stud() -> None:
-    """200 in of 144 in sticks; 9 bays of 22.0556: the last centre in reach is 0.75 + 6 x 22.0556 = 133.0833."""
+    """200 in of 144 in sticks; 9 bays of 22.0556: the last in reach is at 0.75 + 6 x 22.0556 = 133.0833."""
     studs = regular_studs(200 * INCH, 3 * INCH // 2, 24 * INCH)
     (at,) = splice_points(200 * INCH, studs, 144 * INCH) or (0,)
     assert abs(at - round(133.083333 * INCH)) < 100
@@ -61,7 +61,7 @@ def test_a_rail_longer_than_a_stick_is_spliced_over_a_stud() -> None:
 
 
 def test_a_seam_that_no_stud_serves_makes_the_bays_smaller() -> None:
-    """60 in: cloth that reaches 36 in is seamed over the stud at 39.75 (or 20.25); one that reaches 20 is not.
+    """60 in: cloth that reaches 36 in is seamed over the stud at 39.75 or 20.25; one that reaches 20 is not.
 
     It needs a stud in each 20 in: the first at 20.25 is too far, so there are more bays.
     """

@@ -1,0 +1,159 @@
+"""Corner traps, recess boxes, screens and clouds, against hand geometry and statics."""
+
+import math
+from typing import Any
+
+import pytest
+
+from estimator.core.errors import InputError
+from estimator.core.units import INCH, Nm
+from estimator.layout.assembly import lay_out
+from estimator.layout.clouds import Grid, hanger_grid
+from estimator.layout.corner_geometry import chord, clear_of, triangle_sheet
+from estimator.layout.records import Frame, Layout
+from estimator.layout.screens import tip_factor
+from tests.layout.jobs import shipped, write_job
+
+TRAP = {"name": "T", "between": ["north", "east"], "make-up": "standard", "leg": "12 in"}
+SCREEN = {"name": "S", "width": "48 in", "height": "60 in", "make-up": "standard", "feet": "foot-steel-28"}
+CLOUD = {"name": "K", "width": "48 in", "length": "96 in", "drop": "8 in", "make-up": "standard"}
+WINDOW = {
+    "name": "W",
+    "kind": "window",
+    "left": "48 in",
+    "bottom": "36 in",
+    "width": "40 in",
+    "height": "30 in",
+}
+FULL = {"name": "N", "on": "north", "make-up": "standard"}
+
+
+def laid_out(**tables: Any) -> Layout:
+    return lay_out(write_job(**tables), shipped())
+
+
+def only(layout: Layout) -> Frame:
+    (frame,) = layout.frames
+    return frame
+
+
+@pytest.mark.parametrize(
+    ("turn", "expected_in"),
+    [(90.0, 16.97056), (60.0, 20.78461), (120.0, 12.0), (45.0, 22.17311)],
+    ids=["12 sqrt 2", "12 sqrt 3", "equilateral", "24 cos 22.5"],
+)
+def test_chord(turn: float, expected_in: float) -> None:
+    assert chord(12 * INCH, turn) / INCH == pytest.approx(expected_in, abs=1e-5)
+
+
+def test_flat_trap() -> None:
+    """Square corner, legs 12 in: 16.971 in from wall to wall, strips of 1/2 in, bevelled by 45."""
+    layout = laid_out(corner=[TRAP])
+    frame = only(layout)
+    assert (frame.kind, frame.host) == ("corner", "T")
+    assert frame.width / INCH == pytest.approx(12 * math.sqrt(2) - 1, abs=1e-6)
+    assert frame.height / INCH == 95
+    assert {s.bevel_deg for s in layout.strips if s.side in {"left", "right"}} == {45.0}
+    assert [m.length / INCH for m in frame.members if m.role == "brace"] == [92, 92]
+
+
+def test_solid_trap_is_a_stack_of_triangles() -> None:
+    """Frame 47 in high, boards 1 1/2 in: 31 triangles, two from each 12 x 12 in piece, so 16 pieces."""
+    frame = only(laid_out(corner=[{**TRAP, "kind": "solid", "height": "48 in"}]))
+    (stack,) = frame.cavities
+    assert (stack.width / INCH, stack.height / INCH, stack.layers) == (12, 12, 16)
+
+
+def test_triangles_of_another_angle_come_from_the_rhombus_box() -> None:
+    """Walls at 120 degrees: two triangles make a rhombus of side 12, in a box of 18 by 6 sqrt 3."""
+    width, height = triangle_sheet(12 * INCH, 60.0)
+    assert (width / INCH, height / INCH) == pytest.approx((18, 10.3923), abs=1e-4)
+
+
+def test_wall_frames_keep_clear_of_a_trap() -> None:
+    """leg 12 + 1.5 sin 45 = 13.0607 in from the corner, then the casing's 1/2."""
+    assert clear_of(12 * INCH, 3 * INCH // 2, 90.0) / INCH == pytest.approx(13.06066, abs=1e-5)
+    layout = laid_out(corner=[TRAP], wall=[FULL])
+    last = max(f.placement.x + f.width for f in layout.frames if f.kind == "wall")
+    assert last / INCH == pytest.approx(168 - 13.06066 - 0.5, abs=1e-4)
+
+
+def test_recess_box() -> None:
+    """Window 40 x 30 in less 1/8 in on each side; four hooks."""
+    layout = laid_out(wall=[{**FULL, "opening": [WINDOW]}], recess=[
+        {"name": "R", "wall": "N", "opening": "W", "depth": "4 in", "make-up": "standard"},
+    ])  # fmt: skip
+    box = next(f for f in layout.frames if f.kind == "recess")
+    assert (box.width / INCH, box.height / INCH) == (39.75, 29.75)
+    assert (box.placement.wall, box.placement.x / INCH, box.placement.z / INCH) == ("north", 48.125, 36.125)
+    assert layout.hardware == (("hook-recess", 4, "R"),)
+    assert not any(s.frame == "R" for s in layout.strips)
+
+
+def test_a_way_out_is_not_filled() -> None:
+    with pytest.raises(InputError, match="W is a way out, and R would fill it"):
+        laid_out(wall=[{**FULL, "opening": [{**WINDOW, "egress": True}]}], recess=[
+            {"name": "R", "wall": "N", "opening": "W", "depth": "4 in", "make-up": "standard"},
+        ])  # fmt: skip
+
+
+def test_tip_factor() -> None:
+    """30 kg on feet 0.8 m front to back, pushed with 40 N at 1.5 m: 30 x 9.80665 x 0.4 / 60 = 1.961."""
+    assert tip_factor(30.0, 0.8, 40.0, 1.5) == pytest.approx(1.96133, abs=1e-5)
+
+
+def test_screen_has_two_faces_feet_and_says_how_it_stands() -> None:
+    layout = laid_out(screen=[{**SCREEN, "count": 2}])
+    assert [f.name for f in layout.frames] == ["S1", "S2"]
+    assert [f.name for f in layout.frames[0].faces] == ["S1 front", "S1 back"]
+    assert layout.hardware == (("foot-steel-28", 2, "S1"), ("foot-steel-28", 2, "S2"))
+    tips = [p for p in layout.problems if "tips too easily" in p.what]
+    assert len(tips) == 2
+    assert all("ballast" in p.fix for p in tips)
+
+
+def test_hanger_grid_by_spacing_then_by_load() -> None:
+    """48 x 96 in, 6 in from the edges, 48 in apart at most: 2 in a row, 84 / 48 -> 3 rows, a quarter at most.
+
+    1 000 N, factor 5, rated 441 N: no hanger may carry more than 0.0882 of the weight.
+    """
+    grid = hanger_grid(48 * INCH, 96 * INCH, 100.0, 500.0, shipped())
+    assert (grid.across, grid.along, grid.share) == (2, 3, 0.25)
+    heavy = hanger_grid(48 * INCH, 96 * INCH, 1000.0, 441.0, shipped())
+    assert heavy.share * 5000 <= 441
+    assert Grid(heavy.across, heavy.along - 1).share * 5000 > 441
+
+
+def test_cloud_hangs_from_its_points_under_the_ceiling() -> None:
+    layout = laid_out(cloud=[CLOUD])
+    frame = only(layout)
+    assert frame.placement.z / INCH == 96 - 8 - 1.5
+    assert len(frame.fixings) == 6
+    assert {x.holds_in for x in frame.fixings} == {"hanger"}
+    assert all(6 * INCH <= x.x <= frame.width - 6 * INCH for x in frame.fixings)
+    assert layout.hardware == (("hanger-cable", 6, "K"),)
+    assert [p.where for p in layout.problems if "hangs over people" in p.what] == ["K"]
+
+
+def test_mass_is_volume_times_density() -> None:
+    """Cloud 48 x 96: members 450 kg/m3, boards 48 kg/m3, cloth as the price list has it, added up by hand."""
+    frame, items = only(laid_out(cloud=[CLOUD])), shipped()
+
+    def metres(inches: float) -> float:
+        return inches * 0.0254
+
+    wood = (2 * 48 + 3 * 93) * 1.5 * 1.5 * 0.0254**3 * (items.sizes("member-2x2")[0].density_kg_m3 or 0)
+    boards = (48 - 3 * 1.5) * 93 * 1.5 * 0.0254**3 * (items.sizes("board-48-1.5")[0].density_kg_m3 or 0)
+    cloth = metres(48 + 7) * metres(96 + 7) * (items.sizes("fabric-plain")[0].mass_kg_m2 or 0)
+    assert frame.mass_kg == pytest.approx(wood + boards + cloth, rel=1e-9)
+
+
+def test_every_kind_yields_the_same_records() -> None:
+    layout = laid_out(corner=[TRAP], screen=[SCREEN], cloud=[CLOUD])
+    for frame in layout.frames:
+        assert {e.side for e in frame.edges} == {"left", "right", "bottom", "top"}
+        assert frame.members
+        assert frame.cavities
+        assert frame.faces
+        assert frame.mass_kg > 0
+        assert all(isinstance(m.length, Nm) for m in frame.members)
