@@ -1,12 +1,14 @@
 """Laying pieces on a roll by straight cuts: a search of many starts that keeps the shortest.
 
-Every start lays the pieces in levels across the roll, each filled by straight cuts; some first fill a
-block of a chosen length, and lay what is left above it.
+Every start lays the pieces in levels across the roll, each filled by straight cuts; most first fill a block
+of a chosen length, and lay what is left above it. Half the starts have nothing to do with each other; the
+others change the best ones little by little.
 """
 
 import random
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from estimator.core.units import Nm
 from estimator.cutting.guillotine import SPLITS, Laid, Option, Region, Split, fill
@@ -21,6 +23,11 @@ _KEYS: tuple[Callable[[Option], int], ...] = (
     lambda o: o.width + o.height,
 )
 _PLAIN = len(_KEYS) * len(SPLITS)
+_KEPT = 4
+_CLIMB = 150
+_NEAR = 0.5
+_SWAP = 0.5
+_KEEP = 0.9
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,52 +52,121 @@ def used_length(laid: Sequence[Laid]) -> Nm:
     return max((piece.y + piece.height for piece in laid), default=0)
 
 
-def lay(wanted: Wanted, order: Sequence[Option], block: Nm, split: Split) -> list[Laid]:
-    """Return every piece laid, taken in `order`.
+class Start(NamedTuple):
+    """How a laying comes about: the order of the options, how regions are divided, and the block filled first."""
 
-    Args:
-        wanted: the pieces.
-        order: their positions, the most urgent first.
-        block: length filled as one block before the levels begin, 0 for none.
-        split: see `guillotine.divide`.
-    """
+    order: tuple[Option, ...]
+    split: Split
+    block: Nm
+
+
+class _Tried(NamedTuple):
+    """A laying, its length, and minus the area laid in its block: the less the better."""
+
+    length: Nm
+    unlaid: int
+    start: Start
+    laid: list[Laid]
+
+
+def lay(wanted: Wanted, start: Start) -> _Tried:
+    """Return every piece laid: a block filled first, then levels across the roll with what is left."""
     left = list(wanted.counts)
     laid: list[Laid] = []
-    top = 0
-    if block:
-        laid += fill(Region(0, 0, wanted.width, block), order, left, split).laid
-        top = used_length(laid)
-    for first in order:
+    area = 0
+    if start.block:
+        filled = fill(Region(0, 0, wanted.width, start.block), start.order, left, start.split)
+        laid, area = list(filled.laid), filled.area
+    top = used_length(laid)
+    for first in start.order:
         while left[first.kind]:
-            laid += fill(Region(0, top, wanted.width, first.height), order, left, split).laid
+            region = Region(0, top, wanted.width, first.height)
+            laid += fill(region, start.order, left, start.split).laid
             top += first.height
-    return laid
+    return _Tried(used_length(laid), -area, start, laid)
 
 
-def _start(wanted: Wanted, step: int, chance: random.Random) -> tuple[list[Option], Split]:
-    """Return the order and split of a start: the usual orders first, then those with their sizes blurred."""
+def _fresh(wanted: Wanted, step: int, block: Nm, chance: random.Random) -> Start:
+    """Return a start of its own: the usual orders first, then those with their sizes blurred."""
     if step < _PLAIN:
         key, blur, split = _KEYS[step % len(_KEYS)], 0.0, SPLITS[step // len(_KEYS)]
     else:
         key, blur, split = chance.choice(_KEYS), chance.choice(_BLURS), chance.choice(SPLITS)
     weights = {o: key(o) * (1 + blur * chance.uniform(-1, 1)) for o in wanted.options}
-    return sorted(wanted.options, key=lambda o: (-weights[o], o)), split
+    return Start(tuple(sorted(wanted.options, key=lambda o: (-weights[o], o))), split, block)
 
 
-def search(wanted: Wanted, starts: int, progress: Callable[[float], None] | None = None) -> list[Laid]:
-    """Return the shortest laying found in `starts` starts; stops at once where it meets the bound."""
-    chance = random.Random(_SEED)  # noqa: S311 - a search, not a secret
-    best: list[Laid] = []
-    for step in range(starts):
-        order, split = _start(wanted, step, chance)
-        block = 0
-        if best and step % 2:
-            block = chance.randint(wanted.bound, max(wanted.bound, used_length(best) - 1))
-        laid = lay(wanted, order, block, split)
-        if not best or used_length(laid) < used_length(best):
-            best = laid
-        if progress:
-            progress((step + 1) / starts)
-        if used_length(best) <= wanted.bound:
-            break
-    return best
+def _neighbour(start: Start, chance: random.Random) -> Start:
+    """Return a start with a few options elsewhere in the order."""
+    order = list(start.order)
+    for _ in range(chance.choice((1, 1, 2, 3))):
+        one = chance.randrange(len(order))
+        near = min(len(order) - 1, max(0, one + chance.randint(-5, 5)))
+        other = near if chance.random() < _NEAR else chance.randrange(len(order))
+        if chance.random() < _SWAP:
+            order[one], order[other] = order[other], order[one]
+        else:
+            order.insert(other, order.pop(one))
+    split = start.split if chance.random() < _KEEP else chance.choice(SPLITS)
+    return Start(tuple(order), split, start.block)
+
+
+class _Search:
+    """The best layings so far, and how many may still be tried."""
+
+    def __init__(self, wanted: Wanted, tries: int, progress: Callable[[float], None] | None) -> None:
+        self.wanted, self.tries, self.progress = wanted, tries, progress
+        self.chance = random.Random(_SEED)  # noqa: S311 - a search, not a secret
+        self.done = 0
+        self.best: list[_Tried] = []
+
+    @property
+    def over(self) -> bool:
+        """Return whether the bound is met or every try is spent."""
+        met = bool(self.best) and self.best[0].length <= self.wanted.bound
+        return met or self.done >= self.tries
+
+    def attempt(self, start: Start) -> _Tried:
+        """Lay from a start and keep the laying among the best if it is one of them."""
+        tried = lay(self.wanted, start)
+        self.done += 1
+        self.best = sorted([*self.best, tried], key=lambda t: t[:2])[:_KEPT]
+        if self.progress:
+            self.progress(min(1.0, self.done / self.tries))
+        return tried
+
+    def block(self) -> Nm:
+        """Return a length between the bound and what is best so far."""
+        return self.chance.randint(self.wanted.bound, max(self.wanted.bound, self.best[0].length - 1))
+
+    def scatter(self, until: int) -> None:
+        """Try starts that have nothing to do with each other."""
+        while not self.over and self.done < until:
+            block = self.block() if self.best and self.done % 2 else 0
+            self.attempt(_fresh(self.wanted, self.done, block, self.chance))
+
+    def climb(self, start: Start) -> None:
+        """Change a start little by little, going on from whatever lays no less in its block."""
+        here = self.attempt(start)
+        for _ in range(_CLIMB):
+            if self.over or start.block >= self.best[0].length:
+                return
+            tried = self.attempt(_neighbour(here.start, self.chance))
+            if tried.unlaid <= here.unlaid:
+                here = tried
+
+
+def search(wanted: Wanted, tries: int, progress: Callable[[float], None] | None = None) -> list[Laid]:
+    """Return the shortest laying found in `tries` tries; stops at once where it meets the bound."""
+    state = _Search(wanted, tries, progress)
+    state.scatter(max(min(_PLAIN, tries), tries // 2))
+    climbs = 0
+    while not state.over:
+        start = state.best[climbs % len(state.best)].start
+        if climbs >= _KEPT and climbs % 3 == 0:
+            start = _fresh(wanted, _PLAIN, 0, state.chance)
+        if climbs >= _KEPT or not start.block or start.block >= state.best[0].length:
+            start = start._replace(block=state.block())
+        state.climb(start)
+        climbs += 1
+    return state.best[0].laid

@@ -21,8 +21,10 @@ from estimator.cutting.seams import PREFERENCES, split
 Progress: TypeAlias = Callable[[float], None]
 """Told the share of the work done, from 0 to 1, as a search goes on."""
 
-_WORK = 3_000_000
-_MOST_STARTS = 600
+_WORK = 5_000_000
+_MOST_TRIES = 8000
+_WALL = 60
+"""Pieces that a wall has at most; longer lists may take longer."""
 
 Kind: TypeAlias = tuple[Nm, Nm, bool]
 
@@ -75,8 +77,10 @@ def _task(parts: Sequence[RollPiece], roll_width: Nm, step: Nm) -> _Task:
 
 def _laid(task: _Task, bound: int, progress: Progress | None) -> list[Laid]:
     options = tuple(option for way in task.ways for option in way)
-    starts = max(3, min(_MOST_STARTS, _WORK // (sum(task.counts) * len(options))))
-    return search(Wanted(options, task.counts, task.width, bound), starts, progress)
+    pieces = sum(task.counts)
+    work = _WORK if pieces <= _WALL else 3 * _WORK
+    tries = max(1, min(_MOST_TRIES, work // (pieces * len(options))))
+    return search(Wanted(options, task.counts, task.width, bound), tries, progress)
 
 
 def _placed(task: _Task, laid: Sequence[Laid], parts: Sequence[RollPiece]) -> tuple[PlacedCloth, ...]:
