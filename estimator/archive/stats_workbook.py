@@ -13,12 +13,14 @@ from typing import Any
 from openpyxl import Workbook
 from openpyxl.styles import Alignment, Font, PatternFill
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.page import PageMargins
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
 from estimator.archive.account import Account
 
 MONEY, PERCENT, PLAIN, DAY = "#,##0.00", "0.0 %", "0", "yyyy-mm-dd"
+HEAD_POINTS = 44  # three lines
 FIRST = 5  # first row below the title, the note, an empty row and the heads
 
 
@@ -33,17 +35,17 @@ class Column:
 
 
 QUOTES = (
-    Column("number", "Quote", "", 14), Column("revision", "Revision", PLAIN, 9),
-    Column("date", "Date", DAY, 12), Column("year", "Year", PLAIN, 7),
-    Column("client", "Client", "", 30), Column("client_no", "Client no.", PLAIN, 10),
-    Column("title", "Job", "", 36), Column("currency", "Currency", "", 9),
-    Column("outcome", "Outcome", "", 10), Column("price", "Price before tax", MONEY, 16),
-    Column("cost", "Cost quoted", MONEY, 14), Column("margin", "Margin quoted", PERCENT, 14),
-    Column("actual_cost", "Cost as spent", MONEY, 14), Column("margin_earned", "Margin earned", PERCENT, 14),
-    Column("area_m2", "Treated area, m²", "0.00", 16), Column("price_per_m2", "Price per m²", MONEY, 13),
-    Column("quoted", "Quoted with tax", MONEY, 16), Column("invoiced", "Invoiced", MONEY, 14),
-    Column("paid", "Paid", MONEY, 14), Column("to_invoice", "Still to invoice", MONEY, 16),
-    Column("due", "Invoiced, not paid", MONEY, 17),
+    Column("number", "Quote", "", 11), Column("revision", "Revision", PLAIN, 9),
+    Column("date", "Date", DAY, 11), Column("year", "Year", PLAIN, 6),
+    Column("client", "Client", "", 26), Column("client_no", "Client no.", PLAIN, 7),
+    Column("title", "Job", "", 28), Column("currency", "Currency", "", 9),
+    Column("outcome", "Outcome", "", 9), Column("price", "Price before tax", MONEY, 12),
+    Column("cost", "Cost quoted", MONEY, 12), Column("margin", "Margin quoted", PERCENT, 9),
+    Column("actual_cost", "Cost as spent", MONEY, 12), Column("margin_earned", "Margin earned", PERCENT, 9),
+    Column("area_m2", "Treated area, m²", "0.00", 9), Column("price_per_m2", "Price per m²", MONEY, 10),
+    Column("quoted", "Quoted with tax", MONEY, 12), Column("invoiced", "Invoiced", MONEY, 12),
+    Column("paid", "Paid", MONEY, 12), Column("to_invoice", "Still to invoice", MONEY, 12),
+    Column("due", "Invoiced, not paid", MONEY, 12),
 )  # fmt: skip
 AT = {column.key: get_column_letter(i) for i, column in enumerate(QUOTES, 1)}
 # Formulas of a row of quotes; {x} is the cell of column x in this row.
@@ -124,21 +126,24 @@ def _formula(sheet: Worksheet, row: int, column: int, formula: str, form: str) -
     sheet.cell(row, column, formula).number_format = form
 
 
-def _heads(sheet: Worksheet, heads: Sequence[tuple[str, int]]) -> None:
-    for i, (head, width) in enumerate(heads, 1):
+def _heads(sheet: Worksheet, heads: Sequence[tuple[str, str, int]]) -> None:
+    """Write the row of heads, each (text, format of its column, width), and set up the page."""
+    for i, (head, form, width) in enumerate(heads, 1):
         cell = _put(sheet, FIRST - 1, i, head)
         cell.font, cell.fill = Font(bold=True), PatternFill("solid", fgColor="FFE7E6E6")
-        cell.alignment = Alignment(wrap_text=True, vertical="top")
+        cell.alignment = Alignment(wrap_text=True, vertical="bottom", horizontal="right" if form else "left")
         sheet.column_dimensions[get_column_letter(i)].width = width
+    sheet.row_dimensions[FIRST - 1].height = HEAD_POINTS
     sheet.freeze_panes = f"B{FIRST}"
     sheet.print_title_rows = f"{FIRST - 1}:{FIRST - 1}"
     sheet.page_setup.orientation = "landscape"
     sheet.page_setup.fitToHeight = 0
+    sheet.page_margins = PageMargins(0.4, 0.4, 0.5, 0.5)
     sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
 
 
 def _quotes(sheet: Worksheet, found: Sequence[Account], clients: dict[str, int]) -> None:
-    _heads(sheet, [(c.head, c.width) for c in QUOTES])
+    _heads(sheet, [(c.head, c.form, c.width) for c in QUOTES])
     for row, account in enumerate(found, FIRST):
         here = {key: f"{letter}{row}" for key, letter in AT.items()}
         extra = {"year": account.date.year, "client_no": clients[account.client]}
@@ -160,8 +165,9 @@ def _groups(
     many: int,
 ) -> None:
     """Write one row a group: its keys, the currency, and the formulas that add up its quotes."""
-    heads = [(head, 26 if head == "Client" else 11) for head, _, _ in keys]
-    _heads(sheet, [*heads, ("Currency", 9), *((head, 14) for head, _, _ in SUMS)])
+    heads = [(head, form, 26 if head == "Client" else 8) for head, form, _ in keys]
+    sums = [(head, form, 12 if form == MONEY else 9) for head, form, _ in SUMS]
+    _heads(sheet, [*heads, ("Currency", "", 9), *sums])
     for row, (values, currency) in enumerate(groups, FIRST):
         for i, (value, (_, form, _)) in enumerate(zip(values, keys, strict=True), 1):
             _put(sheet, row, i, value, form)

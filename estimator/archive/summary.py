@@ -214,7 +214,7 @@ def _summary(body: Mapping[str, Any]) -> Summary:
         program=text(body["program"]),
         firm=_firm(body["firm"]),
         valid_until=None if until is None else dt.date.fromisoformat(until),
-        hours=tuple((text(task), Decimal(text(hours))) for task, hours in body["hours"]),
+        hours=tuple((text(task), Decimal(text(hours))) for task, hours in body.get("hours", ())),
     )
 
 
