@@ -12,7 +12,6 @@ from estimator.pipeline import Estimate, estimate
 from estimator.tables.book import book_of
 from estimator.workbook.edits import Edit, Keep, edits_path, inputs_of, load_edits, merged, settled
 from estimator.workbook.edits import changes as changed
-from estimator.workbook.readback import read_workbook, where_to_look
 
 MOST_PRICED_ALONE = 12
 """Each edit's own effect takes an estimate of its own; with more edits only their sum is worked out."""
@@ -106,6 +105,8 @@ def returned(
     Raises:
         InputError: every reason not to take the workbook, and every conflict not decided.
     """
+    from estimator.workbook.readback import read_workbook, where_to_look
+
     book, job = book_of(before.estimate), before.estimate.job
     back = read_workbook(workbook, book, job.header.number)
     new, conflicts = settled(changed(back.issued, back.inputs), inputs_of(book), keep)

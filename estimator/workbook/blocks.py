@@ -19,6 +19,8 @@ KEY_COLUMN = 1
 NO_UNIT = "–"
 MARK = "key"
 ONLY_CASE = "*"
+GROWTH = 8.0
+"""Characters kept for a number with decimals, so that it still fits when it grows."""
 
 
 def mark(table: Table) -> str:
@@ -68,6 +70,9 @@ def _cells(desk: Desk, field: Field, places: Sequence[tuple[int, int]], count: i
         if wrap:
             desk.wrap(row, column, text)
         desk.widen(column, max(map(len, text.split("\n"))) * (1.0 if sort == "text" else 1.1))
+    if usual == "number" and field.places:
+        for _, column in places[: 1 if not across else None]:
+            desk.widen(column, GROWTH)
 
 
 def _sort(value: Value) -> str:
