@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 Row = dict[str, Any]
 STEP = 1 / 16
-LEAST = 60.0
+LEAST = 70.0
 """No straight side of a room is shorter, inches."""
 
 
