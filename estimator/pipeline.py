@@ -1,5 +1,6 @@
 """From a job and a catalogue to the whole estimate: the only place that knows the order of the stages."""
 
+import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -13,6 +14,7 @@ from estimator.core.money import decimal
 from estimator.cutting.room import RoomPlans, cut_room
 from estimator.job.description import Job
 from estimator.job.options import apply_option
+from estimator.labour.deliveries import late_orders, order_dates
 from estimator.labour.network import waits_of
 from estimator.labour.schedule import Crew, Schedule, plan_days
 from estimator.labour.tasks import Labour, reckon_labour
@@ -30,7 +32,11 @@ NO_EDITS: Mapping[str, Value] = {}
 
 @dataclass(frozen=True, slots=True)
 class Scope:
-    """What is built and what it takes, before any price is made of it: one job or one option."""
+    """What is built and what it takes, before any price is made of it: one job or one option.
+
+    Attributes:
+        orders: the last day to order each item that is bought on; empty where no start is agreed.
+    """
 
     job: Job
     layout: Layout
@@ -38,6 +44,7 @@ class Scope:
     takeoff: Takeoff
     labour: Labour
     schedule: Schedule
+    orders: Mapping[str, dt.date]
     room: RoomReport
 
 
@@ -95,7 +102,8 @@ def estimate(job: Job, catalogue: Catalogue, edits: Mapping[str, Value] = NO_EDI
         allowances=[(a.text, a.amount) for a in job.allowances],
         edits=edits,
     )
-    problems = (*base.layout.problems, *base.room.problems, *pricing.problems)
+    late = late_orders(base.orders, header.date)
+    problems = (*base.layout.problems, *base.room.problems, *pricing.problems, *late)
     units = measures(header.display, header.currency)
     return Estimate(catalogue, units, base, options, pricing, problems)
 
@@ -115,7 +123,8 @@ def scope_of(job: Job, catalogue: Catalogue, edits: Mapping[str, Value]) -> Scop
     layout = deepened(layout, edits, units)
     plans = cut_room(layout, catalogue)
     takeoff, labour, schedule = _timed(job, catalogue, (layout, plans), edits)
-    return Scope(job, layout, plans, takeoff, labour, schedule, report_of(job, layout, catalogue))
+    orders = _orders(takeoff, catalogue, schedule) if header.start else {}
+    return Scope(job, layout, plans, takeoff, labour, schedule, orders, report_of(job, layout, catalogue))
 
 
 def _timed(
@@ -134,18 +143,27 @@ def _timed(
             currency=header.currency,
             edits=edits,
         )
-        schedule = _scheduled(labour, catalogue, trips)
+        schedule = _scheduled(labour, catalogue, trips, header.start)
         if header.visits is not None or schedule.trips <= trips:
             return takeoff, labour, schedule
         trips = schedule.trips
 
 
-def _scheduled(labour: Labour, catalogue: Catalogue, trips: int) -> Schedule:
+def _scheduled(labour: Labour, catalogue: Catalogue, trips: int, start: dt.date | None) -> Schedule:
     practice = catalogue.practice
     crew = Crew(int(practice.number("crew")), decimal(practice.number("hours_per_day")))
     waits = waits_of(catalogue.labour, practice)
     coats = int(practice.number("coats"))
-    return plan_days(labour.hours, catalogue.labour, crew, waits=waits, coats=max(coats, 1), trips=trips)
+    return plan_days(
+        labour.hours, catalogue.labour, crew, start=start, waits=waits, coats=max(coats, 1), trips=trips
+    )
+
+
+def _orders(takeoff: Takeoff, catalogue: Catalogue, schedule: Schedule) -> dict[str, dt.date]:
+    """Return the last day to order on, by item; nothing where there is no work."""
+    first = schedule.days[0].date if schedule.days else None
+    lead_days = {item: catalogue.item(item).lead_days for item in takeoff.bought()}
+    return order_dates(lead_days, catalogue.labour.calendar, first) if first else {}
 
 
 def _direct(scope: Scope) -> DirectCost:

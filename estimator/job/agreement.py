@@ -142,8 +142,15 @@ def _options(job: Job, document: Document) -> Iterator[Problem]:
             yield document.problem(path, f"option {option.name!r} changes nothing", fix)
 
 
+def _dates(job: Job, document: Document) -> Iterator[Problem]:
+    header = job.header
+    if header.start is not None and header.start < header.date:
+        what = f"work starts before the day of the estimate, {header.date.isoformat()}"
+        yield document.problem(("job", "start"), what, "Check both dates.", "warning")
+
+
 _CHECKS = (
-    _frame_names, _walls, _make_ups, _corners, _recesses, _colours, _options, size_disagreements,
+    _dates, _frame_names, _walls, _make_ups, _corners, _recesses, _colours, _options, size_disagreements,
 )  # fmt: skip
 
 
@@ -165,15 +172,6 @@ def disagreements(job: Job, document: Document) -> list[Problem]:
     )  # fmt: skip
     for named, what in groups:
         found += _twice(named, what, document)
-    for check in (
-        _frame_names,
-        _walls,
-        _make_ups,
-        _corners,
-        _recesses,
-        _colours,
-        _options,
-        size_disagreements,
-    ):
+    for check in _CHECKS:
         found += check(job, document)
     return sorted(found, key=lambda p: (p.line, p.where, p.what))

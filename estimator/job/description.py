@@ -54,6 +54,8 @@ class Header(Record):
     """Where the work is."""
     date: dt.date
     """Date of the estimate."""
+    start: dt.date | None = None
+    """First day of work, where it is agreed: the plan gets dates, and each order the day it must go out."""
     currency: Currency
     """ISO 4217; the price list must be in the same."""
     display: Display = "imperial"

@@ -62,9 +62,8 @@ def _inputs(estimate: Estimate) -> tuple[Sheet, ...]:
 
 def slowest_delivery(estimate: Estimate) -> int:
     """Return the working days that the slowest delivery of what is bought takes."""
-    bought = estimate.scope.takeoff.tables["purchases"]
-    rows = zip(bought["item"].values, bought["units"].values, strict=True)
-    return max((estimate.catalogue.item(str(item)).lead_days for item, units in rows if units), default=0)
+    bought = estimate.scope.takeoff.bought()
+    return max((estimate.catalogue.item(item).lead_days for item in bought), default=0)
 
 
 def _workings(estimate: Estimate) -> tuple[Sheet, ...]:
@@ -102,9 +101,10 @@ def _room(estimate: Estimate) -> Sheet:
 
 
 def _outputs(estimate: Estimate) -> tuple[Sheet, ...]:
+    order = order_table(estimate.scope.takeoff, estimate.scope.orders)
     return (
         Sheet("Build-up", "outputs", "From cost to price, tax and payments; one column an option.",
               estimate.pricing.outputs),
         _room(estimate),
-        Sheet("Order", "outputs", "What to order, by supplier.", (order_table(estimate.scope.takeoff),)),
+        Sheet("Order", "outputs", "What to order, by supplier.", (order,)),
     )  # fmt: skip

@@ -1,5 +1,7 @@
 """Outputs for the supplier and the office's own actuals: the order list, actual against quoted, invoices."""
 
+import datetime as dt
+from collections.abc import Mapping
 from decimal import Decimal
 
 from estimator.calc.expressions import find, if_, round_to, total, total_where
@@ -11,8 +13,13 @@ SPARE_INVOICES = 12
 MOST = Decimal(100_000_000)
 
 
-def order_table(takeoff: Takeoff) -> Table:
-    """Return the order list, by supplier, one row an item of a line; packs follow the purchases."""
+def order_table(takeoff: Takeoff, dates: Mapping[str, dt.date]) -> Table:
+    """Return the order list, by supplier, one row an item of a line; packs follow the purchases.
+
+    Args:
+        takeoff: of the job.
+        dates: the last day to order each item on; without any, the column is left out.
+    """
     bought, prices = takeoff.tables["purchases"], takeoff.tables["prices"]
     items = [str(i) for i in bought["item"].values]
     rows = sorted(range(len(items)), key=lambda i: _supplier(prices, items[i]))
@@ -27,6 +34,8 @@ def order_table(takeoff: Takeoff) -> Table:
     ):
         values = dict(zip(prices["key"].values, prices[field].values, strict=True))
         table.label(field, label, [values[items[i]] for i in rows])
+    if dates:
+        table.label("order_by", "Order by", [dates.get(items[i]) for i in rows], unit="date")
     table.formula("units", "Order", "", find(bought["units"], bought["key"], keys))
     table.formula("price", "Price", takeoff.money, find(prices["price"], prices["key"], item))
     table.formula("cost", "Cost", takeoff.money, find(bought["cost"], bought["key"], keys))

@@ -76,6 +76,12 @@ class Takeoff:
             for i, line in enumerate(self.lines)
         )
 
+    def bought(self) -> tuple[str, ...]:
+        """Return the items of which something is bought, each once."""
+        table = self.tables["purchases"]
+        rows = zip(table["item"].values, table["units"].values, strict=True)
+        return tuple(dict.fromkeys(str(item) for item, units in rows if units))
+
     def trail(self, line: str) -> Iterator[TrailRow]:
         """Yield everything that adds to a line, source by source."""
         for key in ("frame_trail", "strip_trail", "count_trail"):
