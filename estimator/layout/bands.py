@@ -38,7 +38,7 @@ def partitions(band: Rect, holes: Sequence[Rect]) -> Iterator[tuple[Rect, ...]]:
         band: what the frames may cover, casings already taken off.
         holes: each grown by the casing; parts outside the band are ignored.
     """
-    inside = [h for h in (hole.common(band) for hole in holes) if h.area]
+    inside = sorted({h for h in (hole.common(band) for hole in holes) if h.area})
     seen = set()
     for runs in _runs(len(inside)):
         cut = partition(band, inside, runs)
@@ -76,7 +76,20 @@ def _across(band: Rect, holes: Sequence[Rect], z: Nm, own: Rect) -> Line:
     blocks = [h for h in holes if h is not own and h.bottom < z < h.top]
     start = max((h.right for h in blocks if h.right <= own.left), default=band.left)
     end = min((h.left for h in blocks if h.left >= own.right), default=band.right)
+    start = own.left if _covered(own.left, z, holes) else start
+    end = own.right if _covered(own.right, z, holes) else end
     return Line(False, z, start, end)  # noqa: FBT003 - field
+
+
+def _covered(x: Nm, z: Nm, holes: Sequence[Rect]) -> bool:
+    """Return whether another hole lies at a hole's corner too, so that no joint has to run from it."""
+    quarters = [(dx, dz) for dx in (0, -1) for dz in (0, -1)]
+    return sum(any(_has(h, x + dx, z + dz) for h in holes) for dx, dz in quarters) != 1
+
+
+def _has(hole: Rect, x: Nm, z: Nm) -> bool:
+    """Return whether the square nanometre whose lower-left corner is (x, z) lies in a hole."""
+    return hole.left <= x < hole.right and hole.bottom <= z < hole.top
 
 
 def _upright(
@@ -86,8 +99,10 @@ def _upright(
     stops_under = [h.top for h in holes if h.left < x < h.right and h.top <= own.bottom]
     stops_over += [line.at for line in across if line.start < x < line.end and line.at > own.top]
     stops_under += [line.at for line in across if line.start < x < line.end and line.at < own.bottom]
-    top = own.top if runs[0] == "through" else min(stops_over, default=band.top)
-    bottom = own.bottom if runs[1] == "through" else max(stops_under, default=band.bottom)
+    short_top = runs[0] == "through" or _covered(x, own.top, holes)
+    short_bottom = runs[1] == "through" or _covered(x, own.bottom, holes)
+    top = own.top if short_top else min(stops_over, default=band.top)
+    bottom = own.bottom if short_bottom else max(stops_under, default=band.bottom)
     return Line(True, x, bottom, top)  # noqa: FBT003 - field
 
 

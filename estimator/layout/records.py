@@ -180,7 +180,6 @@ class Frame:
     Attributes:
         name: unique in the job, such as ``N1``.
         host: the treatment or piece it belongs to.
-        gap: air left behind the board; board thickness x layers + gap = depth.
         boxes: electrical boxes behind it.
         extra_studs: studs beyond those that the spacing asks for (under seams, beside boxes).
         mass_kg: of members, boards and cloth; casings, nailed on site, are not in it.

@@ -129,7 +129,9 @@ def _has_room(rect: Rect, band: Band) -> bool:
 def _own_columns(site: Site, band: Band, limit: Limits, display: Display) -> Cutting:
     widths, net = site.treatment.frames, band.net
     off = sum(widths) - net.width
-    if off:
+    if abs(off) <= limit.step:
+        widths = (*widths[:-1], widths[-1] - off)
+    else:
         have, room = format_length(sum(widths), display), format_length(net.width, display)
         what = f"the frames of {site.name} add up to {have}; between its casings there is room for {room}"
         fix = f"Make them {format_length(abs(off), display)} {'narrower' if off > 0 else 'wider'} in all."

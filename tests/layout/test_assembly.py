@@ -142,5 +142,7 @@ def test_a_make_up_must_fill_its_frame() -> None:
 def test_own_frames_must_fill_the_band() -> None:
     layout = lay_out(write_job(wall=[wall(frames=["60 in", "47 in", "60 in"])]), shipped())
     assert [f.width / INCH for f in layout.frames] == [60, 47, 60]
+    nearly = lay_out(write_job(wall=[wall(frames=["60 in", "47 in", "60 1/16 in"])]), shipped())
+    assert [f.width / INCH for f in nearly.frames] == [60, 47, 60]
     with pytest.raises(InputError, match=r"add up to 10'.*room for 13'11\"\. Make them 3'11\" wider in all"):
         lay_out(write_job(wall=[wall(frames=["60 in", "60 in"])]), shipped())
