@@ -45,7 +45,6 @@ def _write(
     desk = Desk(sheet, styles, Renderer(placement, plan.title))
     bottom = write_sheet(desk, plan, placement)
     spots = [placement.spots[t.key] for t in plan.tables]
-    set_print(sheet, plan, spots, *look)
     set_view(sheet, spots)
     protect(sheet)
     if plan.title == CONTENTS:
@@ -56,6 +55,7 @@ def _write(
     if plan.charts and bottom > LONG_TABLE:
         break_before(sheet, bottom + 1)
     draw(sheet, plan.charts, placement, bottom + 2)
+    set_print(sheet, plan, spots, *look)
     if plan.title == ISSUED:
         sheet.sheet_state = "hidden"
     return desk

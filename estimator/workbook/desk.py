@@ -13,7 +13,7 @@ from estimator.workbook.styles import Styles, dress
 from estimator.workbook.texts import escaped
 
 NARROW, WIDE, ROOM, LINE, PAGE = 8.0, 52.0, 2.5, 10.0, 120.0
-SLIM = 1.08
+SLIM = 1.2
 """Letters of running text that fit where one digit does."""
 _TRUTHS = {"AND", "OR", "NOT"}
 
@@ -105,12 +105,12 @@ class Desk:
         self.write(row, first, text or None, self.styles.of(look, wrap=True))
         if not text:
             return
-        wanted = min(len(text) + ROOM, PAGE)
+        wanted = min(len(text) + ROOM, PAGE if first == 2 else PAGE / 2)  # noqa: PLR2004 - column B
         while last > first and sum(self.width(c) for c in range(first, last)) >= wanted:
             last -= 1
         if last > first:
             self.sheet.merge_cells(start_row=row, start_column=first, end_row=row, end_column=last)
-        room = sum(self.width(c) for c in range(first, last + 1)) - ROOM
+        room = SLIM * (sum(self.width(c) for c in range(first, last + 1)) - ROOM)
         self._heighten(row, lines(text, room), self.styles.size(look))
 
     def _heighten(self, row: int, count: int, size: float) -> None:

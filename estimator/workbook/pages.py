@@ -11,11 +11,12 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from estimator.calc.placement import FORM_LEAD, Spot
 from estimator.calc.tables import Sheet
+from estimator.workbook.charts import ROWS_EACH
 
 Paper = Literal["a4", "letter"]
 PAPER_SIZES = {"letter": 1, "a4": 9}
 MARGIN_INCHES, HEAD_INCHES = 0.5, 0.25
-LONG_TABLE = 25
+LONG_TABLE, SHORT_SHEET = 25, 42
 WIDEST_PAGE = 240.0
 """Characters side by side that still read well when a page is made to fit them."""
 
@@ -28,18 +29,20 @@ def set_print(sheet: Worksheet, plan: Sheet, spots: list[Spot], title: str, pape
     """Set paper, orientation, fit to width, repeated rows, header and page numbers.
 
     Args:
-        sheet: the sheet written.
+        sheet: the sheet, all written; a short one is kept on a single page.
         plan: its record.
         spots: where its tables stand.
         title: what every page says at the top left: the job.
         paper: the office's paper.
     """
     setup = sheet.page_setup
+    bottom = sheet.max_row + ROWS_EACH * len(plan.charts)
     setup.paperSize = PAPER_SIZES[paper]
     setup.orientation = "landscape" if plan.landscape else "portrait"
     sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
     width = sum(shape.width for name, shape in sheet.column_dimensions.items() if name != "A")
-    setup.fitToWidth, setup.fitToHeight = max(1, ceil(width / WIDEST_PAGE)), 0
+    setup.fitToWidth = max(1, ceil(width / WIDEST_PAGE))
+    setup.fitToHeight = 1 if setup.fitToWidth == 1 and bottom <= SHORT_SHEET else 0
     margins = sheet.page_margins
     margins.left = margins.right = MARGIN_INCHES
     margins.top = margins.bottom = MARGIN_INCHES + HEAD_INCHES

@@ -27,14 +27,21 @@ def sort_of(field: Field) -> str:
     return "text" if isinstance(filled[0], str) else "number"
 
 
+def _digits(field: Field) -> tuple[int, int]:
+    """Return the decimals always shown and at most shown; an input hides none of what was typed."""
+    if field.kind != "input":
+        return field.places, field.places
+    return (field.places if field.places <= 2 else 1), max(field.places, HIDDEN_DIGITS)  # noqa: PLR2004
+
+
 def _number_format(field: Field) -> str:
     if field.unit == "%":
         digits = "0." + "0" + "#" * (field.places - 1) if field.places else "0"
         return digits + "%"
     if not field.places:
         return "#,##0"
-    spare = HIDDEN_DIGITS - field.places if field.kind == "input" else 0
-    return "#,##0." + "0" * field.places + "#" * max(spare, 0)
+    always, most = _digits(field)
+    return "#,##0." + "0" * always + "#" * (most - always)
 
 
 @lru_cache(maxsize=4096)
@@ -57,10 +64,11 @@ def shown(value: Value, field: Field) -> str:
         return value
     if field.unit == "%":
         return f"{value * 100:.{max(field.places, 1)}f}%"
-    places = field.places
-    if field.kind == "input" and places:
-        places = max(places, min(HIDDEN_DIGITS, -int(value.normalize().as_tuple().exponent)))
-    return f"{value:,.{places}f}"
+    if not field.places:
+        return f"{value:,.0f}"
+    always, most = _digits(field)
+    own = -int(value.normalize().as_tuple().exponent)
+    return f"{value:,.{max(always, min(most, own))}f}"
 
 
 def _plain(value: Value, field: Field) -> str:
