@@ -17,7 +17,7 @@ from estimator.cutting.bars import dearest, on_grid
 from estimator.cutting.guillotine import Option
 from estimator.cutting.stick_master import quiet_highs
 
-_MOST_WIDTHS = 120
+_MOST_WIDTHS = 400
 _ROUNDS = 200
 _GRAIN = 1_000_000
 

@@ -15,6 +15,7 @@ from estimator.core.units import Nm, format_length
 from estimator.cutting.guillotine import Laid, Option
 from estimator.cutting.plans import PlacedCloth, RollPiece, RollPlan, Seam
 from estimator.cutting.roll_bounds import roll_bound
+from estimator.cutting.roll_levels import lay_levels
 from estimator.cutting.roll_search import Wanted, search, used_length
 from estimator.cutting.seams import PREFERENCES, split
 
@@ -23,6 +24,10 @@ Progress: TypeAlias = Callable[[float], None]
 
 _WORK = 5_000_000
 _MOST_TRIES = 8000
+_MOST_OPTIONS = 500
+"""Sizes up to which levels are worked out."""
+_BY_LEVELS = "straight cuts, levels by linear programme"
+_BY_SEARCH = "straight cuts, many starts"
 _WALL = 60
 """Pieces that a wall has at most; longer lists may take longer."""
 
@@ -75,12 +80,20 @@ def _task(parts: Sequence[RollPiece], roll_width: Nm, step: Nm) -> _Task:
     return _Task(kinds, tuple(counts[k] for k in kinds), tuple(ways), roll_width // unit, unit, step)
 
 
-def _laid(task: _Task, bound: int, progress: Progress | None) -> list[Laid]:
+def _laid(task: _Task, bound: int, progress: Progress | None) -> tuple[list[Laid], str]:
+    """Return the shorter of two layings, and how it was found."""
     options = tuple(option for way in task.ways for option in way)
+    wanted = Wanted(options, task.counts, task.width, bound)
+    levels = lay_levels(wanted) if len(options) <= _MOST_OPTIONS else []
+    if levels and used_length(levels) <= bound:
+        return levels, _BY_LEVELS
     pieces = sum(task.counts)
     work = _WORK if pieces <= _WALL else 3 * _WORK
     tries = max(1, min(_MOST_TRIES, work // (pieces * len(options))))
-    return search(Wanted(options, task.counts, task.width, bound), tries, progress)
+    laid = search(wanted, tries, progress)
+    if levels and used_length(levels) < used_length(laid):
+        return levels, _BY_LEVELS
+    return laid, _BY_SEARCH
 
 
 def _placed(task: _Task, laid: Sequence[Laid], parts: Sequence[RollPiece]) -> tuple[PlacedCloth, ...]:
@@ -103,7 +116,7 @@ def _plan(
 ) -> RollPlan:
     task = _task(parts, roll_width, step)
     bound = roll_bound(task.ways, task.counts, task.width)
-    laid = _laid(task, bound, progress)
+    laid, method = _laid(task, bound, progress)
     length = used_length(laid)
     return RollPlan(
         roll_width,
@@ -113,7 +126,7 @@ def _plan(
         bound * task.unit,
         proven=length <= bound,
         guillotine=True,
-        method="straight cuts, many starts",
+        method=method,
     )
 
 
