@@ -1,6 +1,6 @@
 """Reading the catalogue a job names, and a job together with it: all problems of all files in one run."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TypeVar
 
@@ -18,6 +18,7 @@ from estimator.job.refusals import finished, nearest
 
 DATA = Path(__file__).parent / "data"
 PRICES = {"default": "prices.csv", "metric": "prices-metric.csv"}
+AS_WRITTEN: Mapping[str, object] = {}
 T = TypeVar("T")
 
 
@@ -144,12 +145,16 @@ def sources(header: Header, base: Path) -> dict[str, Path]:
     return {key: _place(getattr(header, key), names, base)[0] for key, names in known.items()}
 
 
-def load(path: Path, file: str | None = None) -> tuple[Job, Catalogue, tuple[Problem, ...]]:
+def load(
+    path: Path, file: str | None = None, instead: Mapping[str, object] = AS_WRITTEN
+) -> tuple[Job, Catalogue, tuple[Problem, ...]]:
     """Return the job in a file, the catalogue it names, and the warnings.
 
     Args:
         path: the job file.
         file: its name in messages; left out, `path`.
+        instead: keys of ``[job]`` that hold something else than the file says: another price list, other
+            terms, another date. Paths count from the job file's folder.
 
     Raises:
         InputError: every error of the job file, price list, practice, terms and labour rates, and
@@ -157,6 +162,7 @@ def load(path: Path, file: str | None = None) -> tuple[Job, Catalogue, tuple[Pro
     """
     document = read_document(path, file)
     job, found = read_job(document)
+    job = job.model_copy(update={"header": job.header.model_copy(update=dict(instead))})
     reader = _Reader(path.parent, document)
     catalogue = _read_all(job.header, reader)
     problems = [*found, *reader.problems]

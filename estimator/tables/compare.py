@@ -1,0 +1,281 @@
+"""Two estimates side by side: scope, frames, quantities, labour, price, days, absorption.
+
+Whatever shows a comparison (a table, JSON, a change order) shows these records; nothing is worked out again.
+"""
+
+import datetime as dt
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+
+from estimator.acoustics.findings import State
+from estimator.core.errors import InputError, Problem
+from estimator.core.units import Display, Nm
+from estimator.job.differences import Difference, job_differences
+from estimator.layout.records import Frame
+from estimator.pipeline import Estimate
+from estimator.pricing.totals import Move, moved
+from estimator.takeoff.quantities import Quantity
+
+ZERO = Decimal(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Party:
+    """One of the two: what it is called here ('job.toml', 'as filed, revision 0'), number, title and dates.
+
+    Attributes:
+        edits: how many inputs the office changed.
+    """
+
+    label: str
+    number: str
+    title: str
+    client: str
+    date: dt.date
+    edits: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class FrameFigures:
+    """A frame as it is built: where it belongs, its size in nanometres, its cloth."""
+
+    host: str
+    kind: str
+    make_up: str
+    width: Nm
+    height: Nm
+    depth: Nm
+    fabric: str
+    colour: str
+
+
+@dataclass(frozen=True, slots=True)
+class FrameChange:
+    """A frame that differs; None on the side that does not have it."""
+
+    name: str
+    before: FrameFigures | None
+    after: FrameFigures | None
+
+
+@dataclass(frozen=True, slots=True)
+class LineChange:
+    """A line of the takeoff on both sides; 0 of everything where one does not have it.
+
+    Attributes:
+        net, bought, cost: before and after; quantities in `unit`, which is the same on both sides.
+    """
+
+    key: str
+    section: str
+    description: str
+    unit: str
+    net: tuple[Decimal, Decimal]
+    bought: tuple[Decimal, Decimal]
+    cost: tuple[Decimal, Decimal]
+
+    @property
+    def differs(self) -> bool:
+        """Return whether anything of it moved."""
+        return any(a != b for a, b in (self.net, self.bought, self.cost))
+
+    @property
+    def change(self) -> Decimal:
+        """Return by how much the cost moved."""
+        return self.cost[1] - self.cost[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Octave:
+    """The room as treated on either side, estimated, in one octave.
+
+    Attributes:
+        absorption_m2: equivalent absorption area by Sabine, m².
+        time_s: least and greatest reverberation time of the formulas, s; None where nothing is stated.
+    """
+
+    hz: int
+    absorption_m2: tuple[float, float]
+    time_s: tuple[tuple[float | None, float | None], tuple[float | None, float | None]]
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Two estimates side by side.
+
+    Attributes:
+        scope: what the two jobs say differently.
+        frames: those that differ, are new or are gone.
+        lines: every line of either, in the takeoff's order; `changed_lines` those that moved.
+        labour: hours by task, every task of either.
+        totals: the build-up of the price, figure by figure, then taxes.
+        options: price with tax of each option of either, 0 where one does not have it.
+        days: hours, working days, days on site, visits.
+        octaves: of the treated room.
+        treated_m2: panels on the room's surfaces, m².
+    """
+
+    before: Party
+    after: Party
+    currency: str
+    display: Display
+    scope: tuple[Difference, ...]
+    frames: tuple[FrameChange, ...]
+    lines: tuple[LineChange, ...]
+    labour: tuple[Move, ...]
+    totals: tuple[Move, ...]
+    options: tuple[Move, ...]
+    days: tuple[Move, ...]
+    octaves: tuple[Octave, ...]
+    treated_m2: tuple[float, float]
+
+    @property
+    def changed_lines(self) -> tuple[LineChange, ...]:
+        """Return the lines that moved."""
+        return tuple(line for line in self.lines if line.differs)
+
+    @property
+    def price(self) -> Move:
+        """Return how the price before tax moved."""
+        return next(m for m in self.totals if m.key == "price")
+
+    @property
+    def total(self) -> Move:
+        """Return how the price with tax moved."""
+        return next(m for m in self.totals if m.key == "total")
+
+    @property
+    def nothing(self) -> bool:
+        """Return whether the two come to the same in everything that is compared."""
+        moves = (*self.labour, *self.totals, *self.options, *self.days)
+        return not (self.scope or self.frames or self.changed_lines or any(m.change for m in moves))
+
+
+def compare(before: Estimate, after: Estimate, parties: tuple[Party, Party]) -> Comparison:
+    """Return two estimates side by side.
+
+    Args:
+        before: the one.
+        after: the other.
+        parties: what each is called.
+
+    Raises:
+        InputError: they are in two currencies, or show lengths in two systems.
+    """
+    _comparable(before, after)
+    jobs = (before.job, after.job)
+    hours = (before.scope.labour.hours, after.scope.labour.hours)
+    titles = {t.key: t.label for one in (before, after) for t in one.catalogue.labour.tasks}
+    return Comparison(
+        *parties,
+        currency=after.job.header.currency,
+        display=after.units.display,
+        scope=job_differences(*jobs),
+        frames=tuple(_frames(before.scope.layout.frames, after.scope.layout.frames)),
+        lines=tuple(_lines(before.scope.takeoff.quantities(), after.scope.takeoff.quantities())),
+        labour=_moves(titles, *hours),
+        totals=moved(before.totals, after.totals),
+        options=_options(before, after),
+        days=_days(before, after),
+        octaves=_octaves(before, after),
+        treated_m2=(before.scope.room.treated_m2, after.scope.room.treated_m2),
+    )
+
+
+def party(label: str, estimate: Estimate, edits: int = 0) -> Party:
+    """Return what an estimate is called in a comparison."""
+    header = estimate.job.header
+    return Party(label, header.number, header.title, header.client, header.date, edits)
+
+
+def _comparable(before: Estimate, after: Estimate) -> None:
+    was, now = before.job.header, after.job.header
+    problems = []
+    if was.currency != now.currency:
+        what = f"one is in {was.currency}, the other in {now.currency}"
+        problems.append(Problem("job.currency", what, "Nothing is converted; compare in one currency."))
+    if was.display != now.display:
+        what = f"one is shown in {was.display} units, the other in {now.display}"
+        problems.append(Problem("job.display", what, "Set display alike in both."))
+    if problems:
+        raise InputError(problems)
+
+
+def _frame(frame: Frame) -> FrameFigures:
+    face = frame.faces[0] if frame.faces else None
+    fabric, colour = (face.fabric, face.colour) if face else ("", "")
+    size = (frame.width, frame.height, frame.depth)
+    return FrameFigures(frame.host, frame.kind, frame.make_up, *size, fabric, colour)
+
+
+def _frames(before: Iterable[Frame], after: Iterable[Frame]) -> Iterator[FrameChange]:
+    was, now = ({f.name: _frame(f) for f in frames} for frames in (before, after))
+    for name in {**was, **now}:
+        if was.get(name) != now.get(name):
+            yield FrameChange(name, was.get(name), now.get(name))
+
+
+def _lines(before: Iterable[Quantity], after: Iterable[Quantity]) -> Iterator[LineChange]:
+    was, now = ({q.key: q for q in quantities} for quantities in (before, after))
+    for key in {**was, **now}:
+        one, two = was.get(key), now.get(key)
+        told = two or one
+        if told is None:
+            continue
+        pairs = [
+            (getattr(one, f) if one else ZERO, getattr(two, f) if two else ZERO)
+            for f in ("net", "bought", "cost")
+        ]
+        yield LineChange(key, told.section, told.description, told.unit, *pairs)
+
+
+def _moves(
+    labels: Mapping[str, str], was: Mapping[str, Decimal], now: Mapping[str, Decimal]
+) -> tuple[Move, ...]:
+    return tuple(Move(key, labels[key], was.get(key, ZERO), now.get(key, ZERO)) for key in {**was, **now})
+
+
+def _options(before: Estimate, after: Estimate) -> tuple[Move, ...]:
+    was, now = (
+        {o.name: one.pricing.totals(n).total for n, o in enumerate(one.job.options, start=1)}
+        for one in (before, after)
+    )
+    titles = {o.name: o.title for one in (before, after) for o in one.job.options}
+    return _moves(titles, was, now)
+
+
+def _days(before: Estimate, after: Estimate) -> tuple[Move, ...]:
+    labels = {
+        "hours": "Hours expected",
+        "days": "Working days",
+        "shop_days": "Days in the shop",
+        "site_days": "Days on site",
+        "visits": "Visits",
+    }
+    return _moves(labels, _spans(before), _spans(after))
+
+
+def _spans(one: Estimate) -> dict[str, Decimal]:
+    plan = one.scope.schedule
+    hours = sum(one.scope.labour.hours.values(), ZERO)
+    counts = (len(plan.days), plan.days_in_shop, plan.days_on_site, plan.visits)
+    return dict(zip(("days", "shop_days", "site_days", "visits"), map(Decimal, counts), strict=True)) | {
+        "hours": hours
+    }
+
+
+def _octaves(before: Estimate, after: Estimate) -> tuple[Octave, ...]:
+    was, now = before.scope.room, after.scope.room
+
+    def times(state: State, n: int) -> tuple[float | None, float | None]:
+        return state.low_s[n], state.high_s[n]
+
+    return tuple(
+        Octave(
+            hz,
+            (was.after.absorption_m2[n], now.after.absorption_m2[n]),
+            (times(was.after, n), times(now.after, n)),
+        )
+        for n, hz in enumerate(now.octaves_hz)
+    )
