@@ -79,17 +79,17 @@ class _Listing:
         node = self._nodes(kept.node, item, count) if count else kept.node
         return _Open(kept.room, kept.worth, spare, node)
 
-    def run(self) -> list[Pattern] | None:
-        """Return every pattern that no further piece fits on; None where there are too many."""
+    def run(self, *, full: bool, most: int) -> list[Pattern] | None:
+        """Return every pattern, if `full` only those no piece more fits on; None where over `most`."""
         capacity = self.case.capacities[self.stock]
         start = (capacity, 0, np.iinfo(np.int64).max, -1)
         state = _Open(*(np.array([value], np.int64) for value in start))
         for item, weight in enumerate(self.case.weights):
-            most = min(self.case.demand[item], capacity // weight)
-            state = _joined([self._with(state, item, count) for count in range(most + 1)])
-            if len(state.room) > _MOST_OPEN:
+            often = min(self.case.demand[item], capacity // weight)
+            state = _joined([self._with(state, item, count) for count in range(often + 1)])
+            if len(state.room) > most:
                 return None
-        return self._read(state.node[state.room < state.spare])
+        return self._read(state.node[state.room < state.spare] if full else state.node)
 
     def _read(self, ends: Whole) -> list[Pattern]:
         if not len(ends) or not self.parent:
@@ -116,25 +116,33 @@ def _needs(case: Case, duals: Duals, below: int) -> list[int]:
     return [c * duals.scale - min(0, s) - gap for c, s in zip(case.costs, duals.slack, strict=True)]
 
 
-def _listed(case: Case, duals: Duals, below: int) -> list[Pattern] | None:
+def _listed(case: Case, duals: Duals, below: int, *, full: bool, most: int) -> list[Pattern] | None:
     found: list[Pattern] = []
     for stock, need in enumerate(_needs(case, duals, below)):
-        listed = _Listing(case, duals.worth, stock, need).run()
+        listed = _Listing(case, duals.worth, stock, need).run(full=full, most=most)
         if listed is None:
             return None
         found += (pattern for pattern in listed if pattern.counts)
     return found
 
 
-def patterns_within(case: Case, several: Sequence[Duals], below: int) -> list[Pattern] | None:
-    """Return every full pattern that a plan cheaper than `below` can use; None where they are too many.
+def patterns_within(
+    case: Case, several: Sequence[Duals], below: int, *, full: bool = True, most: int = _MOST_OPEN
+) -> list[Pattern] | None:
+    """Return every pattern that a plan cheaper than `below` can use; None where they are too many.
 
-    A pattern must pass all the duals given. One with room for another piece is left out: the fuller one
-    does in its place.
+    Args:
+        case: the job.
+        several: duals; a pattern must pass all of them.
+        below: cost that the plan must stay under.
+        full: leave out patterns with room for another piece: for a cheap plan the fuller one does as well.
+        most: of one stock, more are too many.
     """
     if len(case.weights) * max(case.capacities) > _MOST_CELLS:
         return None
-    lists = [found for duals in several if (found := _listed(case, duals, below)) is not None]
+    lists = [
+        found for duals in several if (found := _listed(case, duals, below, full=full, most=most)) is not None
+    ]
     if not lists:
         return None
     fewest = min(lists, key=len)

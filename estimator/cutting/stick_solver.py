@@ -12,7 +12,9 @@ from estimator.cutting.stick_counts import Branching
 from estimator.cutting.stick_dive import dive
 from estimator.cutting.stick_fit import greedy
 from estimator.cutting.stick_mix import mix
+from estimator.cutting.stick_offcuts import longer_offcut
 from estimator.cutting.stick_patterns import patterns_within
+from estimator.cutting.stick_tidy import fewer_patterns
 
 Progress = Callable[[float], None]
 _COLUMNS_KEPT = 4
@@ -96,6 +98,11 @@ class Search:
         self.bound = max(self.bound, self.lift(min(found.bound, self.cost)))
         self.method = "column generation, then every pattern within the gap"
 
+    def tidy(self, root: Relaxation) -> None:
+        """Choose among plans of the same cost: fewer patterns, then the longer offcut."""
+        fewer = fewer_patterns(self.case, self.best, root.duals, self.columns.master.patterns)
+        self.best = longer_offcut(self.case, fewer)
+
 
 def solve(case: Case, progress: Progress) -> Answer:
     """Return the cheapest plan found and its bound."""
@@ -109,5 +116,7 @@ def solve(case: Case, progress: Progress) -> Answer:
     progress(0.7)
     if search.open:
         search.exhaust(root)
+    progress(0.9)
+    search.tidy(root)
     progress(1.0)
     return Answer(search.best, min(search.bound, search.cost), search.method)
