@@ -71,7 +71,7 @@ class FieldMaths:
         return self._here().le(other)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Field(FieldMaths):
     """A line of like cells.
 
@@ -108,6 +108,10 @@ class Field(FieldMaths):
     whole: bool = False
     strong: bool = False
     width: int = 0
+
+    def __repr__(self) -> str:
+        """Return its name alone: its formulas name fields that name fields in turn."""
+        return f"Field({self.table}.{self.key})"
 
     def at(self, index: int = 0) -> Expr:
         """Return a reference to one cell, by default the first: a form's only case."""
