@@ -83,16 +83,16 @@ def _refuse(problems: Sequence[Problem]) -> None:
 
 
 def _unknown(job: Job, frames: Sequence[Frame], sizes: Mapping[str, tuple[Nm, Nm]]) -> list[Problem]:
-    names = {f.name for f in frames}
-    found = strangers(job, names, {f.host for f in frames})
-    for name, (width, height) in sizes.items():
-        if name not in names:
+    """Return what is wrong with colours and sizes that name frames: no such frame, or too small to build."""
+    named = {f.name: f for f in frames}
+    found = strangers(job, set(named), {f.host for f in frames})
+    for name, size in sizes.items():
+        if name not in named:
             what = f"there is no frame {name!r} to change the size of"
-            found.append(Problem(name, what, f"There are {', '.join(sorted(names))}."))
-        elif min(width, height) <= 0:
-            found.append(
-                Problem(name, "its new size is not more than nothing", "Write a width and a height.")
-            )
+            found.append(Problem(name, what, f"There are {', '.join(sorted(named))}."))
+        elif min(size) <= 2 * named[name].members[0].thickness:
+            what = f"the new size of {name} leaves nothing between its members"
+            found.append(Problem(name, what, "Write a larger width and height."))
     return found
 
 

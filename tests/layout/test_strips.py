@@ -6,6 +6,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from estimator.core.errors import InputError
 from estimator.core.units import INCH
 from estimator.layout.assembly import lay_out
 from estimator.layout.records import Layout, Strip
@@ -137,3 +138,10 @@ def test_a_frame_that_the_office_resized_is_built_to_its_size(size: tuple[int, i
     assert found["N1 left casing"].length == size[1] + INCH
     assert (frame.faces[0].width, frame.faces[0].height) == size
     assert sum(c.width for c in frame.cavities) == size[0] - (2 + len(frame.cavities) - 1) * 3 * INCH // 2
+
+
+def test_sizes_that_cannot_be_are_refused() -> None:
+    with pytest.raises(InputError, match="there is no frame 'X1' to change the size of"):
+        lay_out(write_job(wall=[PANEL]), shipped(), {"X1": (INCH, INCH)})
+    with pytest.raises(InputError, match="the new size of N1 leaves nothing between its members"):
+        lay_out(write_job(wall=[PANEL]), shipped(), {"N1": (3 * INCH, 60 * INCH)})
