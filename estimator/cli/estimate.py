@@ -11,28 +11,42 @@ from estimator.cli.output import run, say
 if TYPE_CHECKING:
     from estimator.core.errors import Problem
     from estimator.pipeline import Estimate
+    from estimator.workbook.edits import Keep
 
 Job = Annotated[Path, typer.Argument(help="The job file.", show_default=False)]
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
+Keeping = Annotated[
+    str | None, typer.Option("--keep", help="Who is right where job file and office disagree: office or job.")
+]
 Debug = Annotated[bool, typer.Option("--debug", help="Show the traceback of a failure.")]
 
 
-def estimated(path: Path) -> "tuple[Estimate, tuple[Problem, ...]]":
+def estimated(path: Path, keep: "Keep | None" = None) -> "tuple[Estimate, tuple[Problem, ...]]":
     """Return the estimate of a job file and every warning, edits of the office applied.
 
-    Raises:
-        InputError: every problem of job and catalogue.
-    """
-    from estimator.catalogue.load import load
-    from estimator.cli.location import at_lines
-    from estimator.cli.office import notice, settled_edits, values_of
-    from estimator.pipeline import estimate
+    Args:
+        path: the job file.
+        keep: who is right where job and office changed the same input; None refuses.
 
-    job, catalogue, warnings = load(path)
-    with at_lines(path) as place:
-        edits = settled_edits(path, job, catalogue)
-        result = estimate(job, catalogue, values_of(edits))
-    return result, (*warnings, *notice(path, edits), *place(result.problems))
+    Raises:
+        InputError: every problem of job and catalogue, every conflict not decided.
+    """
+    from estimator.cli.office import decided
+
+    found = decided(path, keep)
+    return found.estimate, found.problems
+
+
+def keeping(text: str | None) -> "Keep | None":
+    """Return who is right where job file and office disagree.
+
+    Raises:
+        BadParameter: neither office nor job.
+    """
+    sides: dict[str | None, Keep | None] = {None: None, "office": "office", "job": "job"}
+    if text not in sides:
+        raise typer.BadParameter("write office or job", param_hint="--keep")
+    return sides[text]
 
 
 def register(app: typer.Typer) -> None:
@@ -47,17 +61,19 @@ def estimate_verb(
     paper: Annotated[str, typer.Option(help="Paper of the workbook and papers: letter or a4.")] = "letter",
     price_by: Annotated[str, typer.Option(help="The quote's price: one sum, by section or by wall.")] = "sum",
     templates: Annotated[Path | None, typer.Option(help="An office's own templates.")] = None,
+    keep: Keeping = None,
     force: Annotated[bool, typer.Option("--force", help="Replace files that are there.")] = False,
     as_json: Json = False,
     debug: Debug = False,
 ) -> None:
     """Estimate a job: workbook and papers into a folder."""
+    side = keeping(keep)
 
     def work() -> "tuple[Iterable[Problem], dict[str, Any]]":
         from estimator.documents.files import Wishes, write_all
         from estimator.tables.figures import figures
 
-        result, problems = estimated(job)
+        result, problems = estimated(job, side)
         files = write_all(result, out, Wishes(paper, price_by, templates), force=force)
         return problems, {**figures(result), "files": [str(f) for f in files]}
 

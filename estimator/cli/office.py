@@ -1,16 +1,27 @@
 """What the office changed, held against the job: the step between a job file and its estimate."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from estimator.calc.expressions import Value
-from estimator.catalogue.load import load
+from estimator.catalogue.load import AS_WRITTEN, load
 from estimator.catalogue.records import Catalogue
+from estimator.cli.location import at_lines
 from estimator.core.errors import InputError, Problem
 from estimator.job.description import Job
 from estimator.pipeline import Estimate, estimate
 from estimator.tables.book import book_of
-from estimator.workbook.edits import Edit, Keep, edits_path, inputs_of, load_edits, merged, settled
+from estimator.workbook.edits import (
+    Edit,
+    Keep,
+    edits_path,
+    inputs_of,
+    load_edits,
+    merged,
+    save_edits,
+    settled,
+)
 from estimator.workbook.edits import changes as changed
 
 MOST_PRICED_ALONE = 12
@@ -26,12 +37,14 @@ class Applied:
         estimate: with the edits that hold.
         edits: those edits.
         warnings: of loading the job.
+        problems: all there is to say: those warnings, that there are edits, and what the stages found.
     """
 
     path: Path
     estimate: Estimate
     edits: tuple[Edit, ...]
     warnings: tuple[Problem, ...]
+    problems: tuple[Problem, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,19 +95,37 @@ def notice(path: Path, edits: tuple[Edit, ...]) -> tuple[Problem, ...]:
     return (Problem(edits_path(path).name, what, fix, severity="warning"),)
 
 
-def applied(path: Path, keep: Keep | None = None) -> Applied:
+def applied(path: Path, keep: Keep | None = None, instead: Mapping[str, object] = AS_WRITTEN) -> Applied:
     """Return the estimate of a job file with the edits kept beside it.
 
     Args:
         path: the job file.
         keep: who is right where job and office disagree; None refuses.
+        instead: keys of ``[job]`` that hold something else than the file says.
 
     Raises:
         InputError: problems of job, catalogue or edits file, and every conflict not decided.
     """
-    job, catalogue, warnings = load(path)
-    edits = settled_edits(path, job, catalogue, keep)
-    return Applied(path, estimate(job, catalogue, values_of(edits)), edits, tuple(warnings))
+    job, catalogue, warnings = load(path, instead=instead)
+    with at_lines(path) as place:
+        edits = settled_edits(path, job, catalogue, keep)
+        result = estimate(job, catalogue, values_of(edits))
+    problems = (*warnings, *notice(path, edits), *place(result.problems))
+    return Applied(path, result, edits, tuple(warnings), problems)
+
+
+def decided(path: Path, keep: Keep | None) -> Applied:
+    """Return the estimate of a job file; where `keep` decides a conflict, the decision is kept beside it.
+
+    Raises:
+        InputError: as `applied`.
+        OSError: the edits file cannot be written.
+    """
+    found, file = applied(path, keep), edits_path(path)
+    number = found.estimate.job.header.number
+    if keep is not None and file.exists() and load_edits(file, number) != found.edits:
+        save_edits(file, found.edits, number)
+    return found
 
 
 def returned(

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from estimator.cli.estimate import Keeping, keeping
 from estimator.cli.output import run, say
 
 if TYPE_CHECKING:
@@ -23,21 +24,17 @@ def readback_verb(
         Path, typer.Argument(help="The workbook as the office saved it.", show_default=False)
     ],
     job: Annotated[Path, typer.Option("--job", help="The job file it belongs to.", show_default=False)],
-    keep: Annotated[
-        str | None, typer.Option(help="Who is right where job file and office disagree: office or job.")
-    ] = None,
+    keep: Keeping = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
     debug: Annotated[bool, typer.Option("--debug", help="Show the traceback of a failure.")] = False,
 ) -> None:
     """Take the office's changes from a workbook and keep them beside the job for the next estimate."""
-    if keep not in {None, "office", "job"}:
-        raise typer.BadParameter("write office or job", param_hint="--keep")
+    side = keeping(keep)
 
     def work() -> "tuple[Iterable[Problem], dict[str, Any]]":
         from estimator.cli.office import applied, returned
         from estimator.workbook.edits import edits_path, save_edits
 
-        side: Any = keep
         before = applied(job, side)
         changes, edits, after = returned(before, workbook, side)
         file = edits_path(job)

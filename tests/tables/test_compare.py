@@ -53,8 +53,9 @@ def test_a_wall_left_out() -> None:
     assert found.total.after == after.totals.total
     hours = next(m for m in found.days if m.key == "hours")
     assert hours.after == sum(after.scope.labour.hours.values())
-    assert sum(m.change for m in found.labour) == hours.change
-    assert all(o.absorption_m2[1] < o.absorption_m2[0] for o in found.octaves)
+    assert float(sum(m.change for m in found.labour)) == pytest.approx(float(hours.change))
+    # Bare plasterboard takes more of the lowest octaves than a thin panel; above them the panels count.
+    assert all(o.absorption_m2[1] < o.absorption_m2[0] for o in found.octaves if o.hz >= 500)
     assert found.treated_m2[1] < found.treated_m2[0]
 
 
