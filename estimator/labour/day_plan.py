@@ -3,21 +3,25 @@
 from decimal import Decimal
 
 from estimator.calc.tables import Draft, Table
+from estimator.core.money import rounded
 from estimator.labour.network import MINUTES
 from estimator.labour.schedule import Schedule
 
 
-def schedule_tables(schedule: Schedule, lead_days: int = 0) -> tuple[Table, Table]:
+def schedule_tables(
+    schedule: Schedule, lead_days: int = 0, hours: Decimal = Decimal(0)
+) -> tuple[Table, Table]:
     """Return the form of days and visits, and the plan day by day; decided values both.
 
     Args:
         schedule: of the job.
         lead_days: working days that the slowest delivery takes.
+        hours: expected hours of work that the days were planned for.
     """
-    return _form(schedule, lead_days), _plan(schedule)
+    return _form(schedule, lead_days, hours), _plan(schedule)
 
 
-def _form(schedule: Schedule, lead_days: int) -> Table:
+def _form(schedule: Schedule, lead_days: int, hours: Decimal) -> Table:
     note = "Planned for the expected hours; run the program again when they change much."
     draft = Draft("schedule", "Days", "across", note=note)
     for key, label, value in (
@@ -28,6 +32,7 @@ def _form(schedule: Schedule, lead_days: int) -> Table:
         ("plan_visits", "Visits", schedule.visits),
     ):
         draft.decided(key, label, "day" if key != "plan_visits" else "", [Decimal(value)], places=0)
+    draft.decided("plan_for_hours", "Planned for hours of work", "h", [rounded(hours)])
     draft.decided("plan_hours", "Longest chain, drying included", "h", [schedule.critical_hours], places=1)
     draft.label("plan_chain", "Longest chain", [" > ".join(schedule.critical)])
     return draft.table()

@@ -1,7 +1,10 @@
 """The whole workbook as data: which sheet holds which table, inputs on the left, checks on the right."""
 
+from decimal import Decimal
+
 from estimator import __version__
-from estimator.calc.tables import Book, Chart, Sheet
+from estimator.calc.keys import bindings
+from estimator.calc.tables import Book, Chart, Sheet, Table
 from estimator.labour.day_plan import schedule_tables
 from estimator.pipeline import Estimate
 from estimator.tables.control import (
@@ -24,18 +27,21 @@ def book_of(estimate: Estimate) -> Book:
     """
     scope, pricing = estimate.scope, estimate.pricing
     takeoff, labour = scope.takeoff, scope.labour
-    checks = checks_table(balances(takeoff, labour), pricing.checks)
+    checks = checks_table(balances(takeoff, labour, _days(estimate)[0]), pricing.checks)
     actual = actual_inputs(labour, takeoff)
+    inputs = _inputs(estimate)
+    bound = bindings(tuple(t for sheet in inputs for t in sheet.tables))
     sheets = (
         Sheet("About", "control", "What this workbook is for, and whether it checks.",
-              (about(scope.job, __version__), master(checks))),
-        *_inputs(estimate),
+              (about(scope.job, __version__), master(checks, bound))),
+        *inputs,
         *_workings(estimate),
         *_outputs(estimate),
         Sheet("Actuals", "inputs", "Hours, costs and invoices as they come in.", actual),
         Sheet("Variance", "outputs", "Actual against estimate, and what is still open.",
               variance(labour, takeoff, actual)),
-        Sheet("Checks", "control", "Every total reached by a second way.", (checks,)),
+        Sheet("Checks", "control", "Every total reached by a second way; every name beside its key.",
+              (checks, bound)),
         Sheet("Cautions", "control", "What to watch on this job; local code and licensed trades decide.",
               (cautions(estimate.problems),)),
         Sheet("Assumptions", "control", "Why the figures are what they are.",
@@ -69,6 +75,7 @@ def slowest_delivery(estimate: Estimate) -> int:
 def _workings(estimate: Estimate) -> tuple[Sheet, ...]:
     scope = estimate.scope
     t, labour = scope.takeoff.tables, scope.labour
+    days = _days(estimate)
     return (
         Sheet("Needs", "workings", "What each frame needs.", (t["frame_work"],)),
         Sheet("Strips", "workings", "What each casing and cover strip needs.",
@@ -86,9 +93,15 @@ def _workings(estimate: Estimate) -> tuple[Sheet, ...]:
         Sheet("Labour", "workings", "Hours and cost, task by task.",
               (t["layout_counts"], t["drivers"], *labour.workings)),
         Sheet("Schedule", "workings", "Days in the shop and on site.",
-              schedule_tables(scope.schedule, slowest_delivery(estimate))),
+              days),
         Sheet("Pricing", "workings", "Taxes, options and direct cost.", estimate.pricing.workings),
     )  # fmt: skip
+
+
+def _days(estimate: Estimate) -> tuple[Table, Table]:
+    scope = estimate.scope
+    hours = sum(scope.labour.hours.values(), Decimal(0))
+    return schedule_tables(scope.schedule, slowest_delivery(estimate), hours)
 
 
 def _room(estimate: Estimate) -> Sheet:

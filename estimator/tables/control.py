@@ -32,7 +32,7 @@ class Balance:
     expected: Expr
 
 
-def balances(takeoff: Takeoff, labour: Labour) -> tuple[Balance, ...]:
+def balances(takeoff: Takeoff, labour: Labour, days: Table) -> tuple[Balance, ...]:
     """Return the independent checks on takeoff and labour."""
     t = takeoff.tables
     lines, per_line, bought = t["lines"], t["line_costs"], t["purchases"]
@@ -46,6 +46,9 @@ def balances(takeoff: Takeoff, labour: Labour) -> tuple[Balance, ...]:
                 total(lines["stale"]), lift(0)),
         Balance("layout_in_date", "Frames have the sizes of the layout (if not: run the program again)",
                 total(work["resized"]), lift(0)),
+        Balance("days_in_date", "Days are planned for these hours (if not: run the program again)",
+                round_to(labour.workings[2]["hours_expected"].at(), 1),
+                round_to(days["plan_for_hours"].at(), 1)),
         Balance("materials_sum", "Purchases add up to the materials",
                 total(bought["cost"]), t["materials_form"]["materials_total"].at()),
         Balance("line_sum", "Lines add up to the sections",
@@ -78,10 +81,11 @@ def checks_table(of_balance: Sequence[Balance], of_price: Sequence[Check]) -> Ta
     return table.table()
 
 
-def master(checks: Table) -> Table:
-    """Return the form with the master check: 'ok' when every check agrees."""
+def master(checks: Table, bound: Table) -> Table:
+    """Return the form with the master check: 'ok' when every check agrees and every name has its key."""
     form = Draft("master", "All checks", "across")
-    failing = form.formula("checks_failing", "Checks to look at", "", count_of(checks["ok"], 0), places=0)
+    wrong = count_of(checks["ok"], 0) + count_of(bound["check"], "look")
+    failing = form.formula("checks_failing", "Checks to look at", "", wrong, places=0)
     form.formula("master_check", "All checks", "", if_(failing.eq(0), "ok", "look"), strong=True)
     return form.table()
 

@@ -1,0 +1,157 @@
+"""Change an input in the delivered workbook: every figure becomes what a fresh run with that input gives.
+
+What the layout, a cutting plan or the day plan decided cannot follow in a workbook; it must switch to its
+stated fallback where it has one, and a check must say so.
+"""
+
+from collections.abc import Mapping
+from decimal import Decimal
+from functools import cache
+from pathlib import Path
+
+import ironcalc
+import pytest
+
+from estimator.calc.expressions import Value
+from estimator.calc.keys import input_cells
+from estimator.calc.placement import Placement
+from estimator.calc.tables import Book, Field
+from estimator.catalogue.load import load
+from estimator.core.money import rounded
+from estimator.pipeline import estimate
+from estimator.tables.book import book_of
+from estimator.workbook.build import workbook_bytes
+from estimator.workbook.control import completed
+
+D = Decimal
+EXAMPLES = Path(__file__).parents[2] / "examples"
+ROOM = "rehearsal_room"
+OUTCOMES = (
+    "lines",
+    "line_costs",
+    "sections",
+    "labour",
+    "build_up",
+    "payment_plan",
+    "room_surfaces",
+    "reverberation",
+)
+
+HOURS = {
+    "labour_rates.likely.wrap",
+    "labour_rates.difficulty.hang",
+    "practice.nail_spacing",
+    "practice.masking_lines",
+    "practice.protect_width",
+}
+"""Inputs that move the hours, and so put the day plan out of date."""
+FREE: dict[str, Value] = {
+    "prices.price.staple-cloth-5000": D("19.99"),
+    "prices.price.fabric-plain-yd": D("21.35"),
+    "prices.content.tape-masking-60": D(90),
+    "practice.spread_rate": D(275),
+    "practice.transfer_efficiency": D("0.7"),
+    "practice.screws_per_joint": D(3),
+    "practice.staple_spacing": D("2.25"),
+    "practice.nail_spacing": D("8.5"),
+    "practice.bead_width": D("0.375"),
+    "practice.masking_lines": D(1),
+    "practice.protect_width": D(48),
+    "waste.share.sealant": D("0.35"),
+    "waste.share.paint": D("0.5"),
+    "wages.wage.joiner": D("41.75"),
+    "labour_rates.likely.wrap": D("2.75"),
+    "labour_rates.difficulty.hang": D("1.4"),
+    "terms.margin_asked": D("0.31"),
+}
+GEOMETRY: dict[tuple[str, str], Value] = {
+    ("rehearsal_room", "frames.width.N1"): D("31.25"),
+    ("rehearsal_room", "frames.height.N1"): D("50.5"),
+    ("rehearsal_room", "frames.depth.N1"): D("2.5"),
+    ("one_panel", "practice.stud_spacing"): D(16),
+    ("rehearsal_room", "practice.wrap_pull"): D("2.25"),
+}
+
+
+@cache
+def delivered(name: str) -> tuple[Book, Placement, bytes]:
+    job, catalogue, _ = load(EXAMPLES / name / "job.toml")
+    book = book_of(estimate(job, catalogue))
+    return book, Placement(completed(book)), workbook_bytes(book, {"job_id": "1", "title": "t"}, "letter")
+
+
+def fresh(name: str, edits: Mapping[str, Value]) -> Book:
+    job, catalogue, _ = load(EXAMPLES / name / "job.toml")
+    return book_of(estimate(job, catalogue, edits))
+
+
+class Office:
+    """The delivered workbook in a spreadsheet program, with one cell changed."""
+
+    def __init__(self, name: str, folder: Path, key: str, value: Value) -> None:
+        self.book, self.placement, body = delivered(name)
+        book = self.book
+        path = folder / "book.xlsx"
+        path.write_bytes(body)
+        self.model = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
+        self.sheets = [s["name"] for s in self.model.get_worksheets_properties()]
+        field, index = next((f, i) for k, f, i in input_cells(book) if k == key)
+        sheet, row, column = self.placement.cell(field, index)
+        self.model.update_cell_with_number(self.sheets.index(sheet), row, column, float(str(value)))
+        self.model.evaluate()
+
+    def values(self, field: Field) -> list[object]:
+        cells = (self.placement.cell(field, i) for i in range(len(field.values)))
+        return [self.model.get_cell_value(self.sheets.index(s), r, c) for s, r, c in cells]
+
+
+def same(ours: Value, theirs: object) -> bool:
+    if isinstance(ours, Decimal):
+        return abs(rounded(ours, 6) - rounded(float(str(theirs or 0)), 6)) <= D("0.000001")
+    return (ours or "") == (theirs or "")
+
+
+def differences(office: Office, book: Book, tables: tuple[str, ...]) -> list[str]:
+    shown = office.book
+    return [
+        f"{key}.{field.key}[{i}]: workbook {theirs}, fresh run {ours}"
+        for key in tables
+        for field, new in zip(shown.table(key).fields, book.table(key).fields, strict=True)
+        if field.kind == "formula"
+        for i, (theirs, ours) in enumerate(zip(office.values(field), new.values, strict=True))
+        if not same(ours, theirs)
+    ]
+
+
+@pytest.mark.parametrize("key", FREE)
+def test_the_workbook_follows_to_the_cent_and_the_pack(key: str, tmp_path: Path) -> None:
+    office, again = Office(ROOM, tmp_path, key, FREE[key]), fresh(ROOM, {key: FREE[key]})
+    book = office.book
+    moved = [
+        t for t in OUTCOMES if any(f.values != again.table(t)[f.key].values for f in book.table(t).fields)
+    ]
+    assert moved
+    assert differences(office, again, OUTCOMES) == []
+    assert office.values(book.table("master")["master_check"]) == ["look" if key in HOURS else "ok"]
+
+
+@pytest.mark.parametrize(("name", "key"), GEOMETRY)
+def test_a_changed_size_moves_every_net_and_trips_the_check(name: str, key: str, tmp_path: Path) -> None:
+    value = GEOMETRY[name, key]
+    office, again = Office(name, tmp_path, key, value), fresh(name, {key: value})
+    book = office.book
+    lines = book.table("lines")
+    by_hand = {"screw:screw-retainer", "washer:washer-retainer"}  # follow the planned board pieces
+    counted = {str(v) for v in book.table("count_trail")["line"].values}
+    live = [i for i, k in enumerate(lines["key"].values) if k not in by_hand | counted]
+    theirs, ours = office.values(lines["net"]), again.table("lines")["net"].values
+    assert len(live) > 10
+    assert [i for i in live if not same(ours[i], theirs[i])] == []
+    assert theirs != [float(str(v)) for v in lines["net"].values]
+    assert office.values(book.table("master")["master_check"]) == ["look"]
+    stale = office.values(lines["stale"])
+    assert sum(float(str(s)) for s in stale) >= 1
+    for i, out_of_date in enumerate(stale):
+        if out_of_date:
+            net, waste = float(str(theirs[i])), lines["waste"].values[i]
+            assert same(rounded(net * (1 + float(str(waste))), 4), office.values(lines["need"])[i])
