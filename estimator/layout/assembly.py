@@ -8,6 +8,7 @@ from estimator.catalogue.records import Catalogue
 from estimator.core.errors import InputError, Problem
 from estimator.core.units import Nm
 from estimator.job.description import Job
+from estimator.layout import corner_places
 from estimator.layout.cautions import cautions
 from estimator.layout.clouds import clouds
 from estimator.layout.colours import cloths, strangers
@@ -48,7 +49,8 @@ def lay_out(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]] =
     made = materials(job, catalogue)
     plan, warnings = room_plan(job.room, job.header.display)
     places = sites(job, plan, made)
-    _refuse(refusals(job, plan, places, job.header.display))
+    display = job.header.display
+    _refuse([*refusals(job, plan, places, display), *corner_places.refusals(job, plan, display)])
     choices = _choices(job, catalogue, sizes)
     parts = together([
         _walls(job, plan, places, made, catalogue, choices=choices),
@@ -58,7 +60,6 @@ def lay_out(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]] =
         clouds(job, plan, made, catalogue, choices),
     ])  # fmt: skip
     unknown = _unknown(job, parts.frames, sizes)
-    display = job.header.display
     _refuse([p for p in unknown if p.severity == "error"] + too_long(parts.frames, catalogue, display))
     held, watched = _holding(places, parts, job, catalogue)
     watched += handling(parts.frames, catalogue, display)

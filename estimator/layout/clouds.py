@@ -11,6 +11,8 @@ from estimator.job.description_pieces import Cloud
 from estimator.layout.fixings import even, weight_n
 from estimator.layout.materials import Material
 from estimator.layout.pieces import Body, Made, all_free, built, fixed, names, piece_strips, together
+from estimator.layout.plan import drop_corners
+from estimator.layout.polygons import area, clip
 from estimator.layout.records import SIDES, Fixing, Frame, Placement, RoomPlan
 from estimator.layout.wall_frames import Choices
 from estimator.layout.weights import hung_kg
@@ -79,8 +81,26 @@ def _cloud(
     )
     return Made(
         (hung,), strips, ((product, grid.points, name),), (reason,),
-        tuple(_watch(name, load, item.rated_load_n, factor, underside)),
+        (*_watch(name, load, item.rated_load_n, factor, underside), *_place(cloud, name, plan)),
     )  # fmt: skip
+
+
+def _place(cloud: Cloud, name: str, plan: RoomPlan) -> Iterator[Problem]:
+    """Yield a warning where a cloud whose place is given leaves the room or meets a bulkhead."""
+    if cloud.at is None:
+        return
+    x, y, half, deep = cloud.at.x, -cloud.at.y, cloud.width // 2, cloud.length // 2
+    outline = ((x - half, y + deep), (x + half, y + deep), (x + half, y - deep), (x - half, y - deep))
+    inside = area(clip([w.start for w in plan.walls], outline))
+    if inside < area(outline) * (1 - 1e-9):
+        fix = "Move its centre, or turn it."
+        yield Problem(name, f"{name} reaches into a wall of the room", fix, severity="warning")
+    walls = {w.name: w for w in plan.walls}
+    for drop in plan.drops:
+        met = area(clip(outline, drop_corners(walls[drop.wall], drop))) > 0
+        if met and plan.height - cloud.drop > drop.underside:
+            what = f"{name} would hang in bulkhead {drop.name}"
+            yield Problem(name, what, "Move its centre, or hang it lower.", severity="warning")
 
 
 def hanger_grid(width: Nm, length: Nm, weight: float, rated_n: float | None, catalogue: Catalogue) -> Grid:

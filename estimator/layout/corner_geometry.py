@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 
 from estimator.core.units import Nm
 from estimator.job.description_pieces import Corner
+from estimator.layout.corner_places import ceiling_over
 from estimator.layout.materials import Material
 from estimator.layout.records import RoomPlan, Side
 from estimator.layout.sites import Site
@@ -46,7 +47,7 @@ def kept_clear(
     """Return how far frames keep from each end of a site's wall where a corner trap stands."""
     turns, found = {w.name: w.turn_deg for w in plan.walls}, dict[Side, Nm]()
     for corner in corners:
-        top = plan.height if corner.height is None else corner.bottom + corner.height
+        top = ceiling_over(corner, plan) if corner.height is None else corner.bottom + corner.height
         if site.whole.bottom >= top or corner.bottom >= site.whole.top:
             continue
         room = clear_of(corner.leg, materials[corner.make_up].depth, turns[corner.between[0]])

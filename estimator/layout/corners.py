@@ -3,10 +3,11 @@
 from dataclasses import replace
 
 from estimator.catalogue.records import Catalogue
-from estimator.core.units import format_length
+from estimator.core.units import Nm, format_length
 from estimator.job.description import Job
 from estimator.job.description_pieces import Corner
 from estimator.layout.corner_geometry import chord, triangle_sheet
+from estimator.layout.corner_places import ceiling_over
 from estimator.layout.fixings import choose_screw, even
 from estimator.layout.materials import Material
 from estimator.layout.pieces import Body, Made, built, piece_strips, together, weighed
@@ -28,11 +29,12 @@ def _corner(
 ) -> Made:
     wall = next(w for w in plan.walls if w.name == corner.between[0])
     turn, casing = wall.turn_deg, material.casing
-    height = corner.height or plan.height - corner.bottom
+    over = ceiling_over(corner, plan)
+    height = corner.height or over - corner.bottom
     width = chord(corner.leg, turn) - 2 * casing
     ends: list[tuple[Side, Meets]] = [
         ("left", "wall"), ("right", "wall"), ("bottom", "free" if corner.bottom else "floor"),
-        ("top", "ceiling" if corner.bottom + height == plan.height else "free"),
+        ("top", _overhead(corner.bottom + height, over, plan.height)),
     ]  # fmt: skip
     size = choices.sizes.get(corner.name, (width, height - 2 * casing))
     body = Body(
@@ -56,6 +58,12 @@ def _corner(
         f"{reason}{format_length(chord(corner.leg, turn), display)} from wall to wall."
     )
     return Made((made,), strips, (), (reason,))
+
+
+def _overhead(top: Nm, over: Nm, ceiling: Nm) -> Meets:
+    if top < over:
+        return "free"
+    return "ceiling" if over == ceiling else "bulkhead"
 
 
 def _solid(made: Frame, corner: Corner, turn_deg: float, material: Material, catalogue: Catalogue) -> Frame:

@@ -120,11 +120,17 @@ def splice_points(width: Nm, studs: Sequence[Nm], longest: Nm) -> tuple[Nm, ...]
 
 
 def build(name: str, width: Nm, height: Nm, stock: Stock, studs: Sequence[Nm]) -> tuple[Member, ...]:
-    """Return a frame's rails (spliced over studs where longer than a stick), stiles and studs."""
+    """Return a frame's rails (spliced over studs where longer than a stick), stiles and studs.
+
+    The bottom rail's splices are reckoned from the left and the top rail's from the right, so that they do
+    not lie over each other where the studs allow it.
+    """
     points = splice_points(width, studs, stock.longest) or ()
-    cuts = (0, *points, width)
+    back = splice_points(width, [width - s for s in studs], stock.longest) or ()
+    spliced = {"bottom": (0, *points, width), "top": (0, *(width - x for x in reversed(back)), width)}
     members = []
     for end, z in (("bottom", 0), ("top", height - stock.thickness)):
+        cuts = spliced[end]
         for k, (left, right) in enumerate(itertools.pairwise(cuts), 1):
             part = f" {k}" if points else ""
             members.append(_member(f"{name} {end} rail{part}", "rail", right - left, stock, (left, z)))

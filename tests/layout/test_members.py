@@ -56,8 +56,9 @@ def test_a_rail_longer_than_a_stick_is_spliced_over_a_stud() -> None:
     (at,) = splice_points(200 * INCH, studs, 144 * INCH) or (0,)
     assert abs(at - round(133.083333 * INCH)) < 100
     rails = [m for m in build("A", 200 * INCH, 84 * INCH, TWO_BY_TWO, studs) if m.role == "rail"]
-    assert [m.length for m in rails] == [at, 200 * INCH - at] * 2
+    assert [m.length for m in rails] == [at, 200 * INCH - at, 200 * INCH - at, at]  # below, then above
     assert at in studs
+    assert 200 * INCH - at in studs
 
 
 def test_a_seam_that_no_stud_serves_makes_the_bays_smaller() -> None:

@@ -12,7 +12,7 @@ from estimator.layout.clouds import Grid, hanger_grid
 from estimator.layout.corner_geometry import chord, clear_of, triangle_sheet
 from estimator.layout.records import Frame, Layout
 from estimator.layout.screens import tip_factor
-from tests.layout.jobs import shipped, write_job
+from tests.layout.jobs import BOX_ROOM, shipped, write_job
 
 TRAP = {"name": "T", "between": ["north", "east"], "make-up": "standard", "leg": "12 in"}
 SCREEN = {"name": "S", "width": "48 in", "height": "60 in", "make-up": "standard", "feet": "foot-steel-28"}
@@ -76,6 +76,44 @@ def test_wall_frames_keep_clear_of_a_trap() -> None:
     layout = laid_out(corner=[TRAP], wall=[FULL])
     last = max(f.placement.x + f.width for f in layout.frames if f.kind == "wall")
     assert last / INCH == pytest.approx(168 - 13.06066 - 0.5, abs=1e-4)
+
+
+def test_a_trap_under_a_bulkhead_ends_at_it() -> None:
+    """Bulkhead along the east wall, underside 84 in: the trap's frame is 84 less two casings high."""
+    drop = {"name": "D", "wall": "east", "width": "10 ft", "depth": "12 in", "underside": "84 in"}
+    frame = only(laid_out(room={"drop": [drop]}, corner=[TRAP]))
+    assert frame.height / INCH == 83
+    assert [e.meets for e in frame.edges if e.side == "top"] == ["bulkhead"]
+    with pytest.raises(InputError, match=r"corner trap T reaches 8'0\".*is at 7'0\""):
+        laid_out(room={"drop": [drop]}, corner=[{**TRAP, "height": "96 in"}])
+
+
+@pytest.mark.parametrize(
+    ("trap", "said"),
+    [
+        ({"between": ["east", "north"]}, "east and north do not meet at an inside corner"),
+        ({"leg": "11 ft"}, "the leg of corner trap T is longer than wall east"),
+        ({"leg": "90 in"}, "corner trap T stands before window W"),
+        ({"bottom": "96 in"}, "corner trap T has no height left"),
+    ],
+)
+def test_a_trap_that_does_not_fit_is_refused(trap: dict[str, Any], said: str) -> None:
+    walls = [{**BOX_ROOM[0], "opening": [WINDOW]}, *BOX_ROOM[1:]]
+    with pytest.raises(InputError, match=said):
+        laid_out(room={"wall": walls}, corner=[{**TRAP, **trap}])
+
+
+def test_a_cloud_whose_place_is_given_must_be_in_the_room_and_clear_of_bulkheads() -> None:
+    """Room 168 x 120 in, cloud 48 x 96: at 84, 60 it fits; at 20, 60 it reaches 4 in into the west wall."""
+    drop = {"name": "D", "wall": "north", "width": "14 ft", "depth": "24 in", "underside": "84 in"}
+
+    def said(x: str, y: str, **room: Any) -> list[str]:
+        layout = laid_out(room=room, cloud=[{**CLOUD, "at": {"x": x, "y": y}}])
+        return [p.what for p in layout.problems if p.severity == "warning"]
+
+    assert said("84 in", "60 in") == []
+    assert said("20 in", "60 in") == ["K reaches into a wall of the room"]
+    assert said("84 in", "60 in", drop=[drop]) == ["K would hang in bulkhead D"]
 
 
 def test_recess_box() -> None:
