@@ -185,8 +185,10 @@ def _pick_problems(inputs: Mapping[str, Value], book: Book) -> Iterator[Problem]
         value = inputs.get(key)
         if field.picks is None or value is None:
             continue
-        spare = str(value).startswith(SPARE)
-        if value not in field.picks.values and not spare:
+        head, tail = f"{field.picks.table}.", f".{value}"
+        rows = (v for k, v in inputs.items() if k.startswith(head) and k.endswith(tail))
+        new = str(value).startswith(SPARE) and any(v is not None for v in rows)
+        if value not in field.picks.values and not new:
             yield Problem(key, f"names {value}, which is not in the list", f"Allowed: {allowed(field)}.")
 
 
