@@ -155,3 +155,19 @@ def test_a_file_libreoffice_cannot_open_is_told(tmp_path: Path) -> None:
     (tmp_path / "out").mkdir()
     with pytest.raises(OutputError, match="did not write"):
         resaved([tmp_path / "none.xlsx"], tmp_path / "out")
+
+
+def test_names_that_lost_their_rows_are_noticed(tmp_path: Path) -> None:
+    """Two rows of a form change places: the names stay behind, and the master check says so."""
+    book = openpyxl.load_workbook(io.BytesIO(workbook_bytes(everything(), {}, "a4")))
+    sheet = book["Client terms"]
+    for column in range(1, 7):
+        upper, lower = sheet.cell(8, column), sheet.cell(10, column)
+        upper.value, lower.value = lower.value, upper.value
+    book.save(tmp_path / "a.xlsx")
+    found = recalculated(tmp_path / "a.xlsx", "ironcalc")
+    assert found["About", 14, 4] == "look"
+    checks = {
+        row: value for (title, row, column), value in found.items() if title[:6] == "Checks" and column == 4
+    }
+    assert list(checks.values()).count("look") == 2
