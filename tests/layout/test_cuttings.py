@@ -55,6 +55,17 @@ def test_least_joint_length() -> None:
     assert (20, 0, 70, 10) in shown(best.pieces)
 
 
+def test_symmetry_decides_between_equal_joints() -> None:
+    """Door 60..72 of 84, 60 high, 36 over it: upright joints 2 x 36 in, a level one 60 + 12: both 72.
+
+    The panel over the whole width is its own mirror image, so that only the two piers have no counterpart.
+    """
+    best = choose(rect(0, 0, 84, 96), [rect(60, 0, 72, 60)], EASY)
+    assert best.score.joint == 72 * INCH
+    assert best.score.lopsided == 2
+    assert (0, 60, 84, 96) in shown(best.pieces)
+
+
 def test_wide_bands_are_cut_in_equal_columns() -> None:
     """200 in at most 96 wide: 3 columns of 66 2/3, in sixteenths 66 11/16, 66 10/16, 66 11/16."""
     best = choose(rect(0, 0, 200, 90), [], EASY)
