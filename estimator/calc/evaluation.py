@@ -10,7 +10,21 @@ from decimal import ROUND_UP, Decimal, DivisionByZero, InvalidOperation
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from estimator.calc.expressions import All, At, Block, Call, Const, Expr, Heads, Here, KeyAt, Op, Value
+from estimator.calc.expressions import (
+    All,
+    At,
+    Block,
+    Call,
+    Const,
+    Expr,
+    Heads,
+    Here,
+    KeyAt,
+    Op,
+    Stack,
+    StackKeys,
+    Value,
+)
 from estimator.core.money import decimal, rounded
 
 if TYPE_CHECKING:
@@ -108,7 +122,7 @@ def _rows_of(field: Field) -> dict[Value, list[int]]:
 def _match(call: Call, row: int) -> Decimal:
     wanted = _folded(evaluate(call.args[0], row))
     where = call.args[1]
-    if isinstance(where, Heads):
+    if isinstance(where, Heads | StackKeys):
         found = [i for i, f in enumerate(where.fields) if _folded(f.key) == wanted]
     elif isinstance(where, All):
         found = _rows_of(where.field).get(wanted, [])
@@ -125,6 +139,8 @@ def _index(call: Call, row: int) -> Value:
     if isinstance(where, Block):
         column = int(number(evaluate(call.args[2], row))) - 1
         return where.fields[column].values[at]
+    if isinstance(where, Stack):
+        return where.fields[at].values[0]
     return _range(where)[at]
 
 

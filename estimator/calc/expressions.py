@@ -113,6 +113,20 @@ class Heads(Expr):
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Stack(Expr):
+    """The cells of neighbouring `fields` of a form of one case, one under the other, as a range for INDEX."""
+
+    fields: tuple[Field, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class StackKeys(Expr):
+    """The key cells beside neighbouring `fields` of a form, as a range for MATCH."""
+
+    fields: tuple[Field, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class KeyAt(Expr):
     """The key beside the cell that a form field's defined name points to; its own key while names hold."""
 
@@ -206,3 +220,8 @@ def find_in(fields: tuple[Field, ...], keys: Field, key: Operand, head: Operand)
     row = call("MATCH", key, All(keys), 0)
     column = call("MATCH", head, Heads(fields), 0)
     return call("INDEX", Block(fields), row, column)
+
+
+def find_line(fields: tuple[Field, ...], key: Operand) -> Expr:
+    """Return the cell of the form's line `key` among neighbouring `fields`."""
+    return call("INDEX", Stack(fields), call("MATCH", key, StackKeys(fields), 0))

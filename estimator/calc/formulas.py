@@ -2,7 +2,20 @@
 
 from openpyxl.utils import get_column_letter
 
-from estimator.calc.expressions import All, At, Block, Call, Const, Expr, Heads, Here, KeyAt, Op
+from estimator.calc.expressions import (
+    All,
+    At,
+    Block,
+    Call,
+    Const,
+    Expr,
+    Heads,
+    Here,
+    KeyAt,
+    Op,
+    Stack,
+    StackKeys,
+)
 from estimator.calc.placement import Placement, absolute, quoted
 
 _STRENGTH = {"=": 0, ">": 0, ">=": 0, "<": 0, "<=": 0, "+": 1, "-": 1, "*": 2, "/": 2}
@@ -68,6 +81,11 @@ class Renderer:
             sheet, top, left, _, _ = place.span(expr.fields[0])
             _, _, _, _, right = place.span(expr.fields[-1])
             return self._area(sheet, top - 1, left, top - 1, right)
+        if isinstance(expr, Stack | StackKeys):
+            sheet, top, column = place.cell(expr.fields[0], 0)
+            _, bottom, _ = place.cell(expr.fields[-1], 0)
+            at = column if isinstance(expr, Stack) else 1
+            return self._area(sheet, top, at, bottom, at)
         if isinstance(expr, KeyAt):
             sheet, _, _ = place.cell(expr.field, 0)
             last = place.spots[expr.field.table].last

@@ -197,6 +197,12 @@ class Draft:
         """Add the key column that travels with its row; returns the field."""
         return self._add(Field(self.key, "key", label, "key", "", tuple(values)))
 
+    def names(self, values: Sequence[str], label: str) -> Field:
+        """Add keys that are also shown, as a column of names; returns the field of keys."""
+        keys = self.keys(values, label)
+        self.label("name", label, tuple(values))
+        return keys
+
     def label(
         self, key: str, label: str, values: Sequence[Value], unit: str = "", *, width: int = 0
     ) -> Field:

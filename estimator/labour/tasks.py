@@ -208,7 +208,7 @@ def _rates(book: LabourBook, drivers: Table, difficulty: Sequence[Difficulty], e
 
 def _hourly(wages: Table, currency: str) -> Table:
     draft = Draft("wage_rates", "What an hour costs")
-    draft.keys([str(k) for k in wages["key"].values])
+    draft.names([str(k) for k in wages["key"].values], "Who")
     draft.formula("hourly", "Cost of an hour", f"{currency}/h",
                   round_to(wages["wage"] * (1 + wages["burden"]) / wages["billable"], 2))  # fmt: skip
     return draft.table()

@@ -11,7 +11,7 @@ from estimator.pricing.terms_inputs import NONE
 def payment_terms(payments: Table) -> Table:
     """Return which rows of the input table are steps, and which of them is the last."""
     draft = Draft("payment_terms", "How the total is paid")
-    draft.keys([str(k) for k in payments["key"].values])
+    draft.names([str(k) for k in payments["key"].values], "Step")
     order = draft.decided("pay_order", "No.", "", [Decimal(n + 1) for n in range(payments.count)], 0)
     used = draft.formula("pay_used", "Is a step", "", if_(payments["pay_label"].eq(NONE), 0, 1), places=0)
     early = draft.formula("pay_early", "Before the last", "", if_(order.lt(total(used)), 1, 0), places=0)

@@ -71,7 +71,7 @@ def tax_terms(taxes: Table) -> TaxTerms:
 def _bases() -> Table:
     names = get_args(TaxBase)
     draft = Draft("tax_bases", "What a tax is worked out on")
-    draft.keys(names)
+    draft.names(names, "Base")
     for part in PARTS:
         draft.decided(
             f"base_{part}", part.capitalize(), "", [Decimal(part in n.split("+")) for n in names], 0
@@ -81,7 +81,7 @@ def _bases() -> Table:
 
 def _steps() -> Table:
     draft = Draft("tax_steps", "What a tax is rounded to")
-    draft.keys(tuple(STEPS_IN_ONE))
+    draft.names(tuple(STEPS_IN_ONE), "Rounding")
     draft.decided("in_one", "Steps in one unit of money", "", list(STEPS_IN_ONE.values()), 0)
     return draft.table()
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
-from estimator.calc.expressions import Expr, product_total, total, total_where
+from estimator.calc.expressions import Expr, find_line, product_total, total, total_where
 from estimator.calc.tables import Draft, Table
 from estimator.layout.records import Layout
 from estimator.takeoff.measures import Measures
@@ -43,15 +43,19 @@ def layout_counts(layout: Layout, visits: int) -> Table:
     return form.table()
 
 
-def drivers(worked: Worked, counted: Table, units: Measures) -> Table:
-    """Return the table of drivers: key, description, unit and live quantity."""
+def drivers(worked: Worked, counted: Table, units: Measures) -> tuple[Table, Table]:
+    """Return the form of sums, and the table of drivers: key, description, unit and live quantity."""
     rows = {**_frame_drivers(worked, units), **_strip_drivers(worked, units), **_counted(counted)}
+    form = Draft("driver_sums", "Sums that drive the hours", "across")
+    for key, (label, unit, expr) in rows.items():
+        form.formula(key, label, unit, expr)
+    sums = form.table()
     table = Draft("drivers", "What the hours follow from")
-    table.keys(list(rows), "Driver")
+    keys = table.keys(list(rows), "Driver")
     table.label("description", "Description", [r[0] for r in rows.values()])
     table.label("unit", "Unit", [r[1] for r in rows.values()])
-    table.each("quantity", "Quantity", "", [r[2] for r in rows.values()], places=2)
-    return table.table()
+    table.formula("quantity", "Quantity", "", find_line(sums.fields, keys))
+    return sums, table.table()
 
 
 _Rows = Mapping[str, tuple[str, str, Expr]]

@@ -55,7 +55,7 @@ def schedule(
     """
     frames = layout.frames
     table = Draft("frames", "Frame schedule", edits=edits)
-    table.keys([f.name for f in frames], "Frame")
+    table.names([f.name for f in frames], "Frame")
     table.label("host", "Part of", [f.host for f in frames])
     table.label("kind", "Kind", [f.kind for f in frames])
     table.label("make_up", "Make-up", [f.make_up for f in frames])
@@ -138,7 +138,7 @@ def _roll_width(frame: Frame, catalogue: Catalogue) -> Nm:
 def workings(frames: Table, practice: Table, factors: Table, units: Measures) -> Table:
     """Return what each frame needs, one column a quantity, row by row beside the frame schedule."""
     table = Draft("frame_work", "What each frame needs")
-    table.keys([str(k) for k in frames["key"].values], "Frame")
+    table.names([str(k) for k in frames["key"].values], "Frame")
     work = _Work(table, frames, practice, factors, units)
     work.members()
     work.filling()

@@ -114,3 +114,12 @@ def prices_table(
     table.label("price_date", "Price date", [i.price_date for i in rows], unit="date")
     table.label("source", "Source", [i.source for i in rows])
     return table.table()
+
+
+def pack_steps(prices: Table, currency: str) -> Table:
+    """Return, row by row beside the price list, what the least that is sold of each item holds and costs."""
+    table = Draft("pack_steps", "The least that is sold of each item")
+    table.names([str(k) for k in prices["key"].values], "Item")
+    table.formula("holds", "Holds", "", prices["content"] * prices["sold_in"], places=3)
+    table.formula("costs", "Costs", currency, prices["price"] * prices["sold_in"], places=4)
+    return table.table()

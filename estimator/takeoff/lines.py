@@ -23,9 +23,16 @@ class Trails:
     strips: Table
     counts: Table
 
-    def quantity(self, key: Field) -> Expr:
-        """Return the sum of everything that adds to the line in this row."""
-        parts = [total_where(t["quantity"], t["line"], key) for t in (self.frames, self.strips, self.counts)]
+    def quantity(self, table: Draft, key: Field) -> Expr:
+        """Return the sum of everything that adds to the line in this row, one column a trail."""
+        parts = [
+            table.formula(name, label, "", total_where(t["quantity"], t["line"], key), places=2)
+            for name, label, t in (
+                ("from_frames", "From frames", self.frames),
+                ("from_strips", "From strips", self.strips),
+                ("from_counts", "As counted", self.counts),
+            )
+        ]
         return parts[0] + parts[1] + parts[2]
 
 
@@ -36,8 +43,18 @@ def pack_sizes(line: Line, prices: Table) -> tuple[str, str]:
     return ordered[-1].key, ordered[0].key
 
 
-def materials(lines: tuple[Line, ...], trails: Trails, waste: Table, prices: Table, money: str) -> Table:
-    """Return the list of materials, one row a line, up to the packs of its largest and smallest sizes."""
+def materials(
+    lines: tuple[Line, ...], trails: Trails, waste: Table, prices: tuple[Table, Table], money: str
+) -> Table:
+    """Return the list of materials, one row a line, up to the packs of its largest and smallest sizes.
+
+    Args:
+        lines: what is bought.
+        trails: what adds to each line.
+        waste: shares by group.
+        prices: the price list, and the least that is sold of each item.
+        money: ISO 4217.
+    """
     table = Draft("lines", "Materials")
     key = table.keys([line.key for line in lines], "Line")
     table.label("section", "Section", [line.items[0].section for line in lines])
@@ -45,7 +62,7 @@ def materials(lines: tuple[Line, ...], trails: Trails, waste: Table, prices: Tab
     table.label("unit", "Unit", [line.unit for line in lines])
     table.label("rule", "Rule", [line.rule for line in lines])
     group = table.label("waste_group", "Waste as", [line.waste for line in lines])
-    net = table.formula("net", "Net", "", round_to(trails.quantity(key), 4), places=2)
+    net = table.formula("net", "Net", "", round_to(trails.quantity(table, key), 4), places=2)
     share = call("IFERROR", find(waste["share"], waste["key"], group), 0)
     wasted = table.formula("waste", "Waste", "%", share, places=1)
     planned = [Decimal(line.planned) for line in lines]
@@ -67,26 +84,25 @@ def materials(lines: tuple[Line, ...], trails: Trails, waste: Table, prices: Tab
     return table.table()
 
 
-def _packs(table: Draft, lines: tuple[Line, ...], prices: Table, need: Field, money: str) -> None:
+def _packs(
+    table: Draft, lines: tuple[Line, ...], tables: tuple[Table, Table], need: Field, money: str
+) -> None:
     """Add the columns that choose the cheapest mix of the largest and the smallest pack."""
+    prices, steps = tables
     sizes = [pack_sizes(line, prices) for line in lines]
     large = table.label("large", "Largest pack", [s[0] for s in sizes])
     small = table.label("small", "Smallest pack", [s[1] for s in sizes])
 
     def of(field: str, item: Field) -> Expr:
-        return find(prices[field], prices["key"], item)
+        return find(steps[field], steps["key"], item)
 
     def column(key: str, label: str, expr: Expr, unit: str = "ea") -> Field:
         return table.formula(key, label, unit, expr, places=2 if unit == money else 0)
 
-    step_large = table.formula(
-        "large_step", "Largest holds", "", of("content", large) * of("sold_in", large), places=3
-    )
-    step_small = table.formula(
-        "small_step", "Smallest holds", "", of("content", small) * of("sold_in", small), places=3
-    )
-    price_large = column("large_price", "Price of it", of("price", large) * of("sold_in", large), money)
-    price_small = column("small_price", "Price of it ", of("price", small) * of("sold_in", small), money)
+    step_large = table.formula("large_step", "Largest holds", "", of("holds", large), places=3)
+    step_small = table.formula("small_step", "Smallest holds", "", of("holds", small), places=3)
+    price_large = column("large_price", "Price of it", of("costs", large), money)
+    price_small = column("small_price", "Price of it ", of("costs", small), money)
     all_large = column("all_large", "All largest", whole_up(need / step_large))
     most = column("most_large", "All but the last", call("MAX", all_large - 1, 0))
     rest = column(
@@ -140,7 +156,7 @@ def purchases(lines: tuple[Line, ...], table: Table, prices: Table, money: str) 
 def price_marks(bought: Table, prices: Table) -> Table:
     """Return which items of the purchases have no price."""
     table = Draft("price_marks", "Prices that are missing")
-    table.keys([str(k) for k in bought["key"].values], "Purchase")
+    table.names([str(k) for k in bought["key"].values], "Purchase")
     price = find(prices["price"], prices["key"], bought["item"])
     table.formula("missing", "No price (1 = yes)", "", if_(price.gt(0), 0, 1), places=0)
     return table.table()
@@ -158,7 +174,7 @@ def costs(table: Table, bought: Table, sections: tuple[str, ...], money: str) ->
     per_line.formula("short", "Short (1 = yes)", "", if_(bought_enough, 0, 1), places=0)
     lines = per_line.table()
     by_section = Draft("sections", "Cost by section")
-    name = by_section.keys(sections, "Section")
+    name = by_section.names(sections, "Section")
     by_section.formula("cost", "Cost", money, total_where(lines["cost"], section, name))
     parts = by_section.table()
     form = Draft("materials_form", "Materials in all", "across")

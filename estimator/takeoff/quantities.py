@@ -14,7 +14,7 @@ from estimator.takeoff import frames as frame_tables
 from estimator.takeoff import strips as strip_tables
 from estimator.takeoff.contents import Contents, Line, Listing
 from estimator.takeoff.drivers import Worked, drivers, layout_counts
-from estimator.takeoff.inputs import Edits, practice_form, prices_table, waste_table
+from estimator.takeoff.inputs import Edits, pack_steps, practice_form, prices_table, waste_table
 from estimator.takeoff.lines import Trails, costs, materials, price_marks, purchases
 from estimator.takeoff.measures import Measures
 from estimator.takeoff.trail import counted, trail
@@ -113,7 +113,8 @@ def take_off(
         trail("strip_trail", "What each strip adds", contents.strip_shares, strip_work, ""),
         counted(contents.counts),
     )
-    table = materials(contents.lines, trails, waste, prices, units.money)
+    steps = pack_steps(prices, units.money)
+    table = materials(contents.lines, trails, waste, (prices, steps), units.money)
     bought = purchases(contents.lines, table, prices, units.money)
     sections = tuple(dict.fromkeys(line.items[0].section for line in contents.lines))
     per_line, by_section, form = costs(table, bought, sections, units.money)
@@ -122,8 +123,9 @@ def take_off(
     tables = (
         *(factors, practice, waste, prices, frames, strips, frame_work, strip_work),
         *(trails.frames, trails.strips, trails.counts, table, bought, per_line, by_section, form),
+        steps,
         price_marks(bought, prices),
-        *(counts, drivers(worked, counts, units)),
+        *(counts, *drivers(worked, counts, units)),
     )
     return Takeoff({t.key: t for t in tables}, contents.lines, units.money, edits)
 

@@ -18,7 +18,7 @@ def schedule(layout: Layout, units: Measures) -> Table:
     """Return the strips as the layout decided them: where each goes, its allowance, girth and joints."""
     strips = layout.strips
     table = Draft("strips", "Casings and cover strips")
-    table.keys([s.name for s in strips], "Strip")
+    table.names([s.name for s in strips], "Strip")
     table.label("frame", "Frame", [s.frame for s in strips])
     table.label("side", "Side", [s.side for s in strips])
     table.label("kind", "Kind", [s.kind for s in strips])
@@ -45,7 +45,7 @@ def _allowance(strip: Strip, layout: Layout) -> Nm:
 def workings(strips: Table, frames: Table, practice: Table, factors: Table, units: Measures) -> Table:
     """Return what each strip needs, one column a quantity, row by row beside the strips."""
     table = Draft("strip_work", "What each strip needs")
-    table.keys([str(k) for k in strips["key"].values], "Strip")
+    table.names([str(k) for k in strips["key"].values], "Strip")
     work = _Work(table, strips, frames, practice, factors, units)
     length = work.length()
     work.fixing(length)
@@ -70,9 +70,14 @@ class _Work:
     def length(self) -> Field:
         """Return the column of cut lengths, in small units."""
         s, frames = self.strips, self.frames
-        wide = find(frames["width"], frames["key"], s["frame"])
-        high = find(frames["height"], frames["key"], s["frame"])
-        edge = self.table.formula("edge", "Frame edge", self.units.small, if_(s["along"].eq(1), wide, high))
+        small = self.units.small
+        wide = self.table.formula(
+            "wide", "Frame width", small, find(frames["width"], frames["key"], s["frame"])
+        )
+        high = self.table.formula(
+            "high", "Frame height", small, find(frames["height"], frames["key"], s["frame"])
+        )
+        edge = self.table.formula("edge", "Frame side", small, if_(s["along"].eq(1), wide, high))
         return self.table.formula("length", "Cut length", self.units.small, edge + s["allowance"], places=4)
 
     def fixing(self, length: Field) -> None:
