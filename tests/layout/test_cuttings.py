@@ -61,7 +61,7 @@ def test_symmetry_decides_between_equal_joints() -> None:
     The panel over the whole width is its own mirror image, so that only the two piers have no counterpart.
     """
     best = choose(rect(0, 0, 84, 96), [rect(60, 0, 72, 60)], EASY)
-    assert best.score.joint == 72 * INCH
+    assert joint_length(best.pieces) == 72 * INCH
     assert best.score.lopsided == 2
     assert (0, 60, 84, 96) in shown(best.pieces)
 
