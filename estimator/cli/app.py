@@ -18,6 +18,8 @@ VERBS: tuple[str, ...] = (
     "room",
     "absorb",
     "workbook",
+    "compare",
+    "reprice",
     "archive",
     "learn",
     "prices",

@@ -1,0 +1,69 @@
+"""A filed quote opened again: its job file with the price list, practice, terms and labour it was filed with.
+
+What is opened is first proven to be what was filed.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from estimator.archive import files, manifest
+from estimator.archive.manifest import MANIFEST
+from estimator.archive.store import read_quote
+from estimator.archive.summary import Summary
+from estimator.core.errors import ArchiveError, Problem, refuse
+
+CATALOGUE = "catalogue/"
+EDITS = ".edits.toml"
+
+
+@dataclass(frozen=True, slots=True)
+class Reopened:
+    """A filed quote ready to be estimated again.
+
+    Attributes:
+        job: the job file in the quote's folder; the office's edits stand beside it.
+        instead: price list, practice, terms and labour rates as filed, by the job's keys for them.
+        quote: the record that was filed.
+    """
+
+    job: Path
+    instead: Mapping[str, str]
+    quote: Summary
+
+
+def reopen(folder: Path) -> Reopened:
+    """Return the quote filed in `folder`, ready to be estimated again.
+
+    Raises:
+        InputError: the folder holds no quote, or none with a job file.
+        ArchiveError: a file that is needed is missing or not what was filed.
+    """
+    listed = manifest.from_json(files.read_bytes(folder / MANIFEST), str(folder / MANIFEST))
+    sums = {file.name: file.sha256 for file in listed.files}
+    jobs = sorted((n for n in sums if _is_job(n)), key=len)
+    if not jobs:
+        raise refuse(str(folder), "was filed without a job file", "Compare with a job file of your own.")
+    job = jobs[0]
+    used = [n for n in sums if n == job or n.startswith(CATALOGUE) or n == f"{job[: -len('.toml')]}{EDITS}"]
+    _prove(folder, {name: sums[name] for name in used})
+    catalogue = [folder / n for n in used if n.startswith(CATALOGUE)]
+    instead = {path.stem: str(path.resolve()) for path in catalogue}
+    return Reopened(folder / job, instead, read_quote(folder))
+
+
+def _is_job(name: str) -> bool:
+    return "/" not in name and name.endswith(".toml") and not name.endswith(EDITS)
+
+
+def _prove(folder: Path, sums: Mapping[str, str]) -> None:
+    problems = []
+    for name, sha256 in sums.items():
+        path = folder / name
+        if not path.is_file():
+            problems.append(Problem(str(path), "is missing", "Restore it from a backup."))
+        elif files.digest(path)[0] != sha256:
+            what = "is damaged: it is not what was filed"
+            problems.append(Problem(str(path), what, "Restore it from a backup."))
+    if problems:
+        raise ArchiveError(problems)

@@ -1,0 +1,131 @@
+"""The verb `compare`: two jobs, two revisions, or a job and its filed quote, side by side."""
+
+import re
+from collections.abc import Iterable
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from estimator.cli import compare_text
+from estimator.cli.archive_reading import Folder, folder
+from estimator.cli.output import run, say
+from estimator.core.errors import Problem, refuse
+
+if TYPE_CHECKING:
+    from estimator.cli.office import Applied
+    from estimator.tables.compare import Party
+
+Side = tuple["Applied", "Party"]
+REVISION = re.compile(r"(.+)-r([0-9]+)", re.ASCII)
+
+
+def register(app: typer.Typer) -> None:
+    """Add the verb to the program."""
+    app.command("compare")(compare_verb)
+
+
+def compare_verb(
+    first: Annotated[
+        str,
+        typer.Argument(metavar="A", help="A job file, or a filed quote: its number, NUMBER-rN, or folder."),
+    ],
+    second: Annotated[
+        str, typer.Argument(metavar="[B]", help="Another; left out, A is held against its filed quote.")
+    ] = "",
+    *,
+    archive: Folder = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
+    debug: Annotated[bool, typer.Option("--debug", help="Show the traceback of a failure.")] = False,
+) -> None:
+    """Show what differs between two estimates: scope, frames, quantities, cost, price, days, absorption."""
+
+    def work() -> tuple[Iterable[Problem], dict[str, Any]]:
+        from estimator.tables.compare import compare
+        from estimator.tables.compare_figures import compared
+
+        if second:
+            before, after = side(first, archive), side(second, archive)
+        else:
+            after = side(first, archive)
+            before = side(after[1].number, archive)
+        comparison = compare(before[0].estimate, after[0].estimate, (before[1], after[1]))
+        return told(before, after), {**compared(comparison), "files": []}
+
+    run(work, show, as_json=as_json, debug=debug)
+
+
+def show(result: dict[str, Any]) -> None:
+    """Print a comparison and the files written."""
+    compare_text.show_comparison(result)
+    for file in result["files"]:
+        say(file)
+
+
+def told(before: Side, after: Side) -> list[Problem]:
+    """Return what there is to say of both sides, each problem once, marked with the side it is of."""
+    found: list[Problem] = []
+    for other, (applied, party) in ((after, before), (before, after)):
+        shared = set(other[0].problems)
+        found += [
+            p if p in shared else replace(p, where=f"{party.label}: {p.where}") for p in applied.problems
+        ]
+    return list(dict.fromkeys(found))
+
+
+def side(name: str, archive: Path | None) -> Side:
+    """Return the estimate that a word of the command line stands for, and what it is called.
+
+    Args:
+        name: a job file, the folder of a filed quote, a quote's number, or its number and revision.
+        archive: the archive's folder, for quotes given by number.
+
+    Raises:
+        InputError: there is no such file, folder or quote, or it cannot be estimated.
+        ArchiveError: what was filed is damaged.
+    """
+    from estimator.archive.manifest import MANIFEST
+    from estimator.archive.store import find_revision
+
+    path = Path(name)
+    if (path / MANIFEST).is_file():
+        return _filed(path)
+    if path.is_file():
+        return _job(path)
+    if name.endswith(".toml") or path.is_dir():
+        raise refuse(name, "is neither a job file nor a filed quote", "Check the path.")
+    root, numbered = folder(archive), REVISION.fullmatch(name)
+    if numbered:
+        return _filed(find_revision(root, numbered[1], int(numbered[2]))[1])
+    return _filed(find_revision(root, name)[1])
+
+
+def _job(path: Path) -> Side:
+    from estimator.cli.office import applied
+    from estimator.tables.compare import party
+
+    found = applied(path)
+    return found, party(path.name, found.estimate, len(found.edits))
+
+
+def _filed(place: Path) -> Side:
+    from estimator.archive.reopen import reopen
+    from estimator.cli.office import applied
+    from estimator.job.document import read_document
+    from estimator.job.load import read_job
+    from estimator.tables.compare import party
+
+    opened = reopen(place)
+    found = applied(opened.job, instead=opened.instead)
+    written, _ = read_job(read_document(opened.job))
+    scope = replace(found.estimate.scope, job=written)
+    found = replace(found, estimate=replace(found.estimate, scope=scope))
+    filed, now = opened.quote.totals.price, found.estimate.totals.price
+    if filed != now:
+        what = f"was filed at {filed} before tax; the program now works out {now} from the same files"
+        fix = f"It was filed by version {opened.quote.program}; the figures shown are today's."
+        changed = Problem(opened.quote.number, what, fix, severity="warning")
+        found = replace(found, problems=(changed, *found.problems))
+    label = f"as filed, revision {opened.quote.revision}"
+    return found, party(label, found.estimate, len(found.edits))

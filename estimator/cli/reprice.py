@@ -1,0 +1,150 @@
+"""The verb `reprice`: the same scope for another client, another price date or another shop."""
+
+import datetime as dt
+from collections.abc import Iterable
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from estimator.cli.compare import show
+from estimator.cli.estimate import Job, Keeping, keeping
+from estimator.cli.output import run
+from estimator.core.errors import Problem, refuse
+
+if TYPE_CHECKING:
+    from estimator.cli.office import Applied
+
+
+def register(app: typer.Typer) -> None:
+    """Add the verb to the program."""
+    app.command("reprice")(reprice_verb)
+
+
+def reprice_verb(
+    job: Job,
+    *,
+    prices: Annotated[str, typer.Option(metavar="FILE", help="Another price list (CSV).")] = "",
+    terms: Annotated[str, typer.Option(metavar="FILE", help="Another client's terms (TOML).")] = "",
+    practice: Annotated[str, typer.Option(metavar="FILE", help="Another shop's practice (TOML).")] = "",
+    labour: Annotated[str, typer.Option(metavar="FILE", help="Other labour rates (TOML).")] = "",
+    client: Annotated[str, typer.Option(help="The client it is now for.")] = "",
+    number: Annotated[str, typer.Option(help="The number it now has.")] = "",
+    date: Annotated[str, typer.Option(metavar="YYYY-MM-DD", help="The date it now has.")] = "",
+    out: Annotated[
+        Path | None, typer.Option("--out", metavar="DIR", help="Folder for the new workbook and papers.")
+    ] = None,
+    paper: Annotated[str, typer.Option(help="Paper of the workbook and papers: letter or a4.")] = "letter",
+    price_by: Annotated[str, typer.Option(help="The quote's price: one sum, by section or by wall.")] = "sum",
+    templates: Annotated[Path | None, typer.Option(help="An office's own templates.")] = None,
+    keep: Keeping = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace files that are there.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
+    debug: Annotated[bool, typer.Option("--debug", help="Show the traceback of a failure.")] = False,
+) -> None:
+    """Price the same job with other prices, terms, practice or rates, and show what moved."""
+    side = keeping(keep)
+    asked = {"prices": prices, "terms": terms, "practice": practice, "labour": labour}
+    header = {"client": client, "number": number, "date": date}
+
+    def work() -> tuple[Iterable[Problem], dict[str, Any]]:
+        from estimator.cli.office import applied
+        from estimator.documents.files import Wishes, write_all
+        from estimator.tables.compare import compare, party
+        from estimator.tables.compare_figures import compared
+
+        changes = wanted(asked, header)
+        before = applied(job, side)
+        after = repriced(before, changes)
+        parties = (
+            party(job.name, before.estimate, len(before.edits)),
+            party(f"{job.name}, repriced", after.estimate, len(after.edits)),
+        )
+        result = compared(compare(before.estimate, after.estimate, parties))
+        wishes = Wishes(paper, price_by, templates)
+        files = write_all(after.estimate, out, wishes, force=force) if out else ()
+        return after.problems, {**result, "files": [str(f) for f in files]}
+
+    run(work, show, as_json=as_json, debug=debug)
+
+
+def wanted(asked: dict[str, str], header: dict[str, str]) -> dict[str, object]:
+    """Return the keys of ``[job]`` to change, each with what it is to hold.
+
+    Args:
+        asked: price list, terms, practice, labour rates by key, '' where the job's own stay.
+        header: client, number and date likewise.
+
+    Raises:
+        InputError: nothing is to change, a file is not there, or a date is none.
+    """
+    changes: dict[str, object] = {key: _place(key, name) for key, name in asked.items() if name}
+    changes |= {key: text for key, text in header.items() if text}
+    if not changes:
+        fix = f"Give one of {', '.join(f'--{key}' for key in (*asked, *header))}."
+        raise refuse("reprice", "nothing is to change", fix)
+    if header["date"]:
+        changes["date"] = _day(header["date"])
+    return changes
+
+
+def _place(key: str, name: str) -> str:
+    """Return a shipped name as it is, a file by its whole path."""
+    path = Path(name)
+    if path.is_file():
+        return str(path.resolve())
+    if path.suffix or path.name != name:
+        raise refuse(f"--{key}", f"there is no file {name!r}", "The path is from where you are.")
+    return name
+
+
+def _day(text: str) -> dt.date:
+    try:
+        return dt.date.fromisoformat(text)
+    except ValueError:
+        raise refuse("--date", f"{text!r} is no date", "Write it like 2026-11-25.") from None
+
+
+def repriced(before: "Applied", changes: dict[str, object]) -> "Applied":
+    """Return a job estimated anew with some keys of ``[job]`` changed.
+
+    The office's edits go along where what they were made to is as it was; where the new price list, terms,
+    practice or rates say something else, these count, and a warning names each edit left behind.
+
+    Raises:
+        InputError: problems of the new files, or a currency other than the job's.
+    """
+    from estimator.catalogue.load import load
+    from estimator.cli.location import at_lines
+    from estimator.cli.office import Applied, notice, values_of
+    from estimator.pipeline import estimate
+    from estimator.tables.book import book_of
+    from estimator.workbook.edits import inputs_of, settled
+
+    path = before.path
+    _check_header(changes)
+    job, catalogue, warnings = load(path, instead=changes)
+    with at_lines(path) as place:
+        result = estimate(job, catalogue)
+        edits, behind = settled(before.edits, inputs_of(book_of(result))) if before.edits else ((), ())
+        if edits:
+            result = estimate(job, catalogue, values_of(edits))
+    fix = "The new value counts; change it again in the new workbook."
+    left = [replace(p, fix=fix, severity="warning") for p in behind]
+    problems = (*warnings, *notice(path, edits), *left, *place(result.problems))
+    return Applied(path, result, edits, tuple(warnings), problems)
+
+
+def _check_header(changes: dict[str, object]) -> None:
+    from pydantic import ValidationError
+
+    from estimator.job.description import Header
+
+    least = {"number": "1", "title": "-", "client": "-", "date": dt.date.min, "currency": "CAD"}
+    try:
+        Header.model_validate({**least, **changes})
+    except ValidationError as error:
+        first = error.errors()[0]
+        key = first["loc"][0]
+        raise refuse(f"--{key}", f"{changes[str(key)]!r} cannot stand there", first["msg"]) from None

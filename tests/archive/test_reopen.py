@@ -1,0 +1,54 @@
+"""A filed quote opened again comes to what it was filed at; what is not whole is not opened."""
+
+import datetime as dt
+from pathlib import Path
+
+import pytest
+
+from estimator.archive.gather import gather
+from estimator.archive.reopen import reopen
+from estimator.archive.store import file_quote
+from estimator.catalogue.load import load
+from estimator.core.errors import ArchiveError, InputError
+from estimator.pipeline import estimate
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+NOW = dt.datetime(2026, 3, 2, tzinfo=dt.UTC)
+
+
+@pytest.fixture(params=["one_panel", "voice_booth"])
+def filed(request: pytest.FixtureRequest, tmp_path: Path) -> Path:
+    """Return the folder of a filed example."""
+    path = EXAMPLES / request.param / "job.toml"
+    job, catalogue, _ = load(path)
+    quote, sources = gather(path, estimate(job, catalogue))
+    return tmp_path / file_quote(tmp_path, quote, sources, NOW).folder
+
+
+def test_it_comes_to_what_it_was_filed_at(filed: Path) -> None:
+    opened = reopen(filed)
+    assert set(opened.instead) == {"prices", "practice", "terms", "labour"}
+    job, catalogue, _ = load(opened.job, instead=opened.instead)
+    totals = estimate(job, catalogue).totals
+    assert (totals.price, totals.total) == (opened.quote.totals.price, opened.quote.totals.total)
+
+
+def test_a_missing_file_is_named(filed: Path) -> None:
+    (filed / "catalogue" / "labour.toml").unlink()
+    with pytest.raises(ArchiveError, match=r"labour\.toml: is missing"):
+        reopen(filed)
+
+
+def test_a_changed_file_is_named(filed: Path) -> None:
+    (filed / "job.toml").write_text("schema = 1\n")
+    with pytest.raises(ArchiveError, match=r"job\.toml: is damaged"):
+        reopen(filed)
+
+
+def test_a_quote_filed_without_a_job_cannot_be_opened(tmp_path: Path) -> None:
+    path = EXAMPLES / "one_panel" / "job.toml"
+    job, catalogue, _ = load(path)
+    quote, _ = gather(path, estimate(job, catalogue))
+    place = tmp_path / file_quote(tmp_path, quote, {"quote.html": b"x"}, NOW).folder
+    with pytest.raises(InputError, match="without a job file"):
+        reopen(place)

@@ -1,0 +1,132 @@
+"""`battenbook reprice`: the same scope with other prices, terms or rates, and what moved."""
+
+import csv
+import json
+import shutil
+from decimal import Decimal as D
+from pathlib import Path
+from typing import Any
+
+import pytest
+from typer.testing import CliRunner
+
+from estimator.catalogue.load import DATA
+from estimator.cli.app import gather
+
+ROOT = Path(__file__).parents[2]
+JOB = ROOT / "examples" / "one_panel" / "job.toml"
+TERMS = (DATA / "terms" / "default.toml").read_text(encoding="utf-8")
+
+
+def reprice(*words: str | Path) -> tuple[int, dict[str, Any]]:
+    done = CliRunner().invoke(gather(), ["reprice", *map(str, words), "--json"])
+    return done.exit_code, json.loads(done.stdout)
+
+
+def moves(answer: dict[str, Any]) -> dict[str, dict[str, Any]]:
+    return {m["key"]: m for m in answer["result"]["totals"]}
+
+
+def written(folder: Path, name: str, text: str) -> Path:
+    path = folder / name
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def doubled(folder: Path, **changes: str) -> Path:
+    """Write the shipped price list with every price doubled."""
+    with (DATA / "prices.csv").open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    for row in rows:
+        row["price"] = str(D(row["price"]) * 2)
+        row.update(changes)
+    path = folder / "new.csv"
+    with path.open("w", encoding="utf-8", newline="") as file:
+        writer = csv.DictWriter(file, rows[0].keys())
+        writer.writeheader()
+        writer.writerows(rows)
+    return path
+
+
+def test_twice_the_prices_is_twice_the_materials_of_the_same_scope(tmp_path: Path) -> None:
+    code, answer = reprice(JOB, "--prices", doubled(tmp_path))
+    assert code == 0, answer
+    found, result = moves(answer), answer["result"]
+    assert found["materials"]["after"] == 2 * found["materials"]["before"]
+    assert found["labour"]["change"] == 0
+    assert result["frames"] == []
+    assert [d["where"] for d in result["scope"]] == ["job.prices"]
+    assert all(q["cost"]["after"] == 2 * q["cost"]["before"] for q in result["quantities"])
+    assert sum(q["cost"]["change"] for q in result["quantities"]) == pytest.approx(
+        found["materials"]["change"]
+    )
+
+
+def test_another_client_with_another_margin(tmp_path: Path) -> None:
+    terms = written(tmp_path, "acme.toml", TERMS.replace('margin = "25 %"', 'margin = "40 %"'))
+    code, answer = reprice(JOB, "--terms", terms, "--client", "Acme (invented)", "--out", tmp_path / "out")
+    assert code == 0, answer
+    found = moves(answer)
+    assert found["cost"]["change"] == 0
+    # cost / (1 - 0.4), by hand
+    assert found["price"]["after"] == float(round(D(str(found["cost"]["before"])) / D("0.6"), 2))
+    files = [Path(f) for f in answer["result"]["files"]]
+    assert all(f.is_file() for f in files)
+    quote = next(f for f in files if f.name.endswith("quote.html"))
+    assert "Acme (invented)" in quote.read_text(encoding="utf-8")
+    assert "R. Example" not in quote.read_text(encoding="utf-8")
+    again, _ = reprice(JOB, "--terms", terms, "--out", tmp_path / "out")
+    assert again == 4
+
+
+def test_another_currency_is_refused(tmp_path: Path) -> None:
+    code, answer = reprice(JOB, "--prices", doubled(tmp_path, currency="EUR"))
+    assert (code, answer["result"]) == (3, None)
+    assert "Prices are not converted" in answer["problems"][0]["fix"]
+    terms = written(tmp_path, "eu.toml", 'currency = "EUR"\n' + TERMS.replace("currency", "# currency", 1))
+    code, answer = reprice(JOB, "--terms", terms)
+    assert (code, answer["result"]) == (3, None)
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ((), "nothing is to change"),
+        (("--prices", "nowhere.csv"), "there is no file"),
+        (("--terms", "defualt"), "Did you mean 'default'"),
+        (("--number", "../x"), "--number"),
+        (("--date", "soon"), "no date"),
+    ],
+)
+def test_what_cannot_be_asked_is_said(words: tuple[str, ...], said: str) -> None:
+    code, answer = reprice(JOB, *words)
+    assert code == 3
+    assert said in str(answer["problems"][0])
+
+
+def test_edits_go_along_unless_the_new_price_list_says_something_else(tmp_path: Path) -> None:
+    shutil.copy(JOB, tmp_path / "job.toml")
+    with (DATA / "prices.csv").open(encoding="utf-8", newline="") as file:
+        price = next(r["price"] for r in csv.DictReader(file) if r["key"] == "fabric-plain-yd")
+    edits = (
+        'schema = 1\njob_id = "2026-001"\n'
+        f'[edits."prices.price.fabric-plain-yd"]\nwas = {price}\nnow = 99.0\n'
+        '[edits."practice.coats"]\nwas = 2\nnow = 3\n'
+    )
+    written(tmp_path, "job.edits.toml", edits)
+    code, answer = reprice(tmp_path / "job.toml", "--prices", doubled(tmp_path))
+    assert code == 0, answer
+    behind = [p for p in answer["problems"] if p["where"] == "prices.price.fabric-plain-yd"]
+    assert [p["severity"] for p in behind] == ["warning"]
+    assert (answer["result"]["before"]["edits"], answer["result"]["after"]["edits"]) == (2, 1)
+    cloth = next(q for q in answer["result"]["quantities"] if q["key"].startswith("fabric"))
+    assert cloth["cost"]["after"] < cloth["cost"]["before"]  # 99.00 a yard left behind
+    assert (tmp_path / "job.edits.toml").read_text(encoding="utf-8") == edits
+
+
+def test_a_date_decides_the_tax_in_force() -> None:
+    assert "HST" in TERMS
+    code, answer = reprice(JOB, "--date", "1999-01-04")
+    assert code == 0, answer
+    assert moves(answer)["tax"]["after"] == 0
+    assert any("not in force" in p["what"] for p in answer["problems"])
