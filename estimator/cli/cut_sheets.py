@@ -21,7 +21,11 @@ def _pieces(path: Path, unit: str, *, may_turn: bool) -> "tuple[list[SheetPiece]
     from estimator.cutting.plans import SheetPiece
 
     listed = read_list(path, SHEET_COLUMNS, unit)
-    pieces = [SheetPiece(row.name, *row.sizes, may_turn) for row in listed.rows for _ in range(row.count)]
+    pieces = [
+        SheetPiece(row.name, row.sizes[0], row.sizes[1], may_turn)
+        for row in listed.rows
+        for _ in range(row.count)
+    ]
     return pieces, list(listed.warnings)
 
 

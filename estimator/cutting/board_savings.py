@@ -1,21 +1,20 @@
-"""Doing without a board: its pieces cut instead from what the others leave over, at the price of some joints."""
+"""Doing without a board: its pieces cut from what the others leave over, at the price of some joints."""
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from estimator.core.units import MM, Nm
+from estimator.core.units import Nm
 from estimator.cutting.plans import CutSheet, Hole, Placed, Rectangle, SheetPiece, Tile
+from estimator.cutting.strip_supply import CLEAR
 
 _MOST_PARTS = 6
 _VICTIMS = 4
-_CLEAR = 10 * MM
-"""Closest a joint may stand to a seam of the cloth: common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """What a joint more must respect: smallest piece, saw cut, distance to the joints of the layers beside."""
+    """What a joint more must respect: smallest piece, saw cut, distance to joints of the layers beside."""
 
     least: Nm
     kerf: Nm
@@ -57,7 +56,7 @@ class _Joints:
 
     def clear(self, tile: Tile, axis: int, place: Nm) -> bool:
         """Return whether a joint may stand at `place`, across (axis 0) or up (axis 1) the cavity."""
-        if axis == 0 and any(abs(place - seam) < _CLEAR for seam in self.holes[tile.hole].seams):
+        if axis == 0 and any(abs(place - seam) < CLEAR for seam in self.holes[tile.hole].seams):
             return False
         beside = [self.lines.get((tile.hole, tile.layer + step)) for step in (-1, 1)]
         return all(

@@ -13,13 +13,15 @@ from estimator.cutting.courses import PAIR, Board, Scheme, partners, schemes
 from estimator.cutting.plans import CutSheet, Hole, Placed, SheetPiece, SheetPlan, SheetStock, Tile
 from estimator.cutting.sheets import plan_sheets
 from estimator.cutting.strip_supply import SPARING, Strip
-from estimator.cutting.tiling import Rules, Tiling, clashes, named_tiles
+from estimator.cutting.tiling import Rules, Tiling, clashes, named_tiles, on_seams
 
 _STARTS = 6
 _FEW = 12
 """Layers up to which courses all one way are tried too."""
 _MANY = 50
 """Layers from which a board over the bound, and some joints over others, are no reason to go on."""
+_ON_SEAM = 10_000
+"""Joints over others that are better than one on a seam of the cloth."""
 _SOME = 50
 """Pieces for each such joint."""
 
@@ -53,7 +55,7 @@ class Work:
 
 @dataclass(frozen=True, slots=True)
 class Filled:
-    """One way of filling every cavity: the tiles, the boards they are cut from, joints that stand over others."""
+    """One way of filling every cavity: its tiles, the boards they are cut from, joints over others."""
 
     tiles: tuple[Tile, ...]
     sheets: tuple[CutSheet, ...]
@@ -89,7 +91,7 @@ def _attempts(layers: int) -> list[Attempt]:
 
 
 def _schemes_for(holes: Sequence[Hole], board: Board, attempt: Attempt) -> Chosen | None:
-    """Return the schemes of the layers of each size of cavity; None where the attempt cannot fill them all."""
+    """Return the schemes of each size of cavity's layers; None where the attempt cannot fill them all."""
     numbers = {size: sum(hole.layers for hole in group) for size, group in _by_size(holes).items()}
     shares = partners([(*size, number) for size, number in numbers.items()], board, attempt.parts)
     cavities = []
@@ -141,7 +143,8 @@ def _filled(holes: Sequence[Hole], stock: SheetStock, board: Board, rules: Rules
     tiles, sheets = _cut(tiling, strips, stock)
     limits = Limits(board.least, board.kerf, rules.stagger)
     sheets, tiles = save_boards(sheets, tiles, holes, limits, bound)
-    return Filled(tuple(tiles), tuple(sheets), clashes(tiles, rules.stagger))
+    worse = _ON_SEAM * on_seams(tiles, holes)
+    return Filled(tuple(tiles), tuple(sheets), clashes(tiles, rules.stagger) + worse)
 
 
 def least_boards(holes: Sequence[Hole], stock: SheetStock, kerf: Nm) -> int:
@@ -165,7 +168,7 @@ def best_filling(holes: Sequence[Hole], stock: SheetStock, work: Work) -> Filled
     """
     board = Board(min(stock.width, stock.height), max(stock.width, stock.height), work.kerf, work.minimum)
     bound = least_boards(holes, stock, work.kerf)
-    best: tuple[tuple[int, int, int, int], Filled] | None = None
+    best: tuple[tuple[int, ...], Filled] | None = None
     known: dict[Attempt, Chosen | None] = {}
     layers = sum(hole.layers for hole in holes)
     for attempt in _attempts(layers):
@@ -179,7 +182,13 @@ def best_filling(holes: Sequence[Hole], stock: SheetStock, work: Work) -> Filled
             if chosen is None:
                 continue
             found = _filled(holes, stock, board, Rules(work.stagger, attempt.thrift, broken), chosen)
-            rating = (max(0, found.boards - bound - 1), found.stacked, found.boards, len(found.tiles))
+            rating = (
+                found.stacked // _ON_SEAM,
+                max(0, found.boards - bound - 1),
+                found.stacked,
+                found.boards,
+                len(found.tiles),
+            )
             if best is None or rating < best[0]:
                 best = (rating, found)
             if found.boards <= bound + 1:

@@ -1,4 +1,4 @@
-"""Which scheme each cavity gets: a linear programme over schemes and rip patterns, patterns made as needed."""
+"""Which scheme each cavity gets: a linear programme over schemes and rip patterns, made as needed."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

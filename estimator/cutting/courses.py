@@ -1,7 +1,7 @@
 """Ways to fill a cavity by courses: bands side by side, each as long as the cavity, joined end to end within.
 
-A band is cut from strips. A strip is either ripped (as long as the board) or crosscut (as long as the board is
-wide). A band as wide as the board is made of whole boards.
+A band is cut from strips. A strip is either ripped (as long as the board) or crosscut (as long as the board
+is wide). A band as wide as the board is made of whole boards.
 """
 
 from collections import Counter

@@ -33,7 +33,7 @@ class _Bars:
 
 
 def _area_bound(ways: Sequence[Sequence[Option]], counts: Sequence[int], width: Nm) -> Nm:
-    area = sum(n * way[0].width * way[0].height for way, n in zip(ways, counts, strict=True))
+    area = sum(n * min(o.width * o.height for o in way) for way, n in zip(ways, counts, strict=True))
     return -(-area // width)
 
 

@@ -53,7 +53,7 @@ def used_length(laid: Sequence[Laid]) -> Nm:
 
 
 class Start(NamedTuple):
-    """How a laying comes about: the order of the options, how regions are divided, and the block filled first."""
+    """How a laying comes about: the order of the options, how regions are divided, the block filled first."""
 
     order: tuple[Option, ...]
     split: Split

@@ -36,18 +36,17 @@ Kind: TypeAlias = tuple[Nm, Nm, bool]
 
 @dataclass(frozen=True, slots=True)
 class _Task:
-    """Kinds of pieces, lengths grown to the repeat; `ways` are the positions that fit, in units."""
+    """Kinds of pieces; `ways` are the positions that fit, grown to the repeat and in units."""
 
     kinds: tuple[Kind, ...]
     counts: tuple[int, ...]
     ways: tuple[tuple[Option, ...], ...]
     width: int
     unit: Nm
-    step: Nm
 
 
-def _kind(piece: RollPiece, step: Nm) -> Kind:
-    return piece.width, -(-piece.length // step) * step, piece.may_turn
+def _kind(piece: RollPiece) -> Kind:
+    return piece.width, piece.length, piece.may_turn
 
 
 def _checked(pieces: Sequence[RollPiece], roll_width: Nm, step: Nm) -> None:
@@ -67,17 +66,25 @@ def _checked(pieces: Sequence[RollPiece], roll_width: Nm, step: Nm) -> None:
         raise InputError(problems)
 
 
+def _ways(kind: Kind, roll_width: Nm, step: Nm) -> list[tuple[Nm, Nm]]:
+    """Return the positions of a piece across and along the roll that fit, lengths grown to the repeat."""
+    width, length, may_turn = kind
+    both = [(width, length), (length, width)] if may_turn and width != length else [(width, length)]
+    return [(across, -(-along // step) * step) for across, along in both if across <= roll_width]
+
+
 def _task(parts: Sequence[RollPiece], roll_width: Nm, step: Nm) -> _Task:
     counts: dict[Kind, int] = defaultdict(int)
     for part in parts:
-        counts[_kind(part, step)] += 1
+        counts[_kind(part)] += 1
     kinds = tuple(sorted(counts, reverse=True))
-    unit = gcd(roll_width, *(side for width, length, _ in kinds for side in (width, length)))
-    ways = []
-    for number, (width, length, may_turn) in enumerate(kinds):
-        both = [(width, length), (length, width)] if may_turn and width != length else [(width, length)]
-        ways.append(tuple(Option(w // unit, h // unit, number) for w, h in both if w <= roll_width))
-    return _Task(kinds, tuple(counts[k] for k in kinds), tuple(ways), roll_width // unit, unit, step)
+    sizes = [_ways(kind, roll_width, step) for kind in kinds]
+    unit = gcd(roll_width, *(side for way in sizes for size in way for side in size))
+    ways = tuple(
+        tuple(Option(across // unit, along // unit, number) for across, along in way)
+        for number, way in enumerate(sizes)
+    )
+    return _Task(kinds, tuple(counts[k] for k in kinds), ways, roll_width // unit, unit)
 
 
 def _laid(task: _Task, bound: int, progress: Progress | None) -> tuple[list[Laid], str]:
@@ -100,12 +107,12 @@ def _placed(task: _Task, laid: Sequence[Laid], parts: Sequence[RollPiece]) -> tu
     """Return the pieces by name where they lie, in the order they come off the roll."""
     waiting: dict[Kind, list[RollPiece]] = defaultdict(list)
     for part in reversed(parts):
-        waiting[_kind(part, task.step)].append(part)
+        waiting[_kind(part)].append(part)
     placed = []
     for spot in sorted(laid, key=lambda spot: (spot.y, spot.x)):
         kind = task.kinds[spot.kind]
         part = waiting[kind].pop()
-        turned = (spot.width * task.unit, spot.height * task.unit) != kind[:2]
+        turned = spot.width * task.unit != kind[0]
         size = (part.length, part.width) if turned else (part.width, part.length)
         placed.append(PlacedCloth(part.name, spot.x * task.unit, spot.y * task.unit, *size, turned))
     return tuple(placed)

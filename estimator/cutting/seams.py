@@ -56,8 +56,8 @@ def seam_places(piece: RollPiece, roll_width: Nm, preference: Preference = "full
 def _no_seam(piece: RollPiece, places: Sequence[Nm], roll_width: Nm) -> Exception:
     wide = max(b - a for a, b in pairwise(places))
     what = (
-        f"{format_length(piece.width)} wide, more than the roll's {format_length(roll_width)}, and the places "
-        f"for a seam leave a part of {format_length(wide)}"
+        f"{format_length(piece.width)} wide, more than the roll's {format_length(roll_width)}, and the "
+        f"places for a seam leave a part of {format_length(wide)}"
     )
     return refuse(
         f"piece {piece.name}", what, "Use a wider roll, allow a turn, or put a stud where a seam can fall."

@@ -3,12 +3,13 @@
 from collections.abc import Iterable, Sequence
 from decimal import ROUND_CEILING, Decimal
 from fractions import Fraction
-from math import ceil, gcd
+from math import ceil, gcd, prod
 
 from estimator.core.units import Nm
 from estimator.cutting.plans import SheetStock
 
 _THRESHOLDS = 12
+_MOST_MIXES = 20_000
 
 Size = tuple[Nm, Nm, bool, int]
 """Width, height, may turn, count."""
@@ -65,12 +66,31 @@ def area_cost_bound(area: int, stocks: Sequence[tuple[SheetStock, int]]) -> Deci
         area: total area of the pieces, in the unit of the stocks' areas.
         stocks: each stock and its area.
     """
+    ordered = sorted(stocks, key=lambda s: (Fraction(s[0].price) / s[1], s[0].key))
+    if prod(-(-area // size) + 1 for _, size in ordered[1:]) <= _MOST_MIXES:
+        exact = _whole_sheets(area, ordered[::-1])
+        if exact is not None:
+            return exact
     cost, short = Fraction(0), Fraction(area)
-    for stock, size in sorted(stocks, key=lambda s: (Fraction(s[0].price) / s[1], s[0].key)):
+    for stock, size in ordered:
         wanted = short / size
         taken = wanted if stock.limit is None else min(wanted, Fraction(stock.limit))
         cost, short = cost + taken * Fraction(stock.price), short - taken * size
     return _next_price(cost, [stock.price for stock, _ in stocks])
+
+
+def _whole_sheets(area: int, stocks: Sequence[tuple[SheetStock, int]]) -> Decimal | None:
+    """Return the least cost of whole sheets of at least `area`, every mix tried; None where limits forbid."""
+    (stock, size), rest = stocks[0], stocks[1:]
+    most = max(0, -(-area // size))
+    if not rest:
+        return stock.price * most if stock.limit is None or most <= stock.limit else None
+    costs = []
+    for number in range(min(most, most if stock.limit is None else stock.limit) + 1):
+        others = _whole_sheets(max(0, area - number * size), rest)
+        if others is not None:
+            costs.append(number * stock.price + others)
+    return min(costs, default=None)
 
 
 def _next_price(cost: Fraction, prices: Sequence[Decimal]) -> Decimal:

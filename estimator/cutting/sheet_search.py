@@ -103,7 +103,7 @@ def _worth(cuts: Sequence[Cut]) -> tuple[Decimal, int, int]:
 
 
 def _side_by_side(task: Task, order: Sequence[Option], split: Split, first: int) -> list[Cut] | None:
-    """Return a whole plan with the sheets filled side by side, beginning sheets of stock `first` by choice."""
+    """Return a whole plan with the sheets filled side by side, those of stock `first` begun by choice."""
     ways: dict[int, list[Option]] = {}
     for option in order:
         ways.setdefault(option.kind, []).append(option)

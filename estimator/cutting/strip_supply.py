@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from estimator.core.units import MM, Nm
 
-_CLEAR = 10 * MM
+CLEAR = 10 * MM
 """Closest a joint may stand to a seam of the cloth: common practice, no source."""
 
 SPARING = 2
@@ -79,7 +79,7 @@ class Run:
 
     def clear(self, joint: Nm, *, strict: bool) -> bool:
         """Return whether a joint may stand there; `strict` keeps it apart from the layer before."""
-        if any(abs(joint - place) < _CLEAR for place in self.never):
+        if any(abs(joint - place) < CLEAR for place in self.never):
             return False
         return not strict or all(abs(joint - place) >= self.apart for place in self.near)
 
@@ -100,7 +100,7 @@ def longest_piece(run: Run, at: Nm, most: Nm, least: Nm, *, strict: bool) -> Nm:
     low, high = at + max(1, least), min(at + most, run.length - max(1, least))
     ends = {high}
     for place in run.never:
-        ends |= {place - _CLEAR}
+        ends |= {place - CLEAR}
     if strict:
         ends |= {place - run.apart for place in run.near}
     fit = [end for end in ends if low <= end <= high and run.clear(end, strict=strict)]

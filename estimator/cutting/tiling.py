@@ -1,15 +1,16 @@
-"""Cavities filled layer by layer with the pieces of their courses, joints of one layer off those of the last."""
+"""Cavities filled layer by layer with the pieces of their courses, joints of a layer off the last one's."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import accumulate, permutations
 
-from estimator.core.units import Nm
+from estimator.core.units import LONGEST, Nm
 from estimator.cutting.courses import Band, Board, Scheme
 from estimator.cutting.plans import Hole, Tile
-from estimator.cutting.strip_supply import Run, Supply, fill_run, joints
+from estimator.cutting.strip_supply import CLEAR, Run, Supply, fill_run, joints
 
-_MOST_ORDERS = 120
+_FEW = 5
+"""Bands up to which every order is tried."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +20,7 @@ class Rules:
     Attributes:
         stagger: joints of a layer keep this far from those of the layer before, where they can.
         thrift: how many joints are spent to save board; see `Supply`.
-        broken: a course of whole boards is halved where nothing else sets its joints off.
+        broken: a course of whole boards is split where nothing else sets its joints off.
     """
 
     stagger: Nm
@@ -90,36 +91,41 @@ class Tiling:
 
     def _ordered(self, scheme: Scheme, beside: Sequence[Nm], seams: Sequence[Nm]) -> tuple[Band, ...]:
         """Return the bands in the order whose joints keep clearest of the layer before and of the seams."""
-        ways = sorted({*_first_orders(scheme.bands), *(self._halved(scheme.bands) if beside else ())})
-        whole = [way for way in ways if len(way) == len(scheme.bands)]
 
-        def clash(way: tuple[Band, ...]) -> tuple[int, int, int]:
+        def clash(way: tuple[Band, ...]) -> tuple[int, int, int, tuple[Band, ...]]:
             places = joints([band.breadth for band in way])
-            on_seam = sum(_gap(place, seams) < self.board.least or place in seams for place in places)
+            on_seam = sum(_gap(place, seams) < CLEAR for place in places)
             near = sum(_gap(place, beside) < self.rules.stagger for place in places)
-            return on_seam, near, len(way)
+            return on_seam, near, len(way), way
 
-        return min(ways if self.rules.broken else whole, key=clash)
+        best = min(_orders(scheme.bands), key=clash)
+        on_seam, near, _, _ = clash(best)
+        if on_seam or (near and self.rules.broken):
+            return min(best, *self._split(scheme.bands), key=clash)
+        return best
 
-    def _halved(self, bands: tuple[Band, ...]) -> list[tuple[Band, ...]]:
-        """Return the bands with one course of whole boards halved, a half at either end."""
-        whole = Band(self.board.width, "ripped")
-        half = Band(self.board.width // 2, "ripped")
-        other = Band(self.board.width - half.breadth, "ripped")
-        if whole not in bands or half.breadth < max(1, self.board.least):
-            return []
+    def _split(self, bands: tuple[Band, ...]) -> list[tuple[Band, ...]]:
+        """Return the bands with one course of whole boards split, a part at either end."""
+        whole, least = Band(self.board.width, "ripped"), max(1, self.board.least)
+        if whole not in bands:
+            return [bands]
         rest = list(bands)
         rest.remove(whole)
-        return [(half, *rest, other)]
+        parts = {self.board.width // 2, self.board.width // 3, self.board.width // 4, least}
+        return [
+            (Band(part, "ripped"), *rest, Band(whole.breadth - part, "ripped"))
+            for part in sorted(parts, reverse=True)
+            if least <= part <= whole.breadth - least
+        ] or [bands]
 
 
 def _gap(place: Nm, others: Sequence[Nm]) -> Nm:
-    return min((abs(place - other) for other in others), default=place + 1)
+    return min((abs(place - other) for other in others), default=LONGEST)
 
 
-def _first_orders(bands: tuple[Band, ...]) -> set[tuple[Band, ...]]:
+def _orders(bands: tuple[Band, ...]) -> set[tuple[Band, ...]]:
     """Return the orders of the bands; of many only the turned-about and rotated ones."""
-    if len(bands) <= 5:  # noqa: PLR2004 - 120 orders at most
+    if len(bands) <= _FEW:
         return set(permutations(bands))
     rotated = {bands[at:] + bands[:at] for at in range(len(bands))}
     return rotated | {way[::-1] for way in rotated}
@@ -152,3 +158,9 @@ def clashes(tiles: Sequence[Tile], stagger: Nm) -> int:
         for here, there in zip(lines, before, strict=True):
             total += sum(any(abs(a - b) < stagger for b in there if b) for a in here if a)
     return total
+
+
+def on_seams(tiles: Sequence[Tile], holes: Sequence[Hole]) -> int:
+    """Return how many pieces begin at a seam of the cloth."""
+    seams = {hole.name: set(hole.seams) for hole in holes}
+    return sum(tile.x in seams[tile.hole] for tile in tiles)

@@ -1,4 +1,4 @@
-"""Checks a plan of a roll from nothing but the plan, the wish and the roll: shares no code with the planner."""
+"""Checks a plan of a roll from nothing but the plan, the wish and the roll; shares no code with planners."""
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
@@ -89,8 +89,9 @@ def verify_roll(
 ) -> tuple[Problem, ...]:
     """Return everything wrong with `plan`; empty where it is sound.
 
-    Every piece lies on the roll once, whole or in parts seamed where a seam may fall, in an allowed direction,
-    beginning at a whole repeat; none overlaps another; cuts from edge to edge part them where the plan says so.
+    Every piece lies on the roll once, whole or in parts seamed where a seam may fall, in an allowed
+    direction, beginning at a whole repeat; none overlaps another; cuts from edge to edge part them where the
+    plan says so.
     """
     faults = [] if plan.roll_width == roll_width else [_fault("roll", "is not as wide as the one asked for")]
     wanted, seam_faults = _wanted(plan, pieces)

@@ -73,8 +73,9 @@ def verify_sheets(
 ) -> tuple[Problem, ...]:
     """Return everything wrong with `plan`; empty where it is sound.
 
-    Every piece wanted is cut once, at its size and in an allowed direction; pieces and offcuts lie within their
-    sheet, a kerf apart, and come out by cuts from edge to edge; sheets are on the list and within their limits.
+    Every piece wanted is cut once, at its size and in an allowed direction; pieces and offcuts lie within
+    their sheet, a kerf apart, and come out by cuts from edge to edge; sheets are on the list and within their
+    limits.
     """
     faults: list[Problem] = []
     if plan.kerf != kerf:
@@ -120,8 +121,9 @@ def verify_boards(
 ) -> tuple[Problem, ...]:
     """Return everything wrong with `plan`; empty where it is sound.
 
-    Every layer of every cavity is filled exactly by tiles of which none is a sliver or has a joint on a seam of
-    the cloth; tiles have their own names and are cut, each once, from the plan's sheets (see `verify_sheets`).
+    Every layer of every cavity is filled exactly by tiles of which none is a sliver or has a joint on a seam
+    of the cloth; tiles have their own names and are cut, each once, from the plan's sheets (see
+    `verify_sheets`).
     """
     faults: list[Problem] = []
     by_hole: dict[str, list[Tile]] = defaultdict(list)
