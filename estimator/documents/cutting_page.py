@@ -7,7 +7,8 @@ _STYLE = """
 body{font:10pt/1.35 sans-serif;color:#000;background:#fff;margin:12mm auto;max-width:186mm}
 h1{font-size:15pt;margin:0 0 3mm} h2{font-size:11pt;margin:5mm 0 1.5mm}
 section{break-inside:avoid} svg{display:block;max-width:100%;height:auto}
-table{border-collapse:collapse;margin:1mm 0 3mm} th,td{border:.2mm solid #777;padding:.4mm 1.6mm;text-align:left}
+table{border-collapse:collapse;margin:1mm 0 3mm}
+th,td{border:.2mm solid #777;padding:.4mm 1.6mm;text-align:left}
 table.legend{font-size:8pt} th{font-weight:600}
 rect.stock{fill:#fff;stroke:#000;stroke-width:.5} rect.piece{fill:#e4e4e4;stroke:#000;stroke-width:.25}
 rect.waste{fill:#fff;stroke:#555;stroke-width:.2;stroke-dasharray:1.2 .8}
@@ -37,3 +38,9 @@ def cutting_page(title: str, facts: Sequence[tuple[str, str]], drawings: Sequenc
         f"<title>{escape(title)}</title><style>{_STYLE}</style></head>"
         f"<body><h1>{escape(title)}</h1><table>{rows}</table>{sections}</body></html>\n"
     )
+
+
+def drawing_style() -> str:
+    """Return the rules that the drawings need inside another page: those for what is in an SVG."""
+    lines = [line for line in _STYLE.splitlines() if line.startswith(("rect.", "svg text"))]
+    return "\n".join([*lines, "table.legend{width:auto;font-size:8pt}"])

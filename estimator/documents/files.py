@@ -7,8 +7,12 @@ from pathlib import Path
 from typing import cast
 
 from estimator.core.errors import OutputError, Problem
-from estimator.documents.quote import PriceBy, quote
+from estimator.documents.order import order
+from estimator.documents.pdf import Way, pdfs
+from estimator.documents.quote import PriceBy, heading, quote
 from estimator.documents.render import Papers
+from estimator.documents.shop import shop
+from estimator.documents.site import site
 from estimator.pipeline import Estimate
 from estimator.tables.book import book_of
 from estimator.workbook.build import workbook_bytes
@@ -26,11 +30,15 @@ class Wishes:
         paper: 'letter' or 'a4'.
         price_by: how the quote shares its price: 'sum', 'section' or 'wall'.
         templates: an office's own templates; None for the shipped ones.
+        order_prices: the order to suppliers carries what we expect to pay.
+        pdf: how a PDF of each paper is made as well; None for none.
     """
 
     paper: str = "letter"
     price_by: str = "sum"
     templates: Path | None = None
+    order_prices: bool = False
+    pdf: Way | None = None
 
 
 def contents(estimate: Estimate, wishes: Wishes) -> dict[str, bytes]:
@@ -49,7 +57,9 @@ def contents(estimate: Estimate, wishes: Wishes) -> dict[str, bytes]:
     }
     chosen: Paper = "a4" if wishes.paper == "a4" else "letter"
     book = workbook_bytes(book_of(estimate), properties, chosen)
-    return {f"{header.number}-workbook.xlsx": book, **_papers(estimate, wishes)}
+    pages = papers(estimate, wishes)
+    printed = pdfs(pages, wishes.pdf) if wishes.pdf else {}
+    return {f"{header.number}-workbook.xlsx": book, **pages, **printed}
 
 
 def _known(wishes: Wishes) -> None:
@@ -65,13 +75,22 @@ def _known(wishes: Wishes) -> None:
         raise OutputError(problems)
 
 
-def _papers(estimate: Estimate, wishes: Wishes) -> dict[str, bytes]:
-    """Return each paper by file name, one self-contained HTML file each."""
-    papers, number = Papers(wishes.templates), estimate.job.header.number
-    price_by = cast("PriceBy", wishes.price_by)
-    made = {"quote": quote(estimate, price_by)}
+def papers(estimate: Estimate, wishes: Wishes) -> dict[str, bytes]:
+    """Return each paper by file name, one self-contained HTML file each.
+
+    Raises:
+        OutputError: a template that cannot be filled.
+    """
+    rendered, number = Papers(wishes.templates), estimate.job.header.number
+    made = {
+        "quote": quote(estimate, cast("PriceBy", wishes.price_by)),
+        "order": order(estimate, prices=wishes.order_prices),
+        "shop": shop(estimate),
+        "site": site(estimate),
+        "survey": heading(estimate),
+    }
     return {
-        f"{number}-{name}.html": papers.render(f"{name}.html", {**context, "paper": wishes.paper}).encode()
+        f"{number}-{name}.html": rendered.render(f"{name}.html", {**context, "paper": wishes.paper}).encode()
         for name, context in made.items()
     }
 

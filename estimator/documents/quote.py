@@ -1,16 +1,23 @@
 """What the client's quote says: scope in plain words, price, options, payments, cautions."""
 
 from collections import Counter
-from datetime import timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any, Literal
 
 from estimator import __version__
+from estimator.catalogue.estimate_classes import estimate_classes
+from estimator.catalogue.records import Item
 from estimator.core.money import split
 from estimator.core.units import METRE, format_length
+from estimator.documents.elevations import Elevation, elevation, treated_walls
+from estimator.documents.frame_marks import fill_of
 from estimator.documents.pictures import reverberation_picture
+from estimator.documents.room_drawing import room_drawing
+from estimator.documents.wording import size_text
 from estimator.layout.records import Frame
 from estimator.pipeline import Estimate, Scope
+from estimator.pricing.accuracy import estimate_class, known_of
 
 PriceBy = Literal["sum", "section", "wall"]
 _KINDS = {
@@ -51,9 +58,13 @@ def quote(estimate: Estimate, price_by: PriceBy = "sum") -> dict[str, Any]:
         **heading(estimate),
         "valid_until": job.header.date + timedelta(days=terms.validity_days),
         "parts": [_part(host, frames, estimate) for host, frames in _hosts(scope).items()],
-        "area": _area(scope, estimate),
+        "area": area_text(scope, estimate),
         "paragraph": scope.room.paragraph,
         "picture": reverberation_picture(scope.room),
+        "plan": room_drawing(scope, estimate.units.display),
+        "elevations": _elevations(estimate),
+        "accuracy": _accuracy(estimate),
+        "price_dates": _price_dates(estimate),
         "lines": _lines(estimate, price_by),
         "totals": totals,
         "options": _options(estimate),
@@ -70,6 +81,36 @@ def quote(estimate: Estimate, price_by: PriceBy = "sum") -> dict[str, Any]:
     }
 
 
+def _elevations(estimate: Estimate) -> list[tuple[str, str]]:
+    """Return wall and drawing of every treated wall, as the client will see it."""
+    scope = estimate.scope
+    fill = fill_of(scope.plans, scope.layout.frames)
+    what = Elevation(scope.job, scope.layout, fill, estimate.units.display, detail=False)
+    return [(wall.name, elevation(what, wall)) for wall in treated_walls(scope.layout)]
+
+
+def bought_items(estimate: Estimate) -> list[Item]:
+    """Return every item of the price list that the job buys."""
+    table = estimate.scope.takeoff.tables["purchases"]
+    rows = zip(table["item"].values, table["units"].values, strict=True)
+    return [estimate.catalogue.item(str(key)) for key, units in rows if units]
+
+
+def _accuracy(estimate: Estimate) -> str:
+    """Return how accurate the estimate may be called, with the reason."""
+    catalogue, day = estimate.catalogue, estimate.job.header.date
+    oldest = catalogue.practice.number("price_age_days")
+    hours = estimate.scope.labour.hours
+    known = known_of(bought_items(estimate), catalogue.labour, hours, day, oldest)
+    return estimate_class(known, estimate_classes()).text
+
+
+def _price_dates(estimate: Estimate) -> tuple[date, date] | None:
+    """Return the oldest and the newest date of the prices used."""
+    dates = [item.price_date for item in bought_items(estimate)]
+    return (min(dates), max(dates)) if dates else None
+
+
 def _hosts(scope: Scope) -> dict[str, list[Frame]]:
     hosts: dict[str, list[Frame]] = {}
     for frame in scope.layout.frames:
@@ -77,7 +118,8 @@ def _hosts(scope: Scope) -> dict[str, list[Frame]]:
     return hosts
 
 
-def _area(scope: Scope, estimate: Estimate) -> str:
+def area_text(scope: Scope, estimate: Estimate) -> str:
+    """Return the covered surface of a scope in the job's units."""
     area = sum(f.width / METRE * f.height / METRE * max(len(f.faces), 1) for f in scope.layout.frames)
     if estimate.units.display == "imperial":
         return f"{area / 0.3048**2:.0f} sq ft"
@@ -87,7 +129,7 @@ def _area(scope: Scope, estimate: Estimate) -> str:
 def _part(host: str, frames: list[Frame], estimate: Estimate) -> dict[str, Any]:
     """Return one treatment or piece in plain words."""
     display, catalogue = estimate.units.display, estimate.catalogue
-    sizes = Counter(f"{format_length(f.width, display)} × {format_length(f.height, display)}" for f in frames)
+    sizes = Counter(size_text(f.width, f.height, display) for f in frames)
     first = frames[0]
     make_up = estimate.job.make_ups[first.make_up]
     cloths = dict.fromkeys((face.fabric, face.colour) for f in frames for face in f.faces)
@@ -138,7 +180,7 @@ def _options(estimate: Estimate) -> list[dict[str, Any]]:
             "total": totals.total,
             "more": totals.total - base,
             "days": scope.schedule.days_on_site,
-            "area": _area(scope, estimate),
+            "area": area_text(scope, estimate),
             "low": scope.room.after.low_s,
             "high": scope.room.after.high_s,
             "left": sum(h.strong_after for h in scope.room.heard),

@@ -1,9 +1,11 @@
 """Fill the templates: strict about undefined names, escaped by default, an office's own copies first."""
 
+import re
 import shutil
 from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -58,6 +60,54 @@ def number(value: Decimal | float) -> str:
     return f"{value:,.2f}".rstrip("0").rstrip(".")
 
 
+def caution(problem: Problem) -> Markup:
+    """Return a caution as a sentence: where, what triggered it, and what to do or whom to ask."""
+    where = _PLACES.get(problem.where, problem.where)
+    what = problem.what.rstrip(".")
+    return Markup("<strong>{}</strong>: {}. {}").format(*map(broken, (where, what, problem.fix)))
+
+
+_PLACES = {"room.built": "The building", "job": "Cloth, boards and trim"}
+_LONGEST_WORD = 28
+_WORD = re.compile(rf"\S{{{_LONGEST_WORD + 1},}}")
+_BREAK = "\u200b"
+
+
+def broken(value: object) -> object:
+    """Return a text with places to break in words longer than any that is spoken; anything else as it is."""
+    if not isinstance(value, str) or isinstance(value, Markup):
+        return value
+    return _WORD.sub(lambda found: _BREAK.join(_parts(found.group())), value)
+
+
+def _parts(word: str) -> list[str]:
+    return [word[at : at + _LONGEST_WORD] for at in range(0, len(word), _LONGEST_WORD)]
+
+
+@lru_cache(maxsize=8)
+def _environment(folders: tuple[Path, ...]) -> Environment:
+    """Return the environment of these folders; a template is compiled again only when it changes."""
+    environment = Environment(
+        loader=ChoiceLoader([FileSystemLoader(f) for f in folders]),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=broken,
+    )
+    environment.filters.update(
+        {
+            "money": money,
+            "day": day,
+            "percent": percent,
+            "number": number,
+            "drawing": Markup,
+            "caution": caution,
+        }
+    )
+    return environment
+
+
 class Papers:
     """Renders templates by name.
 
@@ -69,12 +119,7 @@ class Papers:
         folders = [folder] if folder else []
         if folder and not folder.is_dir():
             raise OutputError([Problem(str(folder), "is no folder", "Name a folder of templates.")])
-        loader = ChoiceLoader([FileSystemLoader(f) for f in (*folders, shipped())])
-        self._environment = Environment(
-            loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
-        )
-        filters = {"money": money, "day": day, "percent": percent, "number": number, "drawing": Markup}
-        self._environment.filters.update(filters)
+        self._environment = _environment((*folders, shipped()))
 
     def render(self, name: str, context: Mapping[str, Any]) -> str:
         """Return a filled template.

@@ -1,7 +1,7 @@
 """Drawings of cut sheets and rolls as inline SVG: to scale, dimensions on every piece, readable in grey.
 
-The long side lies across the paper. A piece too small for its name and size carries a number, and a table below
-the drawing gives the rest; no text stands over another.
+The long side lies across the paper. A piece too small for its name and size carries a number, and a table
+below the drawing gives the rest; no text stands over another.
 """
 
 from collections.abc import Iterator, Sequence
@@ -223,7 +223,7 @@ def _clear_cuts(plan: RollPlan) -> list[Nm]:
 
 
 def roll_drawing(plan: RollPlan, display: Display = "imperial") -> str:
-    """Return a roll as SVG drawings, a row for each stretch of it, and a table of the pieces too small to label.
+    """Return a roll as SVG drawings, a row for each stretch, and a table of the pieces too small to label.
 
     Args:
         plan: the plan; its length is drawn across the paper. A turned piece carries ↻ after its name.

@@ -1,0 +1,208 @@
+"""The shop's paper: what is cut from which stick, board and roll, what each frame is built of, and labels."""
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from estimator.core.units import Display, format_length
+from estimator.cutting.plans import BoardPlan, RollPlan, StickPlan, Tile
+from estimator.cutting.room import cloth_piece
+from estimator.documents.bars import alike, bars
+from estimator.documents.cutting_page import drawing_style
+from estimator.documents.frame_drawings import CutOut, cut_outs, frame_drawing, numbered
+from estimator.documents.frame_marks import Fill, fill_of
+from estimator.documents.quote import heading
+from estimator.documents.saws import Saw, saws
+from estimator.documents.sections import make_up_sections
+from estimator.documents.sheet_drawings import roll_drawing, sheet_drawing
+from estimator.documents.wording import mass_text, size_text
+from estimator.layout.records import Face, Frame, Member
+from estimator.pipeline import Estimate
+
+Row = dict[str, Any]
+NO_SAW = Saw("", "", "", "", "", "")
+
+
+def shop(estimate: Estimate) -> Row:
+    """Return everything the shop's paper shows."""
+    scope, display = estimate.scope, estimate.units.display
+    settings = saws(scope.layout, estimate.catalogue, display)
+    usual = estimate.catalogue.practice.length("backing_gypsum_thickness")
+    return {
+        **heading(estimate),
+        "drawing_style": drawing_style(),
+        "sections": make_up_sections(scope, usual, display),
+        "sticks": [_product(p, plan, settings, estimate) for p, plan in scope.plans.sticks.items()],
+        "boards": [_boards(p, plan, estimate) for p, plan in scope.plans.boards.items()],
+        "rolls": [_roll(key, plan, estimate) for key, plan in scope.plans.rolls.items()],
+        "frames": assembly(estimate),
+        "labels": list(_labels(estimate, settings)),
+    }
+
+
+def named(drawing: str, alt: str) -> str:
+    """Return a drawing of the cutting plans with a text for those who do not see it."""
+    safe = alt.replace("&", "&amp;").replace('"', "&quot;").replace("<", "&lt;")
+    return drawing.replace(' role="img"', f' role="img" aria-label="{safe}"')
+
+
+def _product(product: str, plan: StickPlan, settings: dict[str, Saw], estimate: Estimate) -> Row:
+    display, item = estimate.units.display, estimate.catalogue.sizes(product)[0]
+    first, groups = 1, list[Row]()
+    for group, (title, drawing) in zip(alike(plan), bars(plan, display), strict=True):
+        last = first + group.count - 1
+        rows = [
+            {"saw": settings.get(p.name, NO_SAW), "name": p.name, "length": format_length(p.length, display)}
+            for p in group.stick.pieces
+        ]
+        which = f"Stick {first}" if first == last else f"Sticks {first} to {last}"
+        groups.append({"which": which, "title": title, "drawing": named(drawing, f"{which}: {title}"),
+                       "rows": rows})  # fmt: skip
+        first = last + 1
+    return {
+        "product": product,
+        "description": item.description.rsplit(",", 1)[0],
+        "size": f"{format_length(item.thickness or 0, display)} × {format_length(item.width or 0, display)}",
+        "kerf": format_length(plan.kerf, display),
+        "trim": format_length(plan.end_trim, display) if plan.end_trim else "",
+        "count": len(plan.sticks),
+        "groups": groups,
+        "plain": all(row["saw"].plain for group in groups for row in group["rows"]),
+    }
+
+
+def _boards(product: str, plan: BoardPlan, estimate: Estimate) -> Row:
+    display = estimate.units.display
+    sheets = []
+    for number, sheet in enumerate(plan.sheets.sheets, 1):
+        size = f"{format_length(sheet.stock.width, display)} × {format_length(sheet.stock.height, display)}"
+        pieces = ", ".join(p.piece.name for p in sheet.placed)
+        drawing = named(sheet_drawing(sheet, display), f"Board {number}, {size}, cut into {pieces}")
+        rows = [
+            {"name": p.piece.name, "size": size_text(p.piece.width, p.piece.height, display)}
+            for p in sheet.placed
+        ]
+        sheets.append({"which": f"Board {number}", "size": size, "drawing": drawing, "rows": rows})
+    description = estimate.catalogue.sizes(product)[0].description
+    return {"product": product, "description": description, "count": len(sheets), "sheets": sheets}
+
+
+def _roll(key: tuple[str, str], plan: RollPlan, estimate: Estimate) -> Row:
+    display, (product, colour) = estimate.units.display, key
+    rows = [
+        {
+            "name": p.name,
+            "along": format_length(p.y, display),
+            "across": format_length(p.x, display),
+            "size": f"{format_length(p.width, display)} × {format_length(p.length, display)}",
+            "turned": p.turned,
+        }
+        for p in sorted(plan.placed, key=lambda p: (p.y, p.x))
+    ]
+    return {
+        "product": product,
+        "colour": colour,
+        "description": estimate.catalogue.sizes(product)[0].description,
+        "width": format_length(plan.roll_width, display),
+        "length": format_length(plan.length, display),
+        "drawing": named(roll_drawing(plan, display), f"Cutting plan of the roll {product} {colour}"),
+        "rows": rows,
+    }
+
+
+def assembly(estimate: Estimate) -> list[Row]:
+    """Return what each frame is built of: members, boards, cloth and cut-outs, each with its place."""
+    layout = estimate.scope.layout
+    fill = fill_of(estimate.scope.plans, layout.frames)
+    tiles: dict[str, list[Tile]] = {}
+    for plan in estimate.scope.plans.boards.values():
+        for tile in plan.tiles:
+            tiles.setdefault(tile.hole, []).append(tile)
+    return [_frame(f, fill, tiles, cut_outs(f, layout.openings), estimate) for f in layout.frames]
+
+
+def _frame(
+    frame: Frame, fill: Fill, tiles: dict[str, list[Tile]], holes: Sequence[CutOut], estimate: Estimate
+) -> Row:
+    display, catalogue = estimate.units.display, estimate.catalogue
+    make_up = estimate.job.make_ups[frame.make_up]
+    return {
+        "name": frame.name,
+        "make_up": frame.make_up,
+        "kind": frame.kind,
+        "size": size_text(frame.width, frame.height, display),
+        "depth": format_length(frame.depth, display),
+        "mass": mass_text(frame.mass_kg, display),
+        "drawing": frame_drawing(frame, fill, display, holes),
+        "members": [_member(n, m, frame, display) for n, m in numbered(frame)],
+        "boards": list(_tiles(frame, tiles, display)),
+        "board": catalogue.sizes(make_up.board)[0].description,
+        "gap": format_length(make_up.gap, display) if make_up.gap else "",
+        "cloths": [_cloth(face, fill, estimate) for face in frame.faces],
+        "holes": [
+            {"name": h.name, "size": size_text(h.width, h.height, display),
+             "left": format_length(h.x, display), "bottom": format_length(h.y, display)}
+            for h in holes
+        ],
+    }  # fmt: skip
+
+
+def _member(number: int, member: Member, frame: Frame, display: Display) -> Row:
+    if member.role == "brace":
+        place = f"fixed to the wall behind the {'left' if not member.x else 'right'} stile"
+    elif member.upright:
+        place = f"its left side {format_length(member.x, display)} from the frame's left"
+    else:
+        place = f"its lower side {format_length(member.y, display)} from the frame's bottom"
+        place += f", starts {format_length(member.x, display)} from its left" if member.x else ""
+    return {
+        "number": number,
+        "name": member.name.removeprefix(f"{frame.name} "),
+        "role": "cleat" if member.role == "brace" else member.role,
+        "length": format_length(member.length, display),
+        "place": place,
+    }
+
+
+def _tiles(frame: Frame, tiles: dict[str, list[Tile]], display: Display) -> Iterator[Row]:
+    for cavity in frame.cavities:
+        for tile in tiles.get(cavity.name, ()):
+            yield {
+                "name": tile.name,
+                "layer": tile.layer if cavity.layers > 1 else "",
+                "size": size_text(tile.width, tile.height, display),
+                "left": format_length(cavity.x + tile.x, display),
+                "bottom": format_length(cavity.y + tile.y, display),
+            }
+
+
+def _cloth(face: Face, fill: Fill, estimate: Estimate) -> Row:
+    display, piece = estimate.units.display, cloth_piece(face)
+    seams = [format_length(at, display) for at in fill.seams.get(face.name, ())]
+    return {
+        "name": face.name,
+        "cloth": estimate.catalogue.sizes(face.fabric)[0].description,
+        "colour": face.colour,
+        "size": size_text(piece.width, piece.length, display),
+        "wrap": format_length(face.wrap, display),
+        "seams": seams,
+    }
+
+
+def _labels(estimate: Estimate, settings: dict[str, Saw]) -> Iterator[Row]:
+    """Yield a label for every piece of wood, board and cloth, in the order in which they are cut."""
+    display, plans = estimate.units.display, estimate.scope.plans
+    for stick_plan in plans.sticks.values():
+        for stick in stick_plan.sticks:
+            for piece in stick.pieces:
+                saw = settings.get(piece.name, NO_SAW)
+                cuts = [saw.start, saw.end, saw.along, f"rip {saw.rip}" if saw.rip else ""]
+                shown = [] if saw.plain else [c for c in cuts if c]
+                yield {"name": piece.name, "size": format_length(piece.length, display),
+                       "note": "; ".join(dict.fromkeys(shown))}  # fmt: skip
+    for board_plan in plans.boards.values():
+        for tile in board_plan.tiles:
+            yield {"name": tile.name, "size": size_text(tile.width, tile.height, display), "note": "board"}
+    for (product, colour), roll in plans.rolls.items():
+        for placed in roll.placed:
+            note = f"cloth {product} {colour}".strip()
+            yield {"name": placed.name, "size": size_text(placed.width, placed.length, display), "note": note}

@@ -1,0 +1,208 @@
+"""The site's paper: what is marked, hung, fixed, sealed and painted, in which order, and what to watch."""
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from estimator.core.units import Nm, format_length
+from estimator.documents.days import day_rows, finishing_steps
+from estimator.documents.elevations import Elevation, elevation, treated_walls
+from estimator.documents.fixing_rows import fixing_rows
+from estimator.documents.frame_drawings import frame_drawing
+from estimator.documents.frame_marks import HOLDS, Fill, fill_of
+from estimator.documents.piece_sketches import piece_sketch
+from estimator.documents.quote import heading
+from estimator.documents.room_drawing import room_drawing
+from estimator.documents.saws import along, strip_end
+from estimator.documents.sections import make_up_sections
+from estimator.documents.wording import mass_text, size_text
+from estimator.layout.records import Edge, Frame, PlanWall
+from estimator.pipeline import Estimate
+
+Row = dict[str, Any]
+_TAKEN = ("Fasteners", "Hardware", "Paint and sealant", "Site", "Electrical", "Trim")
+_MEETS = {
+    "frame": "joint to {}",
+    "angled": "corner of the plan, to {}",
+    "wall": "the wall",
+    "casing": "an opening's trim",
+    "sill": "a sill",
+    "free": "nothing",
+}
+
+
+def site(estimate: Estimate) -> Row:
+    """Return everything the site's paper shows."""
+    scope, display = estimate.scope, estimate.units.display
+    fill = fill_of(scope.plans, scope.layout.frames)
+    what = Elevation(scope.job, scope.layout, fill, display, detail=True)
+    usual = estimate.catalogue.practice.length("backing_gypsum_thickness")
+    return {
+        **heading(estimate),
+        "plan": room_drawing(scope, display),
+        "walls": [_wall(w, what, estimate) for w in treated_walls(scope.layout)],
+        "pieces": [_piece(f, fill, estimate) for f in scope.layout.frames if f.kind != "wall"],
+        "sections": make_up_sections(scope, usual, display),
+        "marks_of": [(sign, words) for sign, words in HOLDS.values()],
+        "days": day_rows(estimate),
+        "steps": finishing_steps(estimate),
+        "take": _take(estimate),
+        "cautions": [p for p in estimate.problems if p.severity == "caution"],
+        "warnings": [p for p in scope.layout.problems if p.severity == "warning"],
+        "days_on_site": scope.schedule.days_on_site,
+        "visits": scope.schedule.visits,
+    }
+
+
+def _wall(wall: PlanWall, what: Elevation, estimate: Estimate) -> Row:
+    frames = what.frames(wall.name)
+    line = what.line(frames)
+    names = {f.name for f in frames}
+    return {
+        "name": wall.name,
+        "line": format_length(line, what.display),
+        "drawing": elevation(what, wall),
+        "marks": [_mark(f, line, estimate) for f in frames],
+        "fixings": [row for f in frames for row in fixing_rows(f, line, estimate)],
+        "casings": [_casing(s.name, estimate) for s in what.layout.strips if s.frame in names],
+        "notes": list(_wall_notes(frames, estimate)),
+    }
+
+
+def _mark(frame: Frame, line: Nm, estimate: Estimate) -> Row:
+    display, at = estimate.units.display, frame.placement
+    return {
+        "frame": frame.name,
+        "left": format_length(at.x, display),
+        "right": format_length(at.x + frame.width, display),
+        "bottom": format_length(at.z, display),
+        "top": format_length(at.z + frame.height, display),
+        "from_line": _from_line(at.z - line, estimate),
+        "top_from_line": _from_line(at.z + frame.height - line, estimate),
+        "size": size_text(frame.width, frame.height, display),
+        "mass": mass_text(frame.mass_kg, display),
+        "meets": "; ".join(f"{side}: {_met(frame, side)}" for side in ("left", "right", "bottom", "top")),
+    }
+
+
+def _from_line(off: Nm, estimate: Estimate) -> str:
+    return f"{format_length(abs(off), estimate.units.display)} {'above' if off >= 0 else 'below'}"
+
+
+def _met(frame: Frame, side: str) -> str:
+    edges = [e for e in frame.edges if e.side == side]
+    return ", ".join(dict.fromkeys(_edge(e) for e in edges)) or "nothing"
+
+
+def _edge(edge: Edge) -> str:
+    words = _MEETS.get(edge.meets, f"the {edge.meets}").format(edge.neighbour or "the next")
+    return f"{words} (casing)" if edge.cased else words
+
+
+def _casing(name: str, estimate: Estimate) -> Row:
+    layout, display = estimate.scope.layout, estimate.units.display
+    strip = next(s for s in layout.strips if s.name == name)
+    frame = next(f for f in layout.frames if f.name == strip.frame)
+    return {
+        "name": name,
+        "length": format_length(strip.length, display),
+        "start": strip_end(strip, frame, display, last=False),
+        "end": strip_end(strip, frame, display, last=True),
+        "along": along(strip),
+        "sealed": strip.sealed,
+    }
+
+
+def _wall_notes(frames: Sequence[Frame], estimate: Estimate) -> Iterator[str]:
+    """Yield what has to be found out on the wall before the first screw."""
+    hosts = {f.host for f in frames}
+    for treatment in (t for t in estimate.job.walls if t.name in hosts):
+        backing = treatment.backing
+        if backing.kind == "masonry":
+            yield f"{treatment.name}: masonry. Keep anchors out of mortar joints and away from edges."
+            continue
+        layers = f"{backing.layers} layer{'s' if backing.layers > 1 else ''} of gypsum board"
+        if backing.first_stud is None:
+            yield (
+                f"{treatment.name}: {layers}; the first stud was not measured, and screws are drawn where "
+                "studs at that spacing would be. Find the studs, mark them, and move each screw to its stud."
+            )
+        else:
+            where = format_length(backing.first_stud, estimate.units.display)
+            yield f"{treatment.name}: {layers}; first stud measured at {where} from the wall's left end."
+
+
+def _piece(frame: Frame, fill: Fill, estimate: Estimate) -> Row:
+    display, layout = estimate.units.display, estimate.scope.layout
+    feet = next((p for p, _, owner in layout.hardware if owner == frame.name), "")
+    item = estimate.catalogue.sizes(feet)[0] if feet else None
+    reach = (item.length or 0) if item else 0
+    return {
+        "name": frame.name,
+        "kind": frame.kind,
+        "size": size_text(frame.width, frame.height, display),
+        "mass": mass_text(frame.mass_kg, display),
+        "where": list(placing(frame, estimate)),
+        "sketch": piece_sketch(frame, estimate.scope, reach, display),
+        "drawing": frame_drawing(frame, fill, display, fixed=True) if frame.fixings else "",
+        "fixings": list(fixing_rows(frame, None, estimate)),
+        "hardware": [f"{n} × {estimate.catalogue.sizes(p)[0].description}" for p, n, who in layout.hardware
+                     if who == frame.name],
+        "casings": [_casing(s.name, estimate) for s in layout.strips if s.frame == frame.name],
+    }  # fmt: skip
+
+
+def placing(frame: Frame, estimate: Estimate) -> Iterator[str]:
+    """Yield sentences that say where a piece goes, each with measures a tape can be put to."""
+    job, display, at = estimate.job, estimate.units.display, frame.placement
+    bottom = format_length(at.z, display)
+    if frame.kind == "corner":
+        corner = next(c for c in job.corners if c.name == frame.host)
+        leg = format_length(corner.leg, display)
+        walls = " and ".join(corner.between)
+        yield f"In the corner of the {walls} walls: mark {leg} from the corner on each."
+        yield f"The frame's bottom is {bottom} above the floor, its casing outside it on every side."
+        yield "Screw a cleat to each wall behind the frame's stiles, then the frame to the cleats."
+    elif frame.kind == "recess":
+        opening = next(r.opening for r in job.recesses if r.name == frame.host)
+        left = format_length(at.x, display)
+        yield f"In the recess of {opening}, {at.wall} wall."
+        yield f"Left side {left} from the wall's left end, bottom {bottom} above the floor."
+        yield "It stays removable: it is hung on its hooks and neither screwed nor sealed."
+    elif frame.kind == "screen":
+        yield "Stands free on its two feet, one at each end; where, the client says. Keep ways out free."
+    else:
+        yield from _hung(frame, estimate)
+
+
+def _hung(frame: Frame, estimate: Estimate) -> Iterator[str]:
+    job, display = estimate.job, estimate.units.display
+    cloud = next(c for c in job.clouds if c.name == frame.host)
+    under = estimate.scope.layout.room.height - cloud.drop - frame.depth
+    yield (
+        f"Its top is {format_length(cloud.drop, display)} below the ceiling, its underside "
+        f"{format_length(under, display)} above the floor."
+    )
+    if cloud.at is None or cloud.count > 1:
+        yield "Where it hangs on the plan is agreed on site."
+        return
+    first = job.room.walls[0].name
+    left, near = cloud.at.x - frame.width // 2, cloud.at.y - frame.height // 2
+    yield (
+        f"Measured from the left end of the {first} wall: left side {format_length(left, display)} along "
+        f"that wall, near side {format_length(near, display)} out from it, so the middle is at "
+        f"{format_length(cloud.at.x, display)} and {format_length(cloud.at.y, display)}."
+    )
+    yield (
+        f"Hanger places are given from the cloud's left side and from its side away from the {first} wall, "
+        "as seen on the plan."
+    )
+
+
+def _take(estimate: Estimate) -> list[Row]:
+    """Return what goes along to the site, by section."""
+    rows = [
+        {"section": q.section, "what": q.description, "net": q.net, "unit": q.unit}
+        for q in estimate.scope.takeoff.quantities()
+        if q.section in _TAKEN and q.section != "Trim" and q.net
+    ]
+    return sorted(rows, key=lambda r: _TAKEN.index(r["section"]))

@@ -1,0 +1,79 @@
+"""Where casing and cover strips lie on a frame, seen from its front."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from estimator.core.units import Nm
+from estimator.layout.records import Edge, Frame, Strip
+
+UPRIGHT = frozenset({"left", "right"})
+
+
+@dataclass(frozen=True, slots=True)
+class StripPlace:
+    """A strip as seen from the front: its rectangle in the frame's coordinates."""
+
+    strip: Strip
+    x: Nm
+    y: Nm
+    width: Nm
+    height: Nm
+
+    @property
+    def upright(self) -> bool:
+        """Return whether the strip stands."""
+        return self.strip.side in UPRIGHT
+
+    def end(self, *, last: bool) -> tuple[Nm, Nm]:
+        """Return the middle of its start (left or bottom) or of its end."""
+        if self.upright:
+            return self.x + self.width // 2, self.y + (self.height if last else 0)
+        return self.x + (self.width if last else 0), self.y + self.height // 2
+
+
+def strip_places(frame: Frame, strips: Sequence[Strip]) -> Iterator[StripPlace]:
+    """Yield the place of every strip of a frame; the strips of a side follow its edges in order."""
+    own = [s for s in strips if s.frame == frame.name]
+    for side in ("left", "right", "bottom", "top"):
+        edges = sorted((e for e in frame.edges if e.side == side), key=lambda e: e.start)
+        groups = (
+            ([s for s in own if s.side == side and s.kind == "casing"], [e for e in edges if e.cased]),
+            (_flat([s for s in own if s.side == side]), [e for e in edges if _joined(e)]),
+            (_round([s for s in own if s.side == side]), [e for e in edges if _turned(e)]),
+        )
+        for found, places in groups:
+            yield from (_place(frame, s, e) for s, e in zip(found, places, strict=False))
+
+
+def _joined(edge: Edge) -> bool:
+    return edge.meets == "frame" and bool(edge.neighbour) and not edge.turn_deg
+
+
+def _turned(edge: Edge) -> bool:
+    return edge.meets == "angled" and bool(edge.neighbour) and not edge.cased
+
+
+def _flat(strips: Sequence[Strip]) -> list[Strip]:
+    return [s for s in strips if s.kind == "cover" and "corner cover" not in s.name]
+
+
+def _round(strips: Sequence[Strip]) -> list[Strip]:
+    return [s for s in strips if s.kind == "cover" and "corner cover" in s.name]
+
+
+def _place(frame: Frame, strip: Strip, edge: Edge) -> StripPlace:
+    """Return the strip along its edge; what it has beyond the edge lies at the ends that are corners."""
+    start, wide = _start(frame, strip, edge), strip.thickness if strip.kind == "casing" else strip.width
+    side = frame.width if edge.side == "right" else frame.height if edge.side == "top" else 0
+    across = side - wide // 2 if strip.kind == "cover" else side - (wide if not side else 0)
+    if strip.side in UPRIGHT:
+        return StripPlace(strip, across, start, wide, strip.length)
+    return StripPlace(strip, start, across, strip.length, wide)
+
+
+def _start(frame: Frame, strip: Strip, edge: Edge) -> Nm:
+    whole = frame.height if strip.side in UPRIGHT else frame.width
+    first, last = edge.start == 0, edge.start + edge.length == whole
+    if first == last:
+        return edge.start - strip.allowance // 2
+    return edge.start - (strip.allowance if first else 0)
