@@ -1,0 +1,39 @@
+"""Published strip packing cases: rolls against the known least length.
+
+Source: E. Hopper and B. C. H. Turton, EJOR 128 (2001) 34-57; see `strip_data`.
+"""
+
+import pytest
+
+from estimator.core.units import MM
+from estimator.cutting.rolls import plan_roll
+from estimator.cutting.verify_rolls import verify_roll
+from tests.published.strip_data import StripCase, strip_cases
+
+CASES = strip_cases()
+GAP = {"C7": 0.08}
+"""How far over the least length a plan by straight cuts may be; 5 % where the class is not named."""
+
+
+def test_the_pieces_fill_their_rectangle() -> None:
+    assert [case.name for case in CASES] == [f"C{n}" for n in range(1, 8)]
+    for case in CASES:
+        assert sum(width * length for width, length in case.sizes) == case.width * case.least_length
+
+
+@pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
+def test_turned_pieces_come_near_the_least_length(case: StripCase) -> None:
+    pieces, width = case.pieces(), case.width * MM
+    plan = plan_roll(pieces, width)
+    assert verify_roll(plan, pieces, width) == ()
+    assert plan.guillotine
+    assert plan.bound <= case.least_length * MM
+    assert plan.length <= (1 + GAP.get(case.name, 0.05)) * case.least_length * MM
+
+
+@pytest.mark.parametrize("case", CASES[:4], ids=lambda case: case.name)
+def test_without_turning_the_bound_still_holds(case: StripCase) -> None:
+    pieces, width = case.pieces(may_turn=False), case.width * MM
+    plan = plan_roll(pieces, width)
+    assert verify_roll(plan, pieces, width) == ()
+    assert plan.bound <= case.least_length * MM <= plan.length
