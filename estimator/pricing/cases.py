@@ -66,18 +66,25 @@ def cases_table(direct: DirectCost, options: Sequence[OptionCost], currency: str
     return draft.table()
 
 
+def allowances_form(inputs: TermsInputs, currency: str) -> Table:
+    """Return the form with the allowances of all cases in one sum."""
+    form = Draft("aside", "Allowances in all", "across")
+    form.formula("allowances_sum", "Allowances", currency, total(inputs.allowances["allowance_amount"]))
+    return form.table()
+
+
 def direct_table(
-    direct: DirectCost, cases: Table, inputs: TermsInputs, taxes: Sequence[TaxCells], currency: str
+    direct: DirectCost, cases: Table, inputs: TermsInputs, taxes: Sequence[TaxCells], aside: Field
 ) -> Table:
-    """Return the direct cost of every case, with allowances and the taxes paid on purchases."""
+    """Return the direct cost of every case, with allowances (`aside`) and the taxes paid on purchases."""
+    currency = aside.unit
     draft = Draft("direct_costs", "Direct cost of each case", "across")
     draft.label("dc_case", "Option", cases["case_name"].values)
     materials, labour, measured = (
         draft.formula(f"dc_{part}", label, currency, getattr(direct, part) + cases[f"more_{part}"])
         for part, label in PARTS[:3]
     )
-    set_aside = draft.formula("dc_allowances", "Allowances", currency,
-                              total(inputs.allowances["allowance_amount"]))  # fmt: skip
+    set_aside = draft.formula("dc_allowances", "Allowances", currency, aside.at())
     for tax in taxes:
         called = tax.key.removeprefix("tax_").capitalize()
         parts = tax.materials * materials + tax.labour * labour + tax.other * (measured + set_aside)

@@ -10,7 +10,7 @@ from estimator.calc.tables import Table
 from estimator.catalogue.terms import Tax, Terms
 from estimator.core.errors import InputError, Problem
 from estimator.pricing.build_up import build_up
-from estimator.pricing.cases import DirectCost, OptionCost, cases_table, direct_table
+from estimator.pricing.cases import DirectCost, OptionCost, allowances_form, cases_table, direct_table
 from estimator.pricing.checks import Check, price_checks
 from estimator.pricing.payments import payment_plan, payment_terms
 from estimator.pricing.readings import read_totals
@@ -91,13 +91,14 @@ def reckon_price(
     inputs = terms_inputs(terms, taxes, allowances, currency, edits)
     tax = tax_terms(inputs.taxes)
     cases = cases_table(direct, options, currency)
-    costs = direct_table(direct, cases, inputs, tax.cells, currency)
+    aside = allowances_form(inputs, currency)
+    costs = direct_table(direct, cases, inputs, tax.cells, aside["allowances_sum"])
     price = build_up(costs, inputs.form, tax.cells, currency)
     steps = payment_terms(inputs.payments)
     names = [str(n) for n in price["bu_case"].values]
     plan = payment_plan(inputs.payments, steps, price["bu_total"], names, currency)
     pricing = Pricing(
-        inputs.tables, (*tax.tables, steps, cases, costs), (price, plan),
+        inputs.tables, (*tax.tables, steps, cases, aside, costs), (price, plan),
         price_checks(inputs, tax.cells, steps, price, plan), (), tax.cells,
     )  # fmt: skip
     return replace(pricing, problems=tuple(_warnings(pricing, terms, taxes, day)))

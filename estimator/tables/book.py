@@ -17,7 +17,7 @@ from estimator.tables.control import (
 )
 from estimator.tables.cutting import cutting_tables
 from estimator.tables.orders import actual_inputs, order_table, variance
-from estimator.tables.room import room_tables
+from estimator.tables.room import RoomSheets, room_sheets
 
 
 def book_of(estimate: Estimate) -> Book:
@@ -27,19 +27,22 @@ def book_of(estimate: Estimate) -> Book:
     """
     scope, pricing = estimate.scope, estimate.pricing
     takeoff, labour = scope.takeoff, scope.labour
-    checks = checks_table(balances(takeoff, labour, _days(estimate)[0]), pricing.checks)
     actual = actual_inputs(labour, takeoff)
-    inputs = _inputs(estimate)
+    against = variance(labour, takeoff, actual)
+    balanced = balances(takeoff, labour, _days(estimate)[0], (*actual, *against))
+    checks = checks_table(balanced, pricing.checks)
+    room = room_sheets(estimate)
+    inputs = _inputs(estimate, room)
     bound = bindings(tuple(t for sheet in inputs for t in sheet.tables))
     sheets = (
         Sheet("About", "control", "What this workbook is for, and whether it checks.",
               (about(scope.job, __version__), master(checks, bound))),
         *inputs,
         *_workings(estimate),
-        *_outputs(estimate),
+        *_outputs(estimate, room),
         Sheet("Actuals", "inputs", "Hours, costs and invoices as they come in.", actual),
         Sheet("Variance", "outputs", "Actual against estimate, and what is still open.",
-              variance(labour, takeoff, actual)),
+              against),
         Sheet("Checks", "control", "Every total reached by a second way; every name beside its key.",
               (checks, bound)),
         Sheet("Cautions", "control", "What to watch on this job; local code and licensed trades decide.",
@@ -50,7 +53,7 @@ def book_of(estimate: Estimate) -> Book:
     return Book(sheets)
 
 
-def _inputs(estimate: Estimate) -> tuple[Sheet, ...]:
+def _inputs(estimate: Estimate, room: RoomSheets) -> tuple[Sheet, ...]:
     t, labour = estimate.scope.takeoff.tables, estimate.scope.labour
     return (
         Sheet(
@@ -63,7 +66,9 @@ def _inputs(estimate: Estimate) -> tuple[Sheet, ...]:
         Sheet("Prices", "inputs", "What this job may buy, and for how much.", (t["prices"],)),
         Sheet("Rates", "inputs", "Minutes a task, crews and wages.", labour.inputs),
         Sheet("Terms", "inputs", "This client's terms: profit, taxes, payments.", estimate.pricing.inputs),
-    )
+        Sheet("Absorption", "inputs", "What frames and bare surfaces absorb, per octave; estimated.",
+              room.inputs),
+    )  # fmt: skip
 
 
 def slowest_delivery(estimate: Estimate) -> int:
@@ -104,20 +109,19 @@ def _days(estimate: Estimate) -> tuple[Table, Table]:
     return schedule_tables(scope.schedule, slowest_delivery(estimate), hours)
 
 
-def _room(estimate: Estimate) -> Sheet:
-    tables = room_tables(estimate)
-    times = tables[-1]
+def _room(sheets: RoomSheets) -> Sheet:
+    times = sheets.workings[-1]
     series = (times["sabine_before"], times["sabine_after"], times["eyring_before"], times["eyring_after"])
-    chart = Chart("Reverberation time, estimated", times["key"], series, "seconds")
+    chart = Chart("Reverberation time, estimated", times["name"], series, "seconds")
     purpose = "What the treatment does for the room: estimated, not guaranteed."
-    return Sheet("Room", "workings", purpose, tables, (chart,))
+    return Sheet("Room", "workings", purpose, sheets.workings, (chart,))
 
 
-def _outputs(estimate: Estimate) -> tuple[Sheet, ...]:
+def _outputs(estimate: Estimate, room: RoomSheets) -> tuple[Sheet, ...]:
     order = order_table(estimate.scope.takeoff, estimate.scope.orders)
     return (
         Sheet("Build-up", "outputs", "From cost to price, tax and payments; one column an option.",
               estimate.pricing.outputs),
-        _room(estimate),
+        _room(room),
         Sheet("Order", "outputs", "What to order, by supplier.", (order,)),
     )  # fmt: skip

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from estimator.calc.expressions import Expr, count_of, if_, lift, product_total, round_to, total
+from estimator.calc.expressions import All, Expr, call, count_of, if_, lift, product_total, round_to, total
 from estimator.calc.tables import Draft, Table
 from estimator.catalogue.records import Catalogue
 from estimator.core.errors import Problem
@@ -32,7 +32,7 @@ class Balance:
     expected: Expr
 
 
-def balances(takeoff: Takeoff, labour: Labour, days: Table) -> tuple[Balance, ...]:
+def balances(takeoff: Takeoff, labour: Labour, days: Table, actual: tuple[Table, ...]) -> tuple[Balance, ...]:
     """Return the independent checks on takeoff and labour."""
     t = takeoff.tables
     lines, per_line, bought = t["lines"], t["line_costs"], t["purchases"]
@@ -46,6 +46,7 @@ def balances(takeoff: Takeoff, labour: Labour, days: Table) -> tuple[Balance, ..
                 total(lines["stale"]), lift(0)),
         Balance("layout_in_date", "Frames have the sizes of the layout (if not: run the program again)",
                 total(work["resized"]), lift(0)),
+        *_actual_balances(actual),
         Balance("days_in_date", "Days are planned for these hours (if not: run the program again)",
                 round_to(labour.workings[2]["hours_expected"].at(), 1),
                 round_to(days["plan_for_hours"].at(), 1)),
@@ -63,6 +64,21 @@ def balances(takeoff: Takeoff, labour: Labour, days: Table) -> tuple[Balance, ..
         Balance("labour_sum", "Hours × rates agree with the labour cost to a unit of money",
                 round_to(product_total(tasks["hours"], tasks["hour_cost"]), 0),
                 round_to(total(tasks["cost"]), 0)),
+    )  # fmt: skip
+
+
+def _actual_balances(actual: tuple[Table, ...]) -> tuple[Balance, ...]:
+    """Return the second ways to what was spent, invoiced and received."""
+    hours, costs, invoices, by_task, by_section, form = actual
+    return (
+        Balance("worked_sum", "Hours worked add up by task",
+                form["hours_worked"].at(), total(by_task["worked"])),
+        Balance("paid_sum", "Payments to suppliers add up by section",
+                form["materials_paid"].at(), total(by_section["paid"])),
+        Balance("open_sum", "What is open is invoiced less received, row by row",
+                form["open_total"].at(), total(invoices["amount"]) - total(invoices["received"])),
+        Balance("filled", "No hours or payments below nothing",
+                call("MIN", All(hours["spent"]), 0) + call("MIN", All(costs["paid"]), 0), lift(0)),
     )  # fmt: skip
 
 

@@ -4,34 +4,52 @@ Source: Sabine (1922), T = 24 ln 10 / c · V / (A + 4 m V); Eyring, JASA 1 (1930
 Fitzroy and Arau-Puchades stand as the program worked them out.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 
 from estimator.acoustics.bands import OCTAVES_HZ
 from estimator.acoustics.reverberation import CAP, room_arrays
-from estimator.acoustics.room import Patch, RoomModel
+from estimator.acoustics.room import Patch, RoomModel, Surface
 from estimator.acoustics.survey import patches_of, room_after, room_before
-from estimator.calc.expressions import Expr, call, find, product_total, total, total_where
-from estimator.calc.tables import Draft, Field, Table
+from estimator.calc.expressions import Value, call, find, find_line, if_, product_total, total, total_where
+from estimator.calc.tables import Draft, Table
 from estimator.core.money import decimal
 from estimator.pipeline import Estimate, Scope
 
 NOTE = "Estimated, not guaranteed. Nothing here keeps sound in or out of the room."
 MOST = Decimal("1.5")
+NOT_STATED = "–"
+"""Below the Schroeder frequency single tones rule, and no reverberation is stated."""
 _PLACES = 3
 _SQUARE_FEET = Decimal("10.763910416709722")
 
 
-def room_tables(estimate: Estimate) -> tuple[Table, ...]:
-    """Return facts, surfaces, treatment, and the reverberation before and after, per octave."""
+@dataclass(frozen=True, slots=True)
+class RoomSheets:
+    """The room's tables: what may be changed, and what follows."""
+
+    inputs: tuple[Table, ...]
+    workings: tuple[Table, ...]
+
+
+def room_sheets(estimate: Estimate) -> RoomSheets:
+    """Return absorption per octave as inputs; areas and reverberation, before and after, as workings."""
     scope = estimate.scope
     before = room_before(scope.job, scope.layout)
     patches, bodies = patches_of(scope.job, scope.layout, estimate.catalogue)
-    facts = _facts(before)
-    treatment = _treatment(scope, patches, facts, estimate)
-    surfaces = _surfaces(before, treatment, estimate)
     after = room_after(before, patches, bodies)
-    return facts, treatment, surfaces, _times(scope, (before, after), (facts, surfaces, treatment))
+    edits = scope.takeoff.edits
+    frames = _alphas("alpha_frames", "What each frame absorbs", patches, "as modelled or measured", edits)
+    surfaces = _alphas(
+        "alpha_surfaces", "What the bare surfaces absorb", before.surfaces, "absorption table", edits
+    )
+    facts = _facts(before)
+    covered = _treatment(scope, patches, facts, estimate)
+    bare = _surfaces(before, covered)
+    sums = _sums((bare, surfaces), (covered, frames))
+    times = _times(scope, (before, after), facts, sums)
+    return RoomSheets((frames, surfaces), (facts, covered, bare, sums, times))
 
 
 def _facts(room: RoomModel) -> Table:
@@ -44,68 +62,85 @@ def _facts(room: RoomModel) -> Table:
     return form.table()
 
 
-def _octave_fields(table: Draft, rows: Sequence[tuple[float, ...]], source: str) -> None:
+def _alphas(
+    key: str, title: str, rows: Sequence[Patch] | Sequence[Surface], source: str, edits: Mapping[str, Value]
+) -> Table:
+    table = Draft(
+        key, title, note="Shares of sound taken up, per octave; measured values may pass 1.", edits=edits
+    )
+    table.names([r.name for r in rows], "Name")
     for n, hz in enumerate(OCTAVES_HZ):
-        values = [decimal(round(r[n], _PLACES)) for r in rows]
+        values = [decimal(round(r.alpha[n], _PLACES)) for r in rows]
         table.input(f"a{hz}", f"{hz} Hz", "", values, low=Decimal(0), high=MOST, source=source, places=2)
+    table.label("origin", "Origin", [r.source for r in rows])
+    return table.table()
 
 
 def _treatment(scope: Scope, patches: tuple[Patch, ...], facts: Table, estimate: Estimate) -> Table:
-    table = Draft("room_treatment", "Treatment: what each frame absorbs", edits=scope.takeoff.edits)
-    keys = table.keys([p.name for p in patches], "Frame")
+    table = Draft("room_treatment", "Treatment on the surfaces")
+    keys = table.names([p.name for p in patches], "Frame")
     table.label("on", "On", [p.on for p in patches])
     work = scope.takeoff.tables["frame_work"]
-    share = [decimal(p.area_m2) for p in patches]
     live = find(work["frame_area"], work["key"], keys)
     if estimate.units.display == "imperial":
         live = live / facts["sqft_per_sqm"].at()
-    table.decided("planned", "Area as laid out", "m²", share)
     table.formula("area", "Area", "m²", live)
-    _octave_fields(table, [p.alpha for p in patches], "absorber model or measured row; see Cautions")
-    table.label("origin", "Origin", [p.source for p in patches])
     return table.table()
 
 
-def _surfaces(room: RoomModel, treatment: Table, estimate: Estimate) -> Table:
-    table = Draft("room_surfaces", "Surfaces of the bare room", edits=estimate.scope.takeoff.edits)
-    keys = table.keys([s.name for s in room.surfaces], "Surface")
-    table.decided("area", "Area", "m²", [decimal(s.area_m2) for s in room.surfaces])
-    covered = table.formula("covered", "Covered", "m²", total_where(treatment["area"], treatment["on"], keys))
-    table.formula("left", "Left bare", "m²", call("MAX", _last(table, "area") - covered, 0))
-    _octave_fields(table, [s.alpha for s in room.surfaces], "absorption table")
-    table.label("source", "Source", [s.source for s in room.surfaces])
+def _surfaces(room: RoomModel, treatment: Table) -> Table:
+    table = Draft("room_surfaces", "Surfaces of the bare room")
+    keys = table.names([s.name for s in room.surfaces], "Surface")
+    area = table.decided("area", "Area", "m²", [decimal(s.area_m2) for s in room.surfaces])
+    on = total_where(treatment["area"], treatment["on"], keys)
+    covered = table.formula("covered", "Covered", "m²", on)
+    table.formula("left", "Left bare", "m²", call("MAX", area - covered, 0))
     return table.table()
 
 
-def _last(table: Draft, key: str) -> Field:
-    return next(f for f in table.fields if f.key == key)
+def _sums(bare: tuple[Table, Table], treated: tuple[Table, Table]) -> Table:
+    """Return the form of absorption areas per octave, before and after."""
+    (surfaces, alphas), (frames, frame_alphas) = bare, treated
+    form = Draft("absorption_sums", "Absorption of the surfaces", "across")
+    for hz in OCTAVES_HZ:
+        sum_ = product_total(surfaces["area"], alphas[f"a{hz}"])
+        form.formula(f"absorbed_before_{hz}", f"Before, {hz} Hz", "m²", sum_)
+    for hz in OCTAVES_HZ:
+        left = product_total(surfaces["left"], alphas[f"a{hz}"])
+        hung = product_total(frames["area"], frame_alphas[f"a{hz}"])
+        form.formula(f"absorbed_after_{hz}", f"After, {hz} Hz", "m²", left + hung)
+    form.formula("surface_before", "All surfaces, before", "m²", total(surfaces["area"]))
+    both = total(surfaces["left"]) + total(frames["area"])
+    form.formula("surface_after", "All surfaces, after", "m²", both)
+    return form.table()
 
 
-def _times(scope: Scope, rooms: tuple[RoomModel, RoomModel], tables: tuple[Table, Table, Table]) -> Table:
-    facts, surfaces, treatment = tables
+def _times(scope: Scope, rooms: tuple[RoomModel, RoomModel], facts: Table, sums: Table) -> Table:
     table = Draft("reverberation", "Reverberation time per octave", note=NOTE)
-    table.keys([f"{hz} Hz" for hz in OCTAVES_HZ], "Octave")
+    table.names([f"{hz} Hz" for hz in OCTAVES_HZ], "Octave")
     volume, factor = facts["room_volume"].at(), facts["sabine_factor"].at()
-    for name, room, area in (("before", rooms[0], "area"), ("after", rooms[1], "left")):
+    for name, room, state in zip(
+        ("before", "after"), rooms, (scope.room.before, scope.room.after), strict=True
+    ):
+        stated = table.decided(
+            f"stated_{name}",
+            f"Stated {name} (1 = yes)",
+            "",
+            [Decimal(v is not None) for v in state.low_s],
+            places=0,
+        )
+        line = table.label(f"line_{name}", f"Sum {name}", [f"absorbed_{name}_{hz}" for hz in OCTAVES_HZ])
         extra = [decimal(v) for v in room_arrays(room).extra]
         air = table.decided(f"extra_{name}", f"Air and hung pieces, {name}", "m²", extra)
-        sums = [_absorbed(surfaces, area, treatment if name == "after" else None, hz) for hz in OCTAVES_HZ]
-        absorbed = table.each(f"absorbed_{name}", f"Surfaces, {name}", "m²", sums)
-        whole = (
-            total(surfaces[area]) if name == "before" else total(surfaces[area]) + total(treatment["area"])
-        )
-        table.formula(f"sabine_{name}", f"Sabine, {name}", "s", factor * volume / (absorbed + air), places=2)
-        mean = call("MIN", absorbed / whole, facts["alpha_cap"].at())
-        table.formula(f"mean_{name}", f"Mean coefficient, {name}", "", mean)
-        spread = whole * call("LN", 1 - _last(table, f"mean_{name}"))
-        table.formula(f"eyring_{name}", f"Eyring, {name}", "s", factor * volume / (air - spread), places=2)
-    for name, state in (("before", scope.room.before), ("after", scope.room.after)):
+        absorbed = table.formula(f"absorbed_{name}", f"Surfaces, {name}", "m²", find_line(sums.fields, line))
+        sabine = factor * volume / (absorbed + air)
+        table.formula(f"sabine_{name}", f"Sabine, {name}", "s", if_(stated.eq(1), sabine, NOT_STATED), places=2)
+        whole = sums[f"surface_{name}"].at()
+        share = call("MIN", absorbed / whole, facts["alpha_cap"].at())
+        mean = table.formula(f"mean_{name}", f"Mean coefficient, {name}", "", share)
+        eyring = factor * volume / (air - whole * call("LN", 1 - mean))
+        table.formula(f"eyring_{name}", f"Eyring, {name}", "s", if_(stated.eq(1), eyring, NOT_STATED), places=2)
         for end, values in (("least", state.low_s), ("most", state.high_s)):
             cells = [None if v is None else decimal(v) for v in values]
             table.decided(f"{end}_{name}", f"Four formulas, {end}, {name}", "s", cells, places=2)
     return table.table()
-
-
-def _absorbed(surfaces: Table, area: str, treatment: Table | None, hz: int) -> Expr:
-    bare = product_total(surfaces[area], surfaces[f"a{hz}"])
-    return bare if treatment is None else bare + product_total(treatment["area"], treatment[f"a{hz}"])
