@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from estimator.core.units import MM, Nm
+from estimator.core.units import MM, Display, Nm, format_length
 from estimator.layout.bands import partitions
 from estimator.layout.rects import Rect, contact
 
@@ -60,11 +60,21 @@ class Score:
 
 @dataclass(frozen=True, slots=True)
 class Cutting:
-    """A cutting of a band: its pieces left to right, bottom to top, its score, and how many were weighed."""
+    """A cutting of a band.
+
+    Attributes:
+        pieces: left to right, bottom to top.
+        tried: how many cuttings were weighed; 0 where the job gives the frames.
+        following: the score of the next best.
+    """
 
     pieces: tuple[Rect, ...]
     score: Score
     tried: int
+    following: Score | None = None
+
+
+NOTHING = Cutting((), Score(0, 0, 0, 0, 0, 0, 0), 0)
 
 
 def too_large(piece: Rect, limits: Limits) -> bool:
@@ -163,18 +173,17 @@ def choose(band: Rect, holes: Sequence[Rect], limits: Limits) -> Cutting:
         holes: openings grown by their casings.
         limits: what a frame may be.
     """
-    best: tuple[Score, tuple[tuple[int, int], ...], tuple[Rect, ...]] | None = None
-    tried = 0
     if not band.area:
-        return Cutting((), Score(0, 0, 0, 0, 0, 0, 0), 0)
+        return NOTHING
+    marks = []
     for cut in partitions(band, sorted(holes)):
         pieces = tuple(sorted(p for piece in cut for p in split(piece, limits)))
-        mark = (score(pieces, band, limits), _sizes(pieces), pieces)
-        best = mark if best is None else min(best, mark)
-        tried += 1
-    if best is None:
-        return Cutting((), Score(0, 0, 0, 0, 0, 0, 0), 0)
-    return Cutting(best[2], best[0], tried)
+        marks.append((score(pieces, band, limits), _sizes(pieces), pieces))
+    if not marks:
+        return NOTHING
+    marks.sort()
+    following = marks[1][0] if len(marks) > 1 else None
+    return Cutting(marks[0][2], marks[0][0], len(marks), following)
 
 
 def columns_of(band: Rect, holes: Sequence[Rect], widths: Sequence[Nm]) -> tuple[Rect, ...] | int:
@@ -208,16 +217,39 @@ def _stack(column: Rect, inside: Sequence[Rect]) -> list[Rect]:
     return found
 
 
-def reason(name: str, cutting: Cutting) -> str:
-    """Return one plain sentence: what was weighed, and what decided."""
+def reason(name: str, cutting: Cutting, display: Display) -> str:
+    """Return one plain sentence: what was weighed, what came of it, and what decided."""
     got = cutting.score
     facts = [
         f"{got.frames} frame{'s' * (got.frames != 1)}",
         f"{got.narrow or 'none'} narrower than the shop's least",
         f"{got.oversize or 'none'} too large or heavy for two people",
         f"{got.spliced or 'none'} with a spliced rail",
-        f"{got.joint / 1e9:.2f} m of joints",
+        f"{format_length(got.joint, display)} of joints",
         "symmetrical" if not got.lopsided else f"{got.lopsided} without a counterpart in the mirror",
     ]
-    ways = f"best of {cutting.tried} cuttings" if cutting.tried > 1 else "the only cutting"
-    return f"{name}: {ways}: {', '.join(facts)}."
+    ways = {0: "as the job gives them", 1: "the only cutting"}
+    said = ways.get(cutting.tried, f"best of {cutting.tried} cuttings")
+    return f"{name}: {said}: {', '.join(facts)}{_decided(cutting, display)}."
+
+
+_CRITERIA = {
+    "bare": "least left bare",
+    "narrow": "fewest narrow frames",
+    "oversize": "fewest frames too large or heavy",
+    "spliced": "fewest spliced rails",
+    "joint": "least joints",
+    "lopsided": "symmetry",
+    "frames": "fewest frames",
+}
+
+
+def _decided(cutting: Cutting, display: Display) -> str:
+    if cutting.following is None:
+        return ""
+    for field, words in _CRITERIA.items():
+        own, other = getattr(cutting.score, field), getattr(cutting.following, field)
+        if own != other:
+            against = f" (the next best has {format_length(other, display)})" if field == "joint" else ""
+            return f"; decided by {words}{against}"
+    return "; another was equally good"

@@ -101,7 +101,7 @@ def cut_band(site: Site, band: Band, limit: Limits, job: Job) -> Cut:
     pieces = tuple(Piece(f"{site.name}{k}", site.name, rect) for k, rect in enumerate(cutting.pieces, 1))
     problems += _small(pieces, limit, job.header.display)
     problems += _gaps(site, band, job.header.display)
-    return Cut(site, band, pieces, reason(site.name, cutting), tuple(problems))
+    return Cut(site, band, pieces, reason(site.name, cutting, job.header.display), tuple(problems))
 
 
 def _best(site: Site, band: Band, limit: Limits, display: Display) -> tuple[Band, Cutting, list[Problem]]:
@@ -145,7 +145,7 @@ def _own_columns(site: Site, band: Band, limit: Limits, display: Display) -> Cut
     if small:
         what = f"a frame of {site.name} is too small to build: its members leave nothing between them"
         raise InputError([Problem(f"{site.where}.frames", what, "Make the frame wider.")])
-    return Cutting(pieces, score(pieces, net, limit), 1)
+    return Cutting(pieces, score(pieces, net, limit), 0)
 
 
 def _gaps(site: Site, band: Band, display: Display) -> Iterator[Problem]:

@@ -1,12 +1,15 @@
 """Whole layouts against hand geometry: every expected length stands beside the job it comes from."""
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
+from estimator.catalogue.records import Catalogue
 from estimator.core.errors import InputError
 from estimator.core.units import INCH, Nm, parse_length
 from estimator.layout.assembly import lay_out
+from estimator.layout.materials import Cloth, seam_reach
 from tests.layout.jobs import STANDARD, shipped, write_job
 
 WINDOW = {
@@ -142,7 +145,59 @@ def test_a_make_up_must_fill_its_frame() -> None:
 def test_own_frames_must_fill_the_band() -> None:
     layout = lay_out(write_job(wall=[wall(frames=["60 in", "47 in", "60 in"])]), shipped())
     assert [f.width / INCH for f in layout.frames] == [60, 47, 60]
+    assert layout.reasons[0].startswith("N: as the job gives them: 3 frames")
     nearly = lay_out(write_job(wall=[wall(frames=["60 in", "47 in", "60 1/16 in"])]), shipped())
     assert [f.width / INCH for f in nearly.frames] == [60, 47, 60]
     with pytest.raises(InputError, match=r"add up to 10'.*room for 13'11\"\. Make them 3'11\" wider in all"):
         lay_out(write_job(wall=[wall(frames=["60 in", "60 in"])]), shipped())
+
+
+def test_a_heater_keeps_its_clearance() -> None:
+    """Heater 60..90 x 0..8 in, 12 clear round it, casing 1/2: frames end at 47 1/2, again from 102 1/2."""
+    heater = {
+        "name": "H", "kind": "heater", "left": "60 in", "bottom": "0 in", "width": "30 in", "height": "8 in",
+    }  # fmt: skip
+    layout = lay_out(write_job(wall=[wall(opening=[heater])]), shipped())
+    level = [f for f in layout.frames if f.placement.z < 20 * INCH]
+    ends = sorted((f.placement.x / INCH, (f.placement.x + f.width) / INCH) for f in level)
+    assert (ends[0][1], ends[-1][0]) == (47.5, 102.5)
+    (over,) = [f for f in layout.frames if f.placement.z >= 20 * INCH and f.placement.x / INCH == 47.5]
+    assert over.placement.z / INCH == 8 + 12 + 0.5
+
+
+def test_a_deep_make_up_weighs_its_layers() -> None:
+    """Two layers of 1 1/2 in board, 48 kg/m3, in a frame 60 x 84 of 2x4: cavities 3 x 18 x 81 in."""
+    deep = {**STANDARD, "member": "member-2x4", "layers": 2, "gap": "1/2 in", "casing": "casing-half-4"}
+    band = {"bottom": "0 in", "height": "85 in"}
+    job = write_job(wall=[wall(to="61 in", band=band)], **{"make-up": {"standard": deep}})
+    frame = lay_out(job, shipped()).frames[0]
+    items = shipped()
+    boards = 3 * 18 * 81 * 2 * 1.5 * 0.0254**3 * (items.sizes("board-48-1.5")[0].density_kg_m3 or 0)
+    wood = (2 * 60 + 4 * 81) * 1.5 * 3.5 * 0.0254**3 * (items.sizes("member-2x4")[0].density_kg_m3 or 0)
+    cloth = (60 + 11) * (84 + 11) * 0.0254**2 * (items.sizes("fabric-plain")[0].mass_kg_m2 or 0)
+    assert frame.mass_kg == pytest.approx(boards + wood + cloth, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("width", "height", "turn", "reach"),
+    [
+        (46, 90, False, None),  # 46 + 2 x 3.5 = 53 in goes into 54
+        (48, 90, False, 47),  # 55 does not: seams at most 54 - 7 apart
+        (48, 46, True, None),  # railroaded, 46 + 7 goes into 54
+        (48, 46, False, 47),
+    ],
+)
+def test_cloth_is_seamed_where_it_is_too_narrow(
+    width: int, height: int, *, turn: bool, reach: int | None
+) -> None:
+    cloth = Cloth("plain", "", 7 * INCH // 2, 54 * INCH, turn, 0.3)
+    found = seam_reach(cloth, width * INCH, height * INCH)
+    assert found == (None if reach is None else reach * INCH)
+
+
+def test_cloth_with_a_nap_is_not_turned() -> None:
+    """Whatever the price list says of railroading."""
+    catalogue = shipped()
+    napped = tuple(replace(i, nap=True, railroad=True) if i.kind == "fabric" else i for i in catalogue.items)
+    other = Catalogue.of(napped, catalogue.practice, catalogue.terms, catalogue.labour)
+    assert not any(f.faces[0].turn_allowed for f in lay_out(write_job(wall=[wall()]), other).frames)

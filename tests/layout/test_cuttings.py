@@ -90,9 +90,13 @@ def test_own_columns_stack_round_openings() -> None:
 
 
 def test_the_reason_is_said_in_words() -> None:
-    said = reason("N", choose(rect(0, 0, 90, 90), [rect(30, 30, 60, 60)], EASY))
-    assert said.startswith("N: best of 4 cuttings: 4 frames, none narrower")
-    assert "symmetrical" in said
+    """Piers 20 wide, panels 10 high: 4 x 10 in of joints; with one panel run through 2 x 10 + 2 x 20 = 60."""
+    said = reason("N", choose(rect(0, 0, 90, 90), [rect(20, 10, 70, 80)], EASY), "imperial")
+    assert said == (
+        "N: best of 4 cuttings: 4 frames, none narrower than the shop's least, none too large or heavy for "
+        "two people, none with a spliced rail, 3'4\" of joints, symmetrical; decided by least joints (the "
+        "next best has 5'0\")."
+    )
 
 
 SIZES = st.integers(1, 12)

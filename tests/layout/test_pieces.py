@@ -57,6 +57,19 @@ def test_flat_trap() -> None:
     assert [m.length / INCH for m in frame.members if m.role == "brace"] == [92, 92]
 
 
+def test_a_trap_in_a_wider_corner_has_a_flatter_bevel() -> None:
+    """Walls at 135 degrees (turn 45): the strips are bevelled by 90 - 22.5 = 67.5 to lie on them."""
+    walls = [
+        {"name": "north", "length": "7 ft", "turn": 45},
+        {"name": "chamfer", "length": "50.911688245 in", "turn": 45},
+        {"name": "east", "length": "7 ft"}, {"name": "south", "length": "10 ft"},
+        {"name": "west", "length": "10 ft"},
+    ]  # fmt: skip
+    layout = laid_out(room={"wall": walls}, corner=[{**TRAP, "between": ["north", "chamfer"]}])
+    assert {s.bevel_deg for s in layout.strips if s.side in {"left", "right"}} == {67.5}
+    assert only(layout).width / INCH == pytest.approx(22.17311 - 1, abs=1e-5)
+
+
 def test_solid_trap_is_a_stack_of_triangles() -> None:
     """Frame 47 in high, boards 1 1/2 in: 31 triangles, two from each 12 x 12 in piece, so 16 pieces."""
     frame = only(laid_out(corner=[{**TRAP, "kind": "solid", "height": "48 in"}]))

@@ -18,7 +18,7 @@ from tests.layout.rooms import Room, rooms
 
 Spot = tuple[float, float]
 EASY = settings(
-    max_examples=60, deadline=None, derandomize=True,
+    max_examples=40, deadline=None, derandomize=True,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
 )  # fmt: skip
 
