@@ -17,10 +17,11 @@ from estimator.calc.tables import Draft, Table
 from estimator.core.money import decimal
 from estimator.pipeline import Estimate, Scope
 
-NOTE = "Estimated, not guaranteed. Nothing here keeps sound in or out of the room."
+NOTE = (
+    "Estimated, not guaranteed. Nothing here keeps sound in or out of the room. 0 where nothing is stated: "
+    "below the Schroeder frequency single tones rule."
+)
 MOST = Decimal("1.5")
-NOT_STATED = "–"
-"""Below the Schroeder frequency single tones rule, and no reverberation is stated."""
 _PLACES = 3
 _SQUARE_FEET = Decimal("10.763910416709722")
 
@@ -134,12 +135,12 @@ def _times(scope: Scope, rooms: tuple[RoomModel, RoomModel], facts: Table, sums:
         air = table.decided(f"extra_{name}", f"Air and hung pieces, {name}", "m²", extra)
         absorbed = table.formula(f"absorbed_{name}", f"Surfaces, {name}", "m²", find_line(sums.fields, line))
         sabine = factor * volume / (absorbed + air)
-        table.formula(f"sabine_{name}", f"Sabine, {name}", "s", if_(stated.eq(1), sabine, NOT_STATED), places=2)
+        table.formula(f"sabine_{name}", f"Sabine, {name}", "s", if_(stated.eq(1), sabine, 0), places=2)
         whole = sums[f"surface_{name}"].at()
         share = call("MIN", absorbed / whole, facts["alpha_cap"].at())
         mean = table.formula(f"mean_{name}", f"Mean coefficient, {name}", "", share)
         eyring = factor * volume / (air - whole * call("LN", 1 - mean))
-        table.formula(f"eyring_{name}", f"Eyring, {name}", "s", if_(stated.eq(1), eyring, NOT_STATED), places=2)
+        table.formula(f"eyring_{name}", f"Eyring, {name}", "s", if_(stated.eq(1), eyring, 0), places=2)
         for end, values in (("least", state.low_s), ("most", state.high_s)):
             cells = [None if v is None else decimal(v) for v in values]
             table.decided(f"{end}_{name}", f"Four formulas, {end}, {name}", "s", cells, places=2)
