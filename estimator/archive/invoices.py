@@ -96,6 +96,11 @@ def events_of(place: Place, number: str) -> Iterator[Event]:
         yield read_event(_paper_folder(place, number, sequence))
 
 
+def paper_of(place: Place, event: Event) -> Path:
+    """Return where the paper of a filed event lies; its folder where it has none."""
+    return _paper_folder(place, event.number, event.sequence) / event.file
+
+
 def _paper_folder(place: Place, number: str, sequence: int) -> Path:
     entry = entry_of(place, event_key(number, sequence))
     folder = place.root / entry.path if entry else place.root

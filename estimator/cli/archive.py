@@ -1,7 +1,7 @@
 """``battenbook archive``: file quotes and the papers that follow them."""
 
 import datetime as dt
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -100,19 +100,20 @@ def _file(
     make: "Callable[[], Event]",
     paper: Path | None,
     revision: int | None,
+    found: Sequence[Problem] = (),
     *,
     as_json: bool,
     debug: bool,
 ) -> None:
-    """File an event and say where it went."""
+    """File an event and say where it went; `found` holds what `make` finds to say."""
 
-    def work() -> tuple[tuple[Problem, ...], dict[str, Any]]:
+    def work() -> tuple[Sequence[Problem], dict[str, Any]]:
         from dataclasses import asdict
 
         from estimator.archive.invoices import file_event
 
         event = file_event(archive_reading.folder(archive), make(), paper, revision)
-        return (), {k: v for k, v in asdict(event).items() if k != "spent" or event.kind == "actual"}
+        return found, {k: v for k, v in asdict(event).items() if k != "spent" or event.kind == "actual"}
 
     run(work, archive_text.show_event, as_json=as_json, debug=debug)
 
@@ -221,7 +222,9 @@ def outcome(
 @commands.command()
 def actual(
     number: Number,
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="Hours and costs, .json or .csv.")],
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help="The workbook, Actuals filled in; or a .csv or .json.")
+    ],
     *,
     date: Date = "",
     revision: Revision = None,
@@ -231,14 +234,23 @@ def actual(
     debug: Debug = False,
 ) -> None:
     """File what the job really took: hours by task, cost by section. The last report counts."""
+    found: list[Problem] = []
 
     def make() -> "Event":
-        from estimator.archive.actuals import load
         from estimator.archive.events import Event
 
-        return Event(number, 0, "actual", day(date), spent=load(file), note=note)
+        if file.suffix.lower() == ".xlsx":
+            from estimator.cli.returned import reported
 
-    _file(archive, make, file, revision, as_json=as_json, debug=debug)
+            spent, problems = reported(archive_reading.folder(archive), number, revision, file)
+            found.extend(problems)
+        else:
+            from estimator.archive.actuals import load
+
+            spent = load(file)
+        return Event(number, 0, "actual", day(date), spent=spent, note=note)
+
+    _file(archive, make, file, revision, found, as_json=as_json, debug=debug)
 
 
 archive_reading.register(commands)

@@ -7,53 +7,28 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from estimator.cli.output import run, say
-from estimator.core.errors import Problem, refuse
+from estimator.core.errors import InputError, Problem, refuse
 
 if TYPE_CHECKING:
     from estimator.catalogue.labour import LabourBook
     from estimator.labour.learning import Actual
 
-Result = tuple[list[Problem], dict[str, Any]]
+Result = tuple[tuple[Problem, ...], dict[str, Any]]
 PLACES = 3
-SPENT = "actual_hours.spent."
 
 
 @dataclass(frozen=True, slots=True)
 class Sources:
-    """Where hours as worked are: a CSV file, and jobs with their workbooks, in pairs."""
+    """Where hours as worked are: a CSV file, jobs with their workbooks in pairs, an archive."""
 
     actuals: Path | None
     jobs: tuple[Path, ...]
     workbooks: tuple[Path, ...]
+    archive: Path | None
 
 
-def _beside(job: Path, workbook: Path) -> "tuple[Actual, ...]":
-    """Return the hours that the office wrote into a job's workbook, beside the quantities as built.
-
-    Raises:
-        InputError: every problem of the job, its catalogue or the workbook.
-    """
-    from decimal import Decimal
-
-    from estimator.catalogue.load import load
-    from estimator.labour.actuals import actuals_beside
-    from estimator.pipeline import estimate
-    from estimator.tables.book import book_of
-    from estimator.workbook.readback import read_inputs
-
-    description, catalogue, _ = load(job)
-    number = description.header.number
-    inputs = read_inputs(workbook, book_of(estimate(description, catalogue)), number)
-    spent = {
-        key.removeprefix(SPENT): value
-        for key, value in inputs.items()
-        if key.startswith(SPENT) and isinstance(value, Decimal)
-    }
-    built = estimate(description, catalogue, inputs)
-    return actuals_beside(number, built.scope.labour, spent, catalogue.labour)
-
-
-def _spent(sources: Sources, book: "LabourBook") -> "tuple[Actual, ...]":
+def _spent(sources: Sources, book: "LabourBook") -> "tuple[tuple[Actual, ...], tuple[Problem, ...]]":
+    from estimator.cli.returned import archived_actuals, learned_from
     from estimator.job.document import read_text
     from estimator.labour.actuals import actuals_of
 
@@ -62,10 +37,13 @@ def _spent(sources: Sources, book: "LabourBook") -> "tuple[Actual, ...]":
     listed = sources.actuals
     found = actuals_of(read_text(listed, str(listed)), book, str(listed)) if listed else ()
     pairs = zip(sources.jobs, sources.workbooks, strict=True)
-    found = (*found, *(one for job, workbook in pairs for one in _beside(job, workbook)))
-    if not found:
-        raise refuse("actuals", "there is nothing to learn from", "Give hours as worked.")
-    return found
+    found = (*found, *(one for job, workbook in pairs for one in learned_from(job, workbook)))
+    filed, problems = archived_actuals(sources.archive) if sources.archive else ((), ())
+    if not (found or filed):
+        fix = "Give hours as worked."
+        nothing = Problem("actuals", "there is nothing to learn from", fix)
+        raise InputError([nothing, *problems])
+    return (*found, *filed), problems
 
 
 def _learn(
@@ -80,7 +58,7 @@ def _learn(
     from estimator.labour.rates_file import with_rates
 
     book = load_labour(rates)
-    spent = _spent(sources, book)
+    spent, problems = _spent(sources, book)
     prior = book.learning.prior_jobs if weight is None else Decimal(str(weight))
     found = learned_rates(book, spent, prior)
     if write is not None:
@@ -100,7 +78,7 @@ def _learn(
         }
         for key, rate in found.items()
     ]
-    return [], {"prior_jobs": prior, "rates": rows, "file": str(write) if write else None}
+    return problems, {"prior_jobs": prior, "rates": rows, "file": str(write) if write else None}
 
 
 def _show(result: dict[str, Any]) -> None:
@@ -124,6 +102,10 @@ def learn(
     *,
     job: Annotated[list[Path] | None, typer.Option(help="Job file of a finished job.")] = None,
     workbook: Annotated[list[Path] | None, typer.Option(help="Its workbook, hours filled in.")] = None,
+    archive: Annotated[
+        Path | None,
+        typer.Option("--archive", metavar="DIR", help="Learn from every filed quote with actuals."),
+    ] = None,
     rates: Annotated[Path | None, typer.Option(help="Labour file to start from; the shipped one.")] = None,
     weight: Annotated[
         float | None, typer.Option(min=0, max=1000, help="Jobs that a rate so far counts for.")
@@ -134,7 +116,7 @@ def learn(
     debug: Annotated[bool, typer.Option("--debug", help="Show the traceback of a fault.")] = False,
 ) -> None:
     """Show what hours as worked make of the labour rates; write them only when told to."""
-    sources = Sources(actuals, tuple(job or ()), tuple(workbook or ()))
+    sources = Sources(actuals, tuple(job or ()), tuple(workbook or ()), archive)
     run(lambda: _learn(sources, rates, weight, write, force), _show, as_json=as_json, debug=debug)
 
 

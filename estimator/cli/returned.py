@@ -1,0 +1,112 @@
+"""Workbooks that come back when the job is done: what was spent, beside what was built."""
+
+from collections.abc import Mapping
+from decimal import Decimal
+from pathlib import Path
+
+from estimator.archive.account import accounts
+from estimator.archive.events import Event, Spent
+from estimator.archive.index import contents
+from estimator.archive.invoices import events_of, paper_of
+from estimator.archive.place import Place, existing
+from estimator.archive.reopen import reopen
+from estimator.archive.returned import HOURS, spent_of
+from estimator.archive.store import find_revision
+from estimator.calc.expressions import Value
+from estimator.catalogue.load import AS_WRITTEN, load
+from estimator.cli.office import applied
+from estimator.core.errors import BattenbookError, Problem
+from estimator.labour.actuals import actuals_beside
+from estimator.labour.learning import Actual
+from estimator.pipeline import Estimate, estimate
+from estimator.tables.book import book_of
+from estimator.workbook.readback import read_inputs
+
+WORKBOOK = ".xlsx"
+
+
+def as_built(
+    job: Path, workbook: Path, instead: Mapping[str, object] = AS_WRITTEN
+) -> tuple[Estimate, Mapping[str, Value]]:
+    """Return the estimate of a job with every input of its workbook as the office left it, and those inputs.
+
+    Args:
+        job: the job file.
+        workbook: of that job.
+        instead: keys of ``[job]`` that hold something else than the file says.
+
+    Raises:
+        InputError: every problem of the job, its catalogue or the workbook.
+    """
+    description, catalogue, _ = load(job, instead=instead)
+    inputs = read_inputs(workbook, book_of(estimate(description, catalogue)), description.header.number)
+    return estimate(description, catalogue, inputs), inputs
+
+
+def learned_from(job: Path, workbook: Path, instead: Mapping[str, object] = AS_WRITTEN) -> tuple[Actual, ...]:
+    """Return the hours that the office wrote into a job's workbook, beside the quantities as built.
+
+    Raises:
+        InputError: every problem of the job, its catalogue or the workbook.
+    """
+    built, inputs = as_built(job, workbook, instead)
+    spent = {
+        key.removeprefix(HOURS): value
+        for key, value in inputs.items()
+        if key.startswith(HOURS) and isinstance(value, Decimal)
+    }
+    return actuals_beside(built.job.header.number, built.scope.labour, spent, built.catalogue.labour)
+
+
+def reported(
+    root: Path, number: str, revision: int | None, workbook: Path
+) -> tuple[Spent, tuple[Problem, ...]]:
+    """Return what a workbook says was spent on a filed quote, and what it leaves out.
+
+    Raises:
+        InputError: no such quote, another job's workbook, or nothing is filled in.
+        ArchiveError: what was filed is damaged.
+    """
+    opened = reopen(find_revision(root, number, revision)[1])
+    built, inputs = as_built(opened.job, workbook, opened.instead)
+    return spent_of(inputs, built)
+
+
+def archived_actuals(root: Path) -> tuple[tuple[Actual, ...], tuple[Problem, ...]]:
+    """Return hours and quantities of every filed quote whose actuals were reported, the last report of each.
+
+    A quote that cannot be opened or estimated any more is left out, with a warning.
+
+    Raises:
+        ArchiveError: there is no archive.
+    """
+    place, found, problems = existing(root), list[Actual](), list[Problem]()
+    for account in accounts(contents(root)):
+        if account.actual_hours is None:
+            continue
+        try:
+            actuals, unknown = _of_quote(place, account.number)
+        except BattenbookError as error:
+            what = f"teaches nothing: {error.problems[0].what}"
+            problems.append(Problem(f"quote {account.number}", what, "", severity="warning"))
+            continue
+        found += actuals
+        if unknown:
+            what = f"hours of no labour task are passed over: {', '.join(unknown)}"
+            fix = "Report hours by the keys of the labour file, or file the workbook."
+            problems.append(Problem(f"quote {account.number}", what, fix, severity="warning"))
+    return tuple(found), tuple(problems)
+
+
+def _of_quote(place: Place, number: str) -> tuple[tuple[Actual, ...], list[str]]:
+    event = [e for e in events_of(place, number) if e.kind == "actual"][-1]
+    opened = reopen(find_revision(place.root, number, event.revision)[1])
+    if Path(event.file).suffix.lower() == WORKBOOK:
+        return learned_from(opened.job, paper_of(place, event), opened.instead), []
+    return _beside(event, applied(opened.job, instead=opened.instead).estimate)
+
+
+def _beside(event: Event, built: Estimate) -> tuple[tuple[Actual, ...], list[str]]:
+    book, spent = built.catalogue.labour, dict(event.spent.hours)
+    unknown = [name for name in spent if name not in book.by_key]
+    return actuals_beside(event.number, built.scope.labour, spent, book), unknown

@@ -1,0 +1,122 @@
+"""A finished job's workbook comes back: filed as actuals, shown against the quote, learned from."""
+
+import json
+from collections.abc import Callable
+from decimal import Decimal as D
+from pathlib import Path
+from typing import Any
+
+import pytest
+from openpyxl import load_workbook
+from typer.testing import CliRunner, Result
+
+from estimator.calc.placement import Placement
+from estimator.catalogue.load import load
+from estimator.cli.app import gather
+from estimator.pipeline import Estimate, estimate
+from estimator.tables.book import book_of
+from estimator.workbook.control import completed
+
+JOB = Path(__file__).parents[2] / "examples" / "one_panel" / "job.toml"
+HOURS = {"wrap": 1.25, "hang": 0.5}
+Says = Callable[..., Result]
+
+
+def example() -> Estimate:
+    job, catalogue, _ = load(JOB)
+    return estimate(job, catalogue)
+
+
+def filled(filed: Path, hours: dict[str, float], paid: float | None) -> Path:
+    """Fill hours, and the first section's cost, into a copy of the filed workbook as the office would."""
+    book = completed(book_of(example()))
+    place = Placement(book)
+    workbook = load_workbook(filed)
+
+    def type_in(table: str, field: str, row: str, value: float) -> None:
+        keys = book.table(table)["key"].values
+        sheet, at, column = place.cell(book.table(table)[field], keys.index(row))
+        workbook[sheet].cell(at, column).value = value
+
+    for task, spent in hours.items():
+        type_in("actual_hours", "spent", task, spent)
+    if paid is not None:
+        type_in("actual_costs", "paid", str(book.table("actual_costs")["key"].values[0]), paid)
+    out = filed.parents[4] / "returned.xlsx"
+    workbook.save(out)
+    return out
+
+
+@pytest.fixture
+def says(tmp_path: Path) -> Says:
+    """Return the command, run with an archive in which the example is filed."""
+
+    def run(*words: str | Path) -> Result:
+        env = {"BATTENBOOK_ARCHIVE": str(tmp_path / "archive")}
+        return CliRunner().invoke(gather(), list(map(str, words)), env=env)
+
+    assert run("archive", "add", JOB).exit_code == 0
+    return run
+
+
+def result(done: Result) -> Any:
+    assert done.exit_code == 0, done.output
+    return json.loads(done.stdout)["result"]
+
+
+def workbook_in(tmp_path: Path) -> Path:
+    (found,) = (tmp_path / "archive").glob("2026/*/2026-001-r0/*.xlsx")
+    return found
+
+
+def test_hours_and_costs_are_shown_against_the_quote(says: Says, tmp_path: Path) -> None:
+    paper = filled(workbook_in(tmp_path), HOURS, 400.0)
+    told = json.loads(says("archive", "actual", "2026-001", paper, "--json").stdout)
+    assert {p["severity"] for p in told["problems"]} == {"warning"}
+    assert "nothing paid is filled in for" in told["problems"][0]["what"]
+    account = result(says("archive", "show", "2026-001", "--json"))["account"]
+    assert account["actual_hours"] == 1.75
+    one = example()
+    lines = one.scope.labour.workings[1]
+    rates = dict(zip(lines["key"].values, lines["hour_cost"].values, strict=True))
+    labour = sum((D(str(h)) * D(str(rates[t])) for t, h in HOURS.items()), D(0))
+    cost = D(400) + round(labour, 2) + one.totals.overhead + one.totals.other
+    assert account["actual_cost"] == float(cost)
+    earned = (one.totals.price - cost) / one.totals.price
+    assert account["margin_earned"] == pytest.approx(float(earned))
+    assert "returned.xlsx" in says("archive", "show", "2026-001").stdout
+    assert says("archive", "verify").exit_code == 0
+
+
+def test_archived_jobs_teach_rates(says: Says, tmp_path: Path) -> None:
+    nothing = says("learn", "--archive", tmp_path / "archive")
+    assert nothing.exit_code == 3
+    paper = filled(workbook_in(tmp_path), HOURS, 400.0)
+    assert says("archive", "actual", "2026-001", paper).exit_code == 0
+    beside = result(says("learn", "--job", JOB, "--workbook", paper, "--json"))["rates"]
+    rates = result(says("learn", "--archive", tmp_path / "archive", "--json"))["rates"]
+    assert rates == beside
+    assert {r["task"]: r["hours"] for r in rates} == HOURS
+
+
+def test_hours_reported_as_a_list_teach_too_and_strange_names_are_said(says: Says, tmp_path: Path) -> None:
+    spent = tmp_path / "spent.csv"
+    spent.write_text("kind,name,amount\nhours,wrap,1.25\nhours,making tea,3\n", encoding="utf-8")
+    assert says("archive", "actual", "2026-001", spent).exit_code == 0
+    told = json.loads(says("learn", "--archive", tmp_path / "archive", "--json").stdout)
+    assert [(r["task"], r["hours"]) for r in told["result"]["rates"]] == [("wrap", 1.25)]
+    assert "making tea" in told["problems"][0]["what"]
+
+
+def test_an_empty_workbook_reports_nothing(says: Says, tmp_path: Path) -> None:
+    done = says("archive", "actual", "2026-001", filled(workbook_in(tmp_path), {}, None))
+    assert done.exit_code == 3
+    assert "no hours and no cost" in done.stderr
+
+
+def test_another_jobs_workbook_is_refused(says: Says, tmp_path: Path) -> None:
+    other = JOB.parents[1] / "voice_booth" / "job.toml"
+    assert says("archive", "add", other).exit_code == 0
+    done = says("archive", "actual", "2026-031", filled(workbook_in(tmp_path), HOURS, None))
+    assert done.exit_code == 3
+    assert "is the workbook of job 2026-001" in done.stderr
