@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import astuple, dataclass, fields
 from decimal import Decimal
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from estimator.archive import filing, store
 from estimator.archive.events import Event
@@ -93,7 +93,7 @@ def contents(root: Path, progress: Progress | None = None) -> Contents:
             return _read(place, place.index, progress)
         except sqlite3.OperationalError:  # it cannot be opened, written, or another program has it
             break
-        except (sqlite3.DatabaseError, ValueError, ArithmeticError):
+        except (sqlite3.DatabaseError, TypeError, ValueError, ArithmeticError):
             with contextlib.suppress(OSError):
                 _discard(place)
     return _read(place, ":memory:", progress)
@@ -232,16 +232,19 @@ def event_row(place: Place, event: Event, folder: Path) -> EventRow:
     )  # fmt: skip
 
 
-def _rows(found: Iterable[tuple[object, ...]], kind: Callable[..., Row]) -> Iterator[Row]:
-    """Yield rows of a table as records, texts read back as the kinds their fields have."""
-    read = [_READERS[str(t)] for t in kind.__annotations__.values()]
+def _rows(found: Iterable[tuple[Any, ...]], kind: Callable[..., Row]) -> Iterator[Row]:
+    """Yield rows of a table as records, numbers and dates read back from their text."""
+    kinds = enumerate(kind.__annotations__.values())
+    readers = [(i, _READERS[t]) for i, t in kinds if t in _READERS]
     for row in found:
-        yield kind(*(r(v) for r, v in zip(read, row, strict=True)))
+        values = list(row)
+        for i, read in readers:
+            values[i] = read(values[i])
+        yield kind(*values)
 
 
-_READERS: Mapping[str, Callable[[object], object]] = {
-    str(str): str,
-    str(int): lambda v: int(str(v)),
-    str(Decimal): lambda v: Decimal(str(v)),
-    str(dt.date): lambda v: dt.date.fromisoformat(str(v)),
+_READERS: Mapping[type, Callable[[Any], object]] = {
+    int: int,
+    Decimal: Decimal,
+    dt.date: dt.date.fromisoformat,
 }

@@ -66,14 +66,17 @@ def _accounts(archive: Path | None) -> "tuple[tuple[Account, ...], tuple[Problem
 
 
 def _listed(archive: Path | None, text: str, client: str, year: int | None, outcome: str) -> Result:
-    from dataclasses import asdict
-
     from estimator.archive.account import matching
 
     if outcome not in OUTCOMES:
         raise refuse("--outcome", f"{outcome!r} is not known", "Say open, won or lost.")
     found, problems = _accounts(archive)
-    return problems, {"quotes": [asdict(a) for a in matching(found, text, client, year, outcome)]}
+    return problems, {"quotes": [_plain(a) for a in matching(found, text, client, year, outcome)]}
+
+
+def _plain(account: "Account") -> dict[str, Any]:
+    """Return an account by field; its fields hold no records of their own, so nothing need be copied."""
+    return {name: getattr(account, name) for name in account.__slots__}
 
 
 def list_(
@@ -141,7 +144,7 @@ def show(
         quote = read_quote(place)
         papers = [asdict(e) for e in events_of(existing(root), number)]
         return problems, {
-            "account": asdict(account) if account else None,
+            "account": _plain(account) if account else None,
             "quote": asdict(quote),
             "papers": papers,
             "folder": str(place),
