@@ -20,7 +20,7 @@ from estimator.pipeline import Estimate, Scope
 from estimator.pricing.accuracy import estimate_class, known_of
 
 PriceBy = Literal["sum", "section", "wall"]
-_KINDS = {
+KINDS = {
     "wall": "wall frame",
     "corner": "corner trap",
     "recess": "recess box",
@@ -43,6 +43,11 @@ def heading(estimate: Estimate) -> dict[str, Any]:
         "version": __version__,
         "display": estimate.units.display,
     }
+
+
+def practice_texts(estimate: Estimate) -> dict[str, str]:
+    """Return every value of the shop's practice as the shop wrote it, by key."""
+    return {key: value.text for key, value in estimate.catalogue.practice.values.items()}
 
 
 def quote(estimate: Estimate, price_by: PriceBy = "sum") -> dict[str, Any]:
@@ -69,7 +74,7 @@ def quote(estimate: Estimate, price_by: PriceBy = "sum") -> dict[str, Any]:
         "totals": totals,
         "options": _options(estimate),
         "days_on_site": scope.schedule.days_on_site,
-        "visits": scope.schedule.visits,
+        "visits": visits(estimate),
         "exclusions": [*(e.text for e in job.exclusions), *terms.exclusions],
         "allowances": [
             *((a.text, a.amount) for a in job.allowances),
@@ -79,6 +84,12 @@ def quote(estimate: Estimate, price_by: PriceBy = "sum") -> dict[str, Any]:
         "cautions": [p for p in estimate.problems if p.severity == "caution"],
         "terms": terms.name,
     }
+
+
+def visits(estimate: Estimate) -> int:
+    """Return the visits agreed for the job, or else those that the schedule finds."""
+    agreed = estimate.job.header.visits
+    return estimate.scope.schedule.visits if agreed is None else agreed
 
 
 def _elevations(estimate: Estimate) -> list[tuple[str, str]]:
@@ -135,7 +146,7 @@ def _part(host: str, frames: list[Frame], estimate: Estimate) -> dict[str, Any]:
     cloths = dict.fromkeys((face.fabric, face.colour) for f in frames for face in f.faces)
     return {
         "name": host,
-        "kind": _KINDS[first.kind] + ("s" if len(frames) > 1 else ""),
+        "kind": KINDS[first.kind] + ("s" if len(frames) > 1 else ""),
         "wall": first.placement.wall,
         "count": len(frames),
         "sizes": [f"{n} of {size}" if n > 1 else size for size, n in sizes.items()],

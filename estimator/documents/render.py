@@ -67,6 +67,14 @@ def caution(problem: Problem) -> Markup:
     return Markup("<strong>{}</strong>: {}. {}").format(*map(broken, (where, what, problem.fix)))
 
 
+def tape(text: str) -> Markup:
+    """Return a text in which no length is broken at its hyphen."""
+    whole = Markup('<span class="k">{}</span>')
+    parts = enumerate(_LENGTH.split(text))
+    return Markup("").join(whole.format(part) if at % 2 else part for at, part in parts)
+
+
+_LENGTH = re.compile(r"""((?:\d+')?\d+-\d+/\d+")""")
 _PLACES = {"room.built": "The building", "job": "Cloth, boards and trim"}
 _LONGEST_WORD = 28
 _WORD = re.compile(rf"\S{{{_LONGEST_WORD + 1},}}")
@@ -103,6 +111,7 @@ def _environment(folders: tuple[Path, ...]) -> Environment:
             "number": number,
             "drawing": Markup,
             "caution": caution,
+            "tape": tape,
         }
     )
     return environment

@@ -6,20 +6,19 @@ from typing import Any
 from estimator.core.units import Display, format_length
 from estimator.cutting.plans import BoardPlan, RollPlan, StickPlan, Tile
 from estimator.cutting.room import cloth_piece
-from estimator.documents.bars import alike, bars
 from estimator.documents.cutting_page import drawing_style
 from estimator.documents.frame_drawings import CutOut, cut_outs, frame_drawing, numbered
 from estimator.documents.frame_marks import Fill, fill_of
-from estimator.documents.quote import heading
+from estimator.documents.quote import heading, practice_texts
 from estimator.documents.saws import Saw, saws
 from estimator.documents.sections import make_up_sections
 from estimator.documents.sheet_drawings import roll_drawing, sheet_drawing
+from estimator.documents.stick_groups import NO_SAW, stick_groups
 from estimator.documents.wording import mass_text, size_text
 from estimator.layout.records import Face, Frame, Member
 from estimator.pipeline import Estimate
 
 Row = dict[str, Any]
-NO_SAW = Saw("", "", "", "", "", "")
 
 
 def shop(estimate: Estimate) -> Row:
@@ -30,6 +29,7 @@ def shop(estimate: Estimate) -> Row:
     return {
         **heading(estimate),
         "drawing_style": drawing_style(),
+        "practice": practice_texts(estimate),
         "sections": make_up_sections(scope, usual, display),
         "sticks": [_product(p, plan, settings, estimate) for p, plan in scope.plans.sticks.items()],
         "boards": [_boards(p, plan, estimate) for p, plan in scope.plans.boards.items()],
@@ -47,17 +47,7 @@ def named(drawing: str, alt: str) -> str:
 
 def _product(product: str, plan: StickPlan, settings: dict[str, Saw], estimate: Estimate) -> Row:
     display, item = estimate.units.display, estimate.catalogue.sizes(product)[0]
-    first, groups = 1, list[Row]()
-    for group, (title, drawing) in zip(alike(plan), bars(plan, display), strict=True):
-        last = first + group.count - 1
-        rows = [
-            {"saw": settings.get(p.name, NO_SAW), "name": p.name, "length": format_length(p.length, display)}
-            for p in group.stick.pieces
-        ]
-        which = f"Stick {first}" if first == last else f"Sticks {first} to {last}"
-        groups.append({"which": which, "title": title, "drawing": named(drawing, f"{which}: {title}"),
-                       "rows": rows})  # fmt: skip
-        first = last + 1
+    groups = stick_groups(plan, settings, display)
     return {
         "product": product,
         "description": item.description.rsplit(",", 1)[0],
@@ -65,8 +55,8 @@ def _product(product: str, plan: StickPlan, settings: dict[str, Saw], estimate: 
         "kerf": format_length(plan.kerf, display),
         "trim": format_length(plan.end_trim, display) if plan.end_trim else "",
         "count": len(plan.sticks),
-        "groups": groups,
-        "plain": all(row["saw"].plain for group in groups for row in group["rows"]),
+        "groups": [(g, named(g.drawing, f"{g.which}: {g.title}")) for g in groups],
+        "plain": all(group.plain for group in groups),
     }
 
 
@@ -167,7 +157,7 @@ def _tiles(frame: Frame, tiles: dict[str, list[Tile]], display: Display) -> Iter
     for cavity in frame.cavities:
         for tile in tiles.get(cavity.name, ()):
             yield {
-                "name": tile.name,
+                "name": tile.name.removeprefix(f"{frame.name} cavity "),
                 "layer": tile.layer if cavity.layers > 1 else "",
                 "size": size_text(tile.width, tile.height, display),
                 "left": format_length(cavity.x + tile.x, display),

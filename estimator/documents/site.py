@@ -1,6 +1,7 @@
 """The site's paper: what is marked, hung, fixed, sealed and painted, in which order, and what to watch."""
 
 from collections.abc import Iterator, Sequence
+from decimal import ROUND_CEILING
 from typing import Any
 
 from estimator.core.units import Nm, format_length
@@ -10,7 +11,7 @@ from estimator.documents.fixing_rows import fixing_rows
 from estimator.documents.frame_drawings import frame_drawing
 from estimator.documents.frame_marks import HOLDS, Fill, fill_of
 from estimator.documents.piece_sketches import piece_sketch
-from estimator.documents.quote import heading
+from estimator.documents.quote import KINDS, heading, practice_texts, visits
 from estimator.documents.room_drawing import room_drawing
 from estimator.documents.saws import along, strip_end
 from estimator.documents.sections import make_up_sections
@@ -19,14 +20,17 @@ from estimator.layout.records import Edge, Frame, PlanWall
 from estimator.pipeline import Estimate
 
 Row = dict[str, Any]
-_TAKEN = ("Fasteners", "Hardware", "Paint and sealant", "Site", "Electrical", "Trim")
+_TAKEN = frozenset(
+    {"nail", "paint", "sealant", "masking", "film", "filler", "sandpaper", "protection", "extension",
+     "hanger", "foot", "hook", "anchor", "disposal"}
+)  # fmt: skip
 _MEETS = {
     "frame": "joint to {}",
     "angled": "corner of the plan, to {}",
     "wall": "the wall",
     "casing": "an opening's trim",
     "sill": "a sill",
-    "free": "nothing",
+    "free": "ends free",
 }
 
 
@@ -49,7 +53,8 @@ def site(estimate: Estimate) -> Row:
         "cautions": [p for p in estimate.problems if p.severity == "caution"],
         "warnings": [p for p in scope.layout.problems if p.severity == "warning"],
         "days_on_site": scope.schedule.days_on_site,
-        "visits": scope.schedule.visits,
+        "visits": visits(estimate),
+        "practice": practice_texts(estimate),
     }
 
 
@@ -138,7 +143,7 @@ def _piece(frame: Frame, fill: Fill, estimate: Estimate) -> Row:
     reach = (item.length or 0) if item else 0
     return {
         "name": frame.name,
-        "kind": frame.kind,
+        "kind": KINDS[frame.kind],
         "size": size_text(frame.width, frame.height, display),
         "mass": mass_text(frame.mass_kg, display),
         "where": list(placing(frame, estimate)),
@@ -161,7 +166,10 @@ def placing(frame: Frame, estimate: Estimate) -> Iterator[str]:
         walls = " and ".join(corner.between)
         yield f"In the corner of the {walls} walls: mark {leg} from the corner on each."
         yield f"The frame's bottom is {bottom} above the floor, its casing outside it on every side."
-        yield "Screw a cleat to each wall behind the frame's stiles, then the frame to the cleats."
+        yield (
+            "Screw a cleat to each wall just behind the marks, on the side of the corner, so that the "
+            "frame's back bears on both; then screw the frame to the cleats."
+        )
     elif frame.kind == "recess":
         opening = next(r.opening for r in job.recesses if r.name == frame.host)
         left = format_length(at.x, display)
@@ -199,10 +207,12 @@ def _hung(frame: Frame, estimate: Estimate) -> Iterator[str]:
 
 
 def _take(estimate: Estimate) -> list[Row]:
-    """Return what goes along to the site, by section."""
-    rows = [
-        {"section": q.section, "what": q.description, "net": q.net, "unit": q.unit}
-        for q in estimate.scope.takeoff.quantities()
-        if q.section in _TAKEN and q.section != "Trim" and q.net
-    ]
-    return sorted(rows, key=lambda r: _TAKEN.index(r["section"]))
+    """Return what goes along to the site: what fixes, seals, paints, protects."""
+    used = {fixing.screw for frame in estimate.scope.layout.frames for fixing in frame.fixings}
+    takeoff = estimate.scope.takeoff
+    return [
+        {"what": q.description, "net": q.net.to_integral_value(ROUND_CEILING) if q.unit == "ea" else q.net,
+         "unit": q.unit}
+        for q, line in zip(takeoff.quantities(), takeoff.lines, strict=True)
+        if q.net and (line.items[0].kind in _TAKEN or any(item.key in used for item in line.items))
+    ]  # fmt: skip
