@@ -84,7 +84,8 @@ class Backing(Record):
     direction: Literal["vertical", "horizontal"] = "vertical"
     """Which way the studs run."""
     first_stud: Length | None = None
-    """Centre of the first stud from the wall's left end (or above the floor); left out: one spacing."""
+    """Centre of the first stud from the wall's left end (or above the floor); left out: not known, and each
+    rail counts the studs that it must cross."""
 
 
 class Treatment(Record):
