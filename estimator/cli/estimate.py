@@ -61,6 +61,12 @@ def estimate_verb(
     paper: Annotated[str, typer.Option(help="Paper of the workbook and papers: letter or a4.")] = "letter",
     price_by: Annotated[str, typer.Option(help="The quote's price: one sum, by section or by wall.")] = "sum",
     templates: Annotated[Path | None, typer.Option(help="An office's own templates.")] = None,
+    order_prices: Annotated[
+        bool, typer.Option("--order-prices", help="Show expected prices on the order.")
+    ] = False,
+    pdf: Annotated[
+        bool, typer.Option("--pdf/--no-pdf", help="Make a PDF of each paper, with weasyprint or Chromium.")
+    ] = False,
     keep: Keeping = None,
     force: Annotated[bool, typer.Option("--force", help="Replace files that are there.")] = False,
     as_json: Json = False,
@@ -71,11 +77,15 @@ def estimate_verb(
 
     def work() -> "tuple[Iterable[Problem], dict[str, Any]]":
         from estimator.documents.files import Wishes, write_all
+        from estimator.documents.pdf import NOTHING, way
         from estimator.tables.figures import figures
 
+        chosen = way() if pdf else None
         result, problems = estimated(job, side)
-        files = write_all(result, out, Wishes(paper, price_by, templates), force=force)
-        return problems, {**figures(result), "files": [str(f) for f in files]}
+        wishes = Wishes(paper, price_by, templates, order_prices=order_prices, pdf=chosen)
+        files = write_all(result, out, wishes, force=force)
+        made = {"files": [str(f) for f in files], "pdf": chosen.name if chosen else None}
+        return (*problems, *([NOTHING] if pdf and not chosen else [])), {**figures(result), **made}
 
     run(work, _show_estimate, as_json=as_json, debug=debug)
 
@@ -89,6 +99,8 @@ def _show_estimate(result: dict[str, Any]) -> None:
         say(f"  option {name}: {option['total']:,.2f} {currency} in all")
     for file in result["files"]:
         say(file)
+    if result["pdf"]:
+        say(f"PDFs made with {result['pdf']}")
 
 
 def explain_verb(
