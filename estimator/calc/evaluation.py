@@ -28,7 +28,7 @@ from estimator.calc.expressions import (
 from estimator.core.money import decimal, rounded
 
 if TYPE_CHECKING:
-    from estimator.calc.tables import Field
+    from estimator.calc.fields import Field
 
 ZERO, ONE = Decimal(0), Decimal(1)
 

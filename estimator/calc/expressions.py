@@ -12,7 +12,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, TypeAlias
 
 if TYPE_CHECKING:
-    from estimator.calc.tables import Field
+    from estimator.calc.fields import Field
 
 Value: TypeAlias = Decimal | str | dt.date | None
 Operand: TypeAlias = "Expr | Field | int | str"

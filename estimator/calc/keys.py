@@ -20,6 +20,17 @@ def row_keys(table: Table) -> tuple[str, ...]:
     return (*own, *islice(free, spare))
 
 
+def written_by_office(key: str) -> bool:
+    """Return whether a row of that key is the office's to write, labels too: a spare row, filled in or not."""
+    return key.startswith(SPARE)
+
+
+def own_rows(table: Table) -> int:
+    """Return how many rows the program filled; the office's own follow them, then the spare ones."""
+    keys = case_keys(table.orientation, table.fields, table.count)
+    return sum(not written_by_office(key) for key in keys)
+
+
 def is_open(field: Field, *, spare: bool) -> bool:
     """Return whether the office may write into a field's cells; spare rows take their labels too."""
     return field.kind == "input" or (spare and field.kind == "label")
@@ -29,7 +40,7 @@ def input_cells(book: Book) -> Iterator[tuple[str, Field, int]]:
     """Yield key, field and index of every cell open to the office; spare rows count on after the rest."""
     for table in (t for s in book.sheets for t in s.tables):
         for index, row in enumerate(row_keys(table)):
-            spare = index >= table.count
+            spare = written_by_office(row)
             for field in table.fields:
                 if is_open(field, spare=spare):
                     yield input_key(field.table, field.key, row), field, index

@@ -1,4 +1,4 @@
-"""Fields, tables, sheets and the book: what the workbook shows, with every value beside its formula.
+"""Tables, sheets and the book: what the workbook shows, with every value beside its formula.
 
 A table is drafted field by field, each computed as soon as it is added, so no figure can be asked for
 before it exists; the finished records are frozen.
@@ -12,110 +12,10 @@ from dataclasses import field as data_field
 from typing import Literal
 
 from estimator.calc.evaluation import evaluate
-from estimator.calc.expressions import At, Expr, Here, Operand, Value, lift
+from estimator.calc.expressions import Expr, Here, Value
+from estimator.calc.fields import Field, Kind
 
-Kind = Literal["key", "label", "input", "value", "formula", "each"]
 Role = Literal["inputs", "workings", "outputs", "control"]
-
-
-class FieldMaths:
-    """Lets a field stand in an expression: it means its cell in the formula's own row."""
-
-    __slots__ = ()
-
-    def _here(self) -> Expr:
-        return lift(self)  # type: ignore[arg-type]
-
-    def __add__(self, other: Operand) -> Expr:
-        return self._here() + other
-
-    def __radd__(self, other: Operand) -> Expr:
-        return lift(other) + self._here()
-
-    def __sub__(self, other: Operand) -> Expr:
-        return self._here() - other
-
-    def __rsub__(self, other: Operand) -> Expr:
-        return lift(other) - self._here()
-
-    def __mul__(self, other: Operand) -> Expr:
-        return self._here() * other
-
-    def __rmul__(self, other: Operand) -> Expr:
-        return lift(other) * self._here()
-
-    def __truediv__(self, other: Operand) -> Expr:
-        return self._here() / other
-
-    def __rtruediv__(self, other: Operand) -> Expr:
-        return lift(other) / self._here()
-
-    def eq(self, other: Operand) -> Expr:
-        """Return whether the cell equals `other`."""
-        return self._here().eq(other)
-
-    def gt(self, other: Operand) -> Expr:
-        """Return whether the cell is greater than `other`."""
-        return self._here().gt(other)
-
-    def ge(self, other: Operand) -> Expr:
-        """Return whether the cell is greater than or equal to `other`."""
-        return self._here().ge(other)
-
-    def lt(self, other: Operand) -> Expr:
-        """Return whether the cell is less than `other`."""
-        return self._here().lt(other)
-
-    def le(self, other: Operand) -> Expr:
-        """Return whether the cell is less than or equal to `other`."""
-        return self._here().le(other)
-
-
-@dataclass(frozen=True, slots=True, eq=False, repr=False)
-class Field(FieldMaths):
-    """A line of like cells.
-
-    Attributes:
-        table: key of the table it stands in.
-        key: unique in its table; in a form it is also the cell's defined name in the workbook.
-        kind: 'key' and 'label' text, 'input' for the office to change, 'value' decided by the engine,
-            'formula' one formula for all cells, 'each' a formula of its own a cell (control sheets only).
-        unit: of every cell, '' for text and plain numbers; '%' for shares held as fractions.
-        values: one a row (or case).
-        exprs: for 'formula' one expression, for 'each' one a cell, otherwise none.
-        low, high, choices: what an input may hold.
-        source: where an input's value came from.
-        places: decimals shown.
-        picks: the field of keys that an input must be one of.
-        whole: an input that takes whole numbers only.
-        strong: shown in bold with a line above: a total.
-        width: characters a column should be wide, 0 to fit what stands in it.
-    """
-
-    table: str
-    key: str
-    label: str
-    kind: Kind
-    unit: str
-    values: tuple[Value, ...]
-    exprs: tuple[Expr, ...] = ()
-    low: Value = None
-    high: Value = None
-    choices: tuple[str, ...] = ()
-    source: str = ""
-    places: int = 2
-    picks: Field | None = None
-    whole: bool = False
-    strong: bool = False
-    width: int = 0
-
-    def __repr__(self) -> str:
-        """Return its name alone: its formulas name fields that name fields in turn."""
-        return f"Field({self.table}.{self.key})"
-
-    def at(self, index: int = 0) -> Expr:
-        """Return a reference to one cell, by default the first: a form's only case."""
-        return At(self, index)
 
 
 @dataclass(frozen=True, slots=True)
