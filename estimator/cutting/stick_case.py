@@ -16,6 +16,17 @@ from typing import NamedTuple
 from estimator.core.units import Nm
 from estimator.cutting.plans import StickPiece, StickStock
 
+_TABLE = 30_000_000
+_FEWEST_CELLS = 6_400
+_MOST_CELLS = 200_000
+_COARSE_CELLS = 32_000
+
+
+def _cell(capacity: int, items: int) -> int:
+    """Return the width of a table's cell: 1 unless the table would grow too large for the items."""
+    most = max(_FEWEST_CELLS, min(_MOST_CELLS, _TABLE // items))
+    return 1 if capacity <= most else -(-capacity // min(most, _COARSE_CELLS))
+
 
 class Pattern(NamedTuple):
     """One way to cut a stick.
@@ -60,6 +71,7 @@ class Case:
         costs: price of each stock in `money` units.
         limits: how many of each stock can be had; None for as many as wanted.
         money: what one unit of cost is worth.
+        cell: width of a cell of the tables over capacities; 1 where they are exact.
         imaginary: index of a stock that cannot be bought, added where limits could make the job
             impossible; it costs more than everything else together. None where it is not needed.
     """
@@ -71,7 +83,23 @@ class Case:
     costs: tuple[int, ...]
     limits: tuple[int | None, ...]
     money: Decimal
+    cell: int
     imaginary: int | None
+
+    @property
+    def thin(self) -> tuple[int, ...]:
+        """Return the weights in cells, rounded down: what fits in truth fits with them (for bounds)."""
+        return tuple(weight // self.cell for weight in self.weights)
+
+    @property
+    def thick(self) -> tuple[int, ...]:
+        """Return the weights in cells, rounded up: what fits with them fits in truth (for patterns)."""
+        return tuple(-(-weight // self.cell) for weight in self.weights)
+
+    @property
+    def slots(self) -> tuple[int, ...]:
+        """Return the capacities in cells, rounded down."""
+        return tuple(capacity // self.cell for capacity in self.capacities)
 
     def weight(self, counts: Iterable[tuple[int, int]]) -> int:
         """Return the capacity that `counts` take up."""
@@ -124,12 +152,13 @@ def make_case(pieces: Sequence[StickPiece], stocks: Sequence[StickStock], kerf: 
         limits.append(None)
     demand = tuple(wanted[length] for length in lengths)
     return Case(
-        tuple(lengths),
-        tuple(weights),
-        demand,
-        tuple(capacities),
-        tuple(costs),
-        tuple(limits),
-        money,
-        imaginary,
+        lengths=tuple(lengths),
+        weights=tuple(weights),
+        demand=demand,
+        capacities=tuple(capacities),
+        costs=tuple(costs),
+        limits=tuple(limits),
+        money=money,
+        cell=_cell(max(capacities), len(weights)),
+        imaginary=imaginary,
     )

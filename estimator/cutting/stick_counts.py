@@ -10,9 +10,12 @@ from itertools import count
 
 from estimator.cutting.stick_case import Ask, Case, Cut
 from estimator.cutting.stick_columns import Columns, Relaxation
-from estimator.cutting.stick_dive import Lift, dive
+from estimator.cutting.stick_dive import MANNERS, Lift, dive
 
 _WHOLE = 1e-6
+_NODES = 400
+_NODE_ITEMS = 20_000
+_DIVE_ITEMS = 600
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +68,9 @@ class Branching:
         self.heap: list[tuple[int, int, Ask, Relaxation | None]] = []
         self.stuck: list[int] = []
         self.ticket = count()
+        items = len(case.weights)
+        self.nodes = min(_NODES, _NODE_ITEMS // items)
+        self.dives = max(len(MANNERS), _DIVE_ITEMS // items)
 
     def push(self, bound: int, ask: Ask | None, parent: Relaxation | None = None) -> None:
         """Keep a node for later, unless it is empty or cannot be cheaper."""
@@ -81,7 +87,7 @@ class Branching:
         self.columns.master.ask(ask)
         if parent is not None:
             self.columns.master.go_on(parent.basis)
-        answer = self.columns.generate(ask, lambda low: self.lift(low) >= least)
+        answer = self.columns.generate(ask, lambda low, _: self.lift(low) >= least)
         bound = max(bound, self.lift(answer.duals.bound))
         if bound >= least:
             return
@@ -89,19 +95,20 @@ class Branching:
         if fixed is not None:
             self.columns.master.ask(fixed)
             self.columns.master.go_on(answer.basis)
-            start = self.columns.generate(fixed, lambda low: self.lift(low) >= least)
-            for tail in (False, True):
-                if self.case.cost(self.best) > bound:
-                    self.best = dive(self.columns, fixed, start, self.best, self.lift, tail=tail)
+            start = self.columns.generate(fixed, lambda low, _: self.lift(low) >= least)
+            for manner in MANNERS:
+                if self.case.cost(self.best) > bound and self.dives > 0:
+                    self.dives -= 1
+                    self.best = dive(self.columns, fixed, start, self.best, self.lift, manner)
             if self.case.cost(self.best) > bound:
                 self.stuck.append(bound)
         for branch in branches:
             self.push(bound, branch, answer)
 
-    def run(self, root: Relaxation, nodes: int) -> Counted:
-        """Return what at most `nodes` nodes bring."""
+    def run(self, root: Relaxation) -> Counted:
+        """Return what the nodes bring; their number falls with the number of items, as each takes longer."""
         self.push(self.lift(root.duals.bound), self.case.ask(), root)
-        for _ in range(nodes):
+        for _ in range(self.nodes):
             if not self.heap or self.bound() >= self.case.cost(self.best):
                 break
             bound, _, ask, parent = heapq.heappop(self.heap)

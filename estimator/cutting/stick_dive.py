@@ -1,6 +1,7 @@
 """Diving: fix the patterns the linear program is surest of, price again for what is left, and go on."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -10,11 +11,36 @@ from estimator.cutting.stick_fit import greedy
 from estimator.cutting.stick_master import Floats
 from estimator.cutting.stick_mix import mix
 
-_UP = 0.25
+_WHOLE = 1e-6
+MANY = 400
+"""Above so many different lengths, a plan near the bound must do."""
+_ROUNDS, _ROUNDS_OF_MANY = 10_000, 3
 _TAIL_ITEMS = 40
 _TAIL_COLUMNS = 400
 _TAIL_NODES = 60
 Lift = Callable[[int], int]
+
+
+@dataclass(frozen=True, slots=True)
+class Manner:
+    """How a dive goes.
+
+    Attributes:
+        up: how far below a whole number a pattern is still fixed together with the whole ones.
+        tail: end by an integer program over the columns at hand.
+    """
+
+    up: float
+    tail: bool
+
+
+MANNERS = (
+    Manner(0.25, tail=False),
+    Manner(_WHOLE, tail=False),
+    Manner(0.4, tail=False),
+    Manner(0.25, tail=True),
+)
+"""The manners of diving, the quickest first."""
 
 
 def _less(count: int | None, times: int) -> int | None:
@@ -59,14 +85,14 @@ class Left:
         return whole
 
 
-def fix_surest(left: Left, patterns: Sequence[Pattern], times: Floats) -> bool:
+def fix_surest(left: Left, patterns: Sequence[Pattern], times: Floats, up: float) -> bool:
     """Fix every whole part; where there is none, the pattern nearest to one. Return whether any was."""
     order = np.argsort(-times, kind="stable")
     fixed = False
     for column in order:
-        if times[column] < 1 - _UP:
+        if times[column] < 1 - up:
             break
-        often = min(int(times[column] + _UP), left.room_for(patterns[column]))
+        often = min(int(times[column] + up), left.room_for(patterns[column]))
         if often:
             left.fix(patterns[column], often)
             fixed = True
@@ -95,7 +121,7 @@ def _improved(left: Left, rest: Cut | None, best: Cut) -> Cut:
     return whole if left.case.cost(whole) < left.case.cost(best) else best
 
 
-def dive(columns: Columns, ask: Ask, root: Relaxation, best: Cut, lift: Lift, *, tail: bool = False) -> Cut:
+def dive(columns: Columns, ask: Ask, root: Relaxation, best: Cut, lift: Lift, manner: Manner) -> Cut:
     """Return the best plan met on one dive, or `best` where none is cheaper.
 
     Args:
@@ -104,31 +130,32 @@ def dive(columns: Columns, ask: Ask, root: Relaxation, best: Cut, lift: Lift, *,
         root: the relaxation of `ask`.
         best: the best plan known.
         lift: lifts a bound to the next cost that can be.
-        tail: end the dive by an integer program over the columns at hand.
+        manner: how boldly.
     """
     case, left, answer = columns.case, Left(columns.case, ask), root
+    rounds = _ROUNDS if len(case.weights) <= MANY else _ROUNDS_OF_MANY
     known = len(columns.master.patterns)
     goal = lift(root.duals.bound)
     while any(left.demand):
         fixed = case.cost(left.cut)
-        if tail and sum(map(bool, left.demand)) <= _TAIL_ITEMS:
+        if manner.tail and sum(map(bool, left.demand)) <= _TAIL_ITEMS:
             rest = _tail(left, columns, answer, case.cost(best) - fixed)
             best = _improved(left, rest, best)
             break
-        if not fix_surest(left, columns.master.patterns, answer.times):
+        if not fix_surest(left, columns.master.patterns, answer.times, manner.up):
             break
         best = _improved(left, greedy(case, left.demand, left.limits), best)
         if case.cost(best) <= goal:
             break
         fixed, least = case.cost(left.cut), case.cost(best)
 
-        def hopeless(bound: int, fixed: int = fixed, least: int = least) -> bool:
+        def hopeless(bound: int, _: float, fixed: int = fixed, least: int = least) -> bool:
             return lift(fixed + bound) >= least
 
         columns.master.ask(left.ask())
         columns.master.go_on(answer.basis)
-        answer = columns.generate(left.ask(), hopeless)
-        if hopeless(answer.duals.bound):
+        answer = columns.generate(left.ask(), hopeless, rounds=rounds)
+        if hopeless(answer.duals.bound, answer.value):
             break
     columns.master.go_on(root.basis)
     columns.master.forget(range(known, len(columns.master.patterns)))

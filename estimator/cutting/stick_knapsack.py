@@ -19,6 +19,11 @@ def copies(demand: int) -> list[int]:
     return parts
 
 
+def fitting(weight: int, demand: int, capacity: int) -> int:
+    """Return how many of an item fit `capacity`, no more than `demand`."""
+    return min(demand, capacity // weight) if weight else demand
+
+
 @dataclass(frozen=True, slots=True)
 class Table:
     """A filled knapsack table.
@@ -58,7 +63,7 @@ def fill(
     """Return the table of the most valuable fillings for every capacity up to the largest one.
 
     Args:
-        weights: weight of each item, at least 1.
+        weights: weight of each item, 0 or more.
         demand: how many of each item may be used.
         values: value of each item; those of 0 or less are left out.
         capacities: the capacities wanted.
@@ -69,7 +74,7 @@ def fill(
         (item, multiple)
         for item in (order if order is not None else range(len(weights)))
         if values[item] > 0 and weights[item] <= capacity
-        for multiple in copies(min(demand[item], capacity // weights[item]))
+        for multiple in copies(fitting(weights[item], demand[item], capacity))
     ]
     best = np.zeros(capacity + 1, np.int64)
     taken = np.zeros((len(steps), capacity + 1), np.bool_)

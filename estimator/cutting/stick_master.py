@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from estimator.cutting.stick_case import Ask, Case, Pattern
 
 Floats = NDArray[np.float64]
-ITERATIONS = 200_000
+ITERATIONS = 100_000
 _DUAL, _PRIMAL = 1, 4
 _NO_ROWS = np.array([], np.int32)
 _NO_VALUES = np.array([], np.float64)

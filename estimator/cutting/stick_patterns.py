@@ -8,20 +8,20 @@ from numpy.typing import NDArray
 
 from estimator.cutting.stick_case import Case, Pattern
 from estimator.cutting.stick_columns import Duals
-from estimator.cutting.stick_knapsack import Whole, copies
+from estimator.cutting.stick_knapsack import Whole, copies, fitting
 
 _MOST_CELLS = 20_000_000
 _MOST_OPEN = 200_000
 
 
 def _suffix_values(case: Case, worth: Whole, capacity: int) -> Whole:
-    """Return, shape (items + 1, capacity + 1), the most that items from each index on can be worth."""
-    table = np.zeros((len(case.weights) + 1, capacity + 1), np.int64)
+    """Return, shape (items + 1, cells + 1), the most that items from each index on can be worth."""
+    table, thin = np.zeros((len(case.weights) + 1, capacity + 1), np.int64), case.thin
     for item in range(len(case.weights) - 1, -1, -1):
         best = table[item]
         best[:] = table[item + 1]
-        for multiple in copies(min(case.demand[item], capacity // case.weights[item])):
-            weight = case.weights[item] * multiple
+        for multiple in copies(fitting(thin[item], case.demand[item], capacity)):
+            weight = thin[item] * multiple
             if weight <= capacity and worth[item] > 0:
                 with_it = best[: capacity + 1 - weight] + worth[item] * multiple
                 np.maximum(best[weight:], with_it, out=best[weight:])
@@ -55,7 +55,7 @@ class _Listing:
 
     def __init__(self, case: Case, worth: Whole, stock: int, need: int) -> None:
         self.case, self.worth, self.stock, self.need = case, worth, stock, need
-        self.table = _suffix_values(case, worth, case.capacities[stock])
+        self.table = _suffix_values(case, worth, case.slots[stock])
         self.parent: list[Whole] = []
         self.step: list[tuple[int, int]] = []
         self.starts: list[int] = [0]
@@ -71,7 +71,9 @@ class _Listing:
         """Return the unfinished patterns with `count` of `item` that can still be worth enough."""
         room = state.room - self.case.weights[item] * count
         worth = state.worth + self.worth[item] * count
-        keep = (room >= 0) & (worth + self.table[item + 1, np.maximum(room, 0)] >= self.need)
+        keep = (room >= 0) & (
+            worth + self.table[item + 1, np.maximum(room, 0) // self.case.cell] >= self.need
+        )
         kept = _Open(room, worth, state.spare, state.node).only(keep)
         spare = kept.spare
         if count < self.case.demand[item]:
@@ -138,7 +140,7 @@ def patterns_within(
         full: leave out patterns with room for another piece: for a cheap plan the fuller one does as well.
         most: of one stock, more are too many.
     """
-    if len(case.weights) * max(case.capacities) > _MOST_CELLS:
+    if len(case.weights) * max(case.slots) > _MOST_CELLS:
         return None
     lists = [
         found for duals in several if (found := _listed(case, duals, below, full=full, most=most)) is not None

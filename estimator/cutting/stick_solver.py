@@ -9,8 +9,9 @@ from estimator.cutting.stick_case import Case, Cut
 from estimator.cutting.stick_columns import Columns, Duals, Relaxation
 from estimator.cutting.stick_costs import lift_to
 from estimator.cutting.stick_counts import Branching
-from estimator.cutting.stick_dive import dive
+from estimator.cutting.stick_dive import MANNERS, MANY, Manner, dive
 from estimator.cutting.stick_fit import greedy
+from estimator.cutting.stick_master import SolverError
 from estimator.cutting.stick_mix import mix
 from estimator.cutting.stick_offcuts import longer_offcut
 from estimator.cutting.stick_patterns import patterns_within
@@ -18,9 +19,10 @@ from estimator.cutting.stick_tidy import fewer_patterns
 
 Progress = Callable[[float], None]
 _COLUMNS_KEPT = 4
-_COUNT_NODES = 200
-_EXACT_PATTERNS = 8_000
-_EXACT_NODES = 2_000
+_ROOT_DIVES = 2
+_NEAR = 1.001
+_EXACT_OF_ONE = (8_000, 1_500_000)
+_EXACT_OF_SEVERAL = (400, 60_000)
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,38 +64,52 @@ class Search:
         """Generate columns; raise the bound."""
         self.columns = Columns(self.case, self.cost)
         self.columns.master.add(self.best)
-        root = self.columns.generate(self.case.ask(), lambda bound: self.lift(bound) >= self.cost)
+        self.bound = self.lift(self._by_weight().bound)
+        root = self.columns.generate(self.case.ask(), self._enough, self._by_weight())
         self.bound = self.lift(root.duals.bound)
-        if self.open:
+        if self.open and len(self.case.weights) <= MANY:
             self.columns.master.forget_dear(_COLUMNS_KEPT * len(self.case.weights))
-            root = self.columns.generate(self.case.ask(), lambda _: False)
+            root = self.columns.generate(self.case.ask(), lambda *_: False)
         return root
 
-    def dive(self, root: Relaxation, *, tail: bool) -> None:
+    def dive(self, root: Relaxation, manner: Manner) -> None:
         """Dive from the root."""
-        self.method = "column generation and diving"
-        self.best = dive(self.columns, self.case.ask(), root, self.best, self.lift, tail=tail)
+        before = self.best
+        self.best = dive(self.columns, self.case.ask(), root, self.best, self.lift, manner)
+        if self.best is not before:
+            self.method = "column generation and diving"
 
     def count(self, root: Relaxation) -> None:
         """Branch on how many sticks of each stock are bought."""
         self.method = "column generation, branching on sticks bought"
         branching = Branching(self.case, self.columns, self.lift, self.best)
-        found = branching.run(root, _COUNT_NODES)
+        found = branching.run(root)
         self.best, self.bound = found.cut, max(self.bound, found.bound)
+
+    def _enough(self, bound: int, value: float) -> bool:
+        near = len(self.case.weights) > MANY and value <= bound * _NEAR
+        return near or self.lift(bound) >= self.cost
+
+    def _by_weight(self) -> Duals:
+        """Return duals that say a piece is worth its weight: the bound of the material."""
+        rates = zip(self.case.costs, self.case.capacities, strict=True)
+        rate = min(cost * self.columns.scale // room for cost, room in rates if room)
+        return self.columns.sound(np.array(self.case.weights, np.int64) * rate, self.case.ask())
 
     def _several(self, duals: Duals) -> list[Duals]:
         """Return `duals`, worth by weight, and the mean of both: each shuts out other patterns."""
-        scale = duals.scale * min(self.case.costs) // max(self.case.capacities)
-        by_weight = self.columns.sound(np.array(self.case.weights, np.int64) * scale, self.case.ask())
+        by_weight = self._by_weight()
         mean = self.columns.sound((duals.worth + by_weight.worth) // 2, self.case.ask())
         return [duals, by_weight, mean]
 
     def exhaust(self, root: Relaxation) -> None:
         """List every pattern within the gap and find the best mix of them."""
         patterns = patterns_within(self.case, self._several(root.duals), self.cost)
-        if patterns is None or len(patterns) > _EXACT_PATTERNS:
+        most, work = _EXACT_OF_ONE if len(self.case.costs) == 1 else _EXACT_OF_SEVERAL
+        if patterns is None or len(patterns) > most:
             return
-        found = mix(self.case, patterns, self.case.ask(), self.cost, _EXACT_NODES, self.bound)
+        nodes = max(1, work // max(1, len(patterns)))
+        found = mix(self.case, patterns, self.case.ask(), self.cost, nodes, self.bound)
         self.best = found.cut or self.best
         self.bound = max(self.bound, self.lift(min(found.bound, self.cost)))
         self.method = "column generation, then every pattern within the gap"
@@ -107,16 +123,26 @@ class Search:
 def solve(case: Case, progress: Progress) -> Answer:
     """Return the cheapest plan found and its bound."""
     search = Search(case)
+    progress(0.05)
+    try:
+        _improve(search, progress)
+    except SolverError:
+        search.method += "; the linear program gave up"
+    progress(1.0)
+    return Answer(search.best, min(search.bound, search.cost), search.method)
+
+
+def _improve(search: Search, progress: Progress) -> None:
+    """Do what is left to do, step by step, until the plan is shown to be the best."""
     root = search.relax()
     progress(0.4)
-    if search.open and len(case.costs) > 1:
+    if search.open and len(search.case.costs) > 1 and len(search.case.weights) <= MANY:
         search.count(root)
-    elif search.open:
-        search.dive(root, tail=False)
+    for manner in MANNERS[:_ROOT_DIVES] if len(search.case.weights) <= MANY else MANNERS[2:3]:
+        if search.open:
+            search.dive(root, manner)
     progress(0.7)
     if search.open:
         search.exhaust(root)
     progress(0.9)
     search.tidy(root)
-    progress(1.0)
-    return Answer(search.best, min(search.bound, search.cost), search.method)

@@ -10,9 +10,9 @@ from estimator.cutting.stick_columns import Duals
 from estimator.cutting.stick_master import column, quiet_highs
 from estimator.cutting.stick_patterns import patterns_within
 
-_MOST_PATTERNS = 100
+_MOST_PATTERNS = 70
 _MOST_ITEMS = 60
-_NODES = 20
+_NODES = 10
 _MOST_LISTED = 20_000
 
 
