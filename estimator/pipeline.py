@@ -23,6 +23,7 @@ from estimator.layout.records import Layout
 from estimator.pricing.cases import DirectCost, OptionCost
 from estimator.pricing.price import Pricing, reckon_price
 from estimator.pricing.totals import Totals
+from estimator.takeoff.added import added_problems, added_rows
 from estimator.takeoff.edited import deepened, edited, sizes_in
 from estimator.takeoff.measures import Measures, measures
 from estimator.takeoff.quantities import Takeoff, take_off
@@ -102,8 +103,8 @@ def estimate(job: Job, catalogue: Catalogue, edits: Mapping[str, Value] = NO_EDI
         allowances=[(a.text, a.amount) for a in job.allowances],
         edits=edits,
     )
-    late = late_orders(base.orders, header.date)
-    problems = (*base.layout.problems, *base.room.problems, *pricing.problems, *late)
+    said = (*late_orders(base.orders, header.date), *added_problems(added_rows(edits), catalogue.items))
+    problems = (*base.layout.problems, *base.room.problems, *pricing.problems, *said)
     units = measures(header.display, header.currency)
     return Estimate(catalogue, units, base, options, pricing, problems)
 

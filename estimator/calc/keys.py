@@ -21,14 +21,17 @@ def row_keys(table: Table) -> tuple[str, ...]:
 
 
 def written_by_office(key: str) -> bool:
-    """Return whether a row of that key is the office's to write, labels too: a spare row, filled in or not."""
+    """Return whether a row of that key is the office's to write, labels too: a spare row, filled or not."""
     return key.startswith(SPARE)
 
 
 def own_rows(table: Table) -> int:
-    """Return how many rows the program filled; the office's own follow them, then the spare ones."""
+    """Return how many rows the program filled; the office's own follow them, then the spare ones.
+
+    Only a table with spare rows has rows of the office's own; others may follow it row by row.
+    """
     keys = case_keys(table.orientation, table.fields, table.count)
-    return sum(not written_by_office(key) for key in keys)
+    return sum(not (table.spare and written_by_office(key)) for key in keys)
 
 
 def is_open(field: Field, *, spare: bool) -> bool:
@@ -39,10 +42,10 @@ def is_open(field: Field, *, spare: bool) -> bool:
 def input_cells(book: Book) -> Iterator[tuple[str, Field, int]]:
     """Yield key, field and index of every cell open to the office; spare rows count on after the rest."""
     for table in (t for s in book.sheets for t in s.tables):
+        own = own_rows(table)
         for index, row in enumerate(row_keys(table)):
-            spare = written_by_office(row)
             for field in table.fields:
-                if is_open(field, spare=spare):
+                if is_open(field, spare=index >= own):
                     yield input_key(field.table, field.key, row), field, index
 
 

@@ -11,6 +11,7 @@ from estimator.catalogue.measures import converted
 from estimator.catalogue.records import Catalogue, Item, Practice, PracticeChoice, PracticeValue
 from estimator.core.units import INCH, MM, Nm
 from estimator.layout.records import Frame, Layout
+from estimator.takeoff.added import added_rows, replaced
 from estimator.takeoff.inputs import WASTE
 from estimator.takeoff.measures import Measures, plain
 
@@ -22,8 +23,9 @@ def edited(catalogue: Catalogue, edits: Mapping[str, Value], units: Measures) ->
     practice = catalogue.practice
     values = {k: _value(v, edits, units) for k, v in practice.values.items()}
     choices = {k: _choice(c, edits) for k, c in practice.choices.items()}
-    changed = Practice(practice.name, MappingProxyType(values), MappingProxyType(choices))
-    items = tuple(_item(i, edits) for i in catalogue.items)
+    changed = Practice(practice.name, MappingProxyType(values), MappingProxyType(choices), practice.firm)
+    added = added_rows(edits)
+    items = tuple(_item(replaced(i, added), edits) for i in catalogue.items)
     return Catalogue.of(items, changed, catalogue.terms, catalogue.labour, catalogue.prices_name)
 
 

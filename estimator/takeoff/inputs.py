@@ -9,6 +9,7 @@ from estimator.catalogue.measures import converted
 from estimator.catalogue.records import Catalogue, Item, PracticeChoice, PracticeValue
 from estimator.core.money import decimal
 from estimator.core.units import METRE
+from estimator.takeoff.added import added_rows
 from estimator.takeoff.measures import Measures, plain
 
 Edits = Mapping[str, Value]
@@ -85,7 +86,7 @@ def prices_table(
     currency: str,
     edits: Edits,
 ) -> Table:
-    """Return the price list of the job: one row an item, with spare keyed rows for the office.
+    """Return the price list of the job: one row an item, then what the office added, then spare rows.
 
     Args:
         items: what the job may buy, every size of every product used.
@@ -94,9 +95,13 @@ def prices_table(
         currency: ISO 4217.
         edits: what the office changed.
     """
-    rows = tuple(items)
+    rows, added = tuple(items), added_rows(edits)
     table = Draft("prices", "Price list of this job", spare=SPARE_PRICES, edits=edits)
-    table.keys([i.key for i in rows])
+    table.keys([*(i.key for i in rows), *(a.key for a in added)])
+
+    def more(field: str) -> list[Value]:
+        return [a.cells.get(field) for a in added]
+
     for key, label, values in (
         ("description", "Description", [i.description for i in rows]),
         ("section", "Section", [i.section for i in rows]),
@@ -104,15 +109,18 @@ def prices_table(
         ("item_code", "Item code", [i.item_code for i in rows]),
         ("buy_unit", "Bought by the", [i.buy_unit for i in rows]),
     ):
-        table.label(key, label, values)
-    contents = [content_in(i, unit_of[i.product]) for i in rows]
+        table.label(key, label, [*values, *more(key)])
+    contents = [*(content_in(i, unit_of[i.product]) for i in rows), *more("content")]
     table.input("content", "Holds", "", contents, low=Decimal("0.000001"), high=Decimal(1000000), places=3)
-    table.label("content_unit", "Of unit", [unit_of[i.product] for i in rows])
-    steps = [sold_in.get(i.key, Decimal(1)) for i in rows]
+    units = [*(unit_of[i.product] for i in rows), *more("content_unit")]
+    table.label("content_unit", "Of unit", units)
+    steps = [*(sold_in.get(i.key, Decimal(1)) for i in rows), *more("sold_in")]
     table.input("sold_in", "Sold in steps of", "", steps, low=Decimal("0.0001"), high=Decimal(1), places=3)
-    table.input("price", "Price", currency, [i.price for i in rows], low=Decimal(0), high=Decimal(1000000))
-    table.label("price_date", "Price date", [i.price_date for i in rows], unit="date")
-    table.label("source", "Source", [i.source for i in rows])
+    prices = [*(i.price for i in rows), *more("price")]
+    table.input("price", "Price", currency, prices, low=Decimal(0), high=Decimal(1000000))
+    dates = [*(i.price_date for i in rows), *more("price_date")]
+    table.label("price_date", "Price date", dates, unit="date")
+    table.label("source", "Source", [*(i.source for i in rows), *more("source")])
     return table.table()
 
 

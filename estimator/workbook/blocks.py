@@ -6,7 +6,7 @@ from openpyxl.formatting.rule import Rule
 from openpyxl.utils import get_column_letter
 
 from estimator.calc.expressions import Value
-from estimator.calc.keys import is_open, row_keys
+from estimator.calc.keys import is_open, own_rows, row_keys
 from estimator.calc.placement import FORM_LEAD, Spot
 from estimator.calc.spare import padded
 from estimator.calc.tables import Field, Table
@@ -53,7 +53,7 @@ def _look(field: Field, *, spare: bool = False) -> str:
 
 
 def _cells(desk: Desk, field: Field, places: Sequence[tuple[int, int]], count: int) -> None:
-    """Write the cells of a field at `places` (row, column); those from `count` on are spare."""
+    """Write the cells of a field at `places` (row, column); those from `count` on are the office's own."""
     usual, across = sort_of(field), places[-1][1] > places[0][1]
     for index, ((row, column), value) in enumerate(zip(places, field.values, strict=True)):
         sort = usual if value is None else _sort(value)
@@ -104,7 +104,7 @@ def _rules(desk: Desk, field: Field, first: tuple[int, int], last: tuple[int, in
 
 def write_columns(desk: Desk, spot: Spot) -> None:
     """Write a table of columns: heads, units, hidden keys, then a row a key."""
-    table = padded(spot.table)
+    table, own = padded(spot.table), own_rows(spot.table)
     for column, field in enumerate(table.fields, start=1):
         head = mark(table) if column == KEY_COLUMN else field.key
         desk.write(spot.top + 3, column, head, desk.styles.of("key"))
@@ -116,8 +116,8 @@ def write_columns(desk: Desk, spot: Spot) -> None:
             desk.widths[column] = max(desk.widths[column], field.width)
         if field.values:
             places = [(spot.first + i, column) for i in range(len(field.values))]
-            _cells(desk, field, places, spot.table.count)
-            _rules(desk, field, places[0], places[-1], spot.table.count)
+            _cells(desk, field, places, own)
+            _rules(desk, field, places[0], places[-1], own)
     _title(desk, spot)
     desk.sheet.row_dimensions[spot.top + 2].hidden = not any(unit_text(f) for f in table.fields)
     desk.sheet.row_dimensions[spot.top + 3].hidden = True

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Literal
 
 from estimator.calc.expressions import Value
-from estimator.calc.keys import input_cells
+from estimator.calc.keys import input_cells, written_by_office
 from estimator.calc.tables import Book
 from estimator.core.errors import InputError, Problem
 from estimator.core.money import decimal
@@ -94,7 +94,7 @@ def settled(
     held: list[Edit] = []
     open_: list[Problem] = []
     for edit in edits:
-        gone = edit.key not in job
+        gone = edit.key not in job and not written_by_office(edit.key.rpartition(".")[2])
         current = job.get(edit.key)
         if not gone and same(current, edit.now):
             continue
