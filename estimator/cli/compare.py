@@ -36,6 +36,12 @@ def compare_verb(
     ] = "",
     *,
     archive: Folder = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", metavar="FILE", help="Write a change order (HTML).")
+    ] = None,
+    paper: Annotated[str, typer.Option(help="Paper of the change order: letter or a4.")] = "letter",
+    templates: Annotated[Path | None, typer.Option(help="An office's own templates.")] = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
     debug: Annotated[bool, typer.Option("--debug", help="Show the traceback of a failure.")] = False,
 ) -> None:
@@ -51,9 +57,30 @@ def compare_verb(
             after = side(first, archive)
             before = side(after[1].number, archive)
         comparison = compare(before[0].estimate, after[0].estimate, (before[1], after[1]))
-        return told(before, after), {**compared(comparison), "files": []}
+        if out is not None:
+            from estimator.archive.files import save
+
+            save(out, change_order_page(before, after, paper, templates), force=force)
+        return told(before, after), {**compared(comparison), "files": [str(out)] if out else []}
 
     run(work, show, as_json=as_json, debug=debug)
+
+
+def change_order_page(before: Side, after: Side, paper: str, templates: Path | None) -> bytes:
+    """Return the change order from one side to the other: a page of HTML.
+
+    Raises:
+        InputError: an unknown paper.
+        OutputError: a template that cannot be filled.
+    """
+    from estimator.documents.change_order import change_order
+    from estimator.documents.files import PAPERS
+    from estimator.documents.render import Papers
+
+    if paper not in PAPERS:
+        raise refuse("--paper", f"{paper!r} is not known here", f"Write {' or '.join(PAPERS)}.")
+    context = change_order(before[0].estimate, after[0].estimate)
+    return Papers(templates).render("change_order.html", {**context, "paper": paper}).encode()
 
 
 def show(result: dict[str, Any]) -> None:

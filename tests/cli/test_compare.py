@@ -102,3 +102,18 @@ def test_what_is_not_there_is_said(desk: Says, words: tuple[str, ...], said: str
     done = desk("compare", *words)
     assert done.exit_code == 3
     assert said in done.stderr
+
+
+def test_a_change_order_is_written_once(desk: Says, tmp_path: Path) -> None:
+    job, out = tmp_path / "job.toml", tmp_path / "change-order.html"
+    widen(job)
+    found = compared(desk("compare", job, "--out", out, "--json"))
+    assert found["files"] == [str(out)]
+    page = out.read_text(encoding="utf-8")
+    total = next(m for m in found["totals"] if m["key"] == "total")
+    for wanted in (f"{total['before']:,.2f}", f"{total['after']:,.2f}", "N1"):
+        assert wanted in page
+    assert desk("compare", job, "--out", out).exit_code == 4
+    assert desk("compare", job, "--out", out, "--force").exit_code == 0
+    assert desk("compare", job, "--out", tmp_path / "b.html", "--paper", "napkin").exit_code == 3
+    assert not (tmp_path / "b.html").exists()
