@@ -1,5 +1,6 @@
 """Plans of sticks: against brute force, by properties, and for hostile input."""
 
+import random
 from collections import Counter
 from decimal import Decimal
 from functools import cache
@@ -137,3 +138,25 @@ def test_negative_kerf_and_trim_are_refused() -> None:
     with pytest.raises(InputError) as caught:
         plan_sticks(wanted([50]), [StickStock("a", 96, Decimal(1))], -1, -1)
     assert [p.where for p in caught.value.problems] == ["kerf", "end_trim"]
+
+
+@SHOP
+@given(lengths, stock_lists(), kerfs, st.randoms(use_true_random=False))
+def test_the_order_of_the_list_does_not_change_the_cost(
+    sizes: list[int], stocks: list[StickStock], kerf: int, shuffle: random.Random
+) -> None:
+    other = list(sizes)
+    shuffle.shuffle(other)
+    assert plan_sticks(wanted(sizes), stocks, kerf).cost == plan_sticks(wanted(other), stocks, kerf).cost
+
+
+@SHOP
+@given(lengths, stock_lists(), kerfs)
+def test_another_stock_to_choose_from_never_costs_more(
+    sizes: list[int], stocks: list[StickStock], kerf: int
+) -> None:
+    more = [*stocks, StickStock("extra", 70, Decimal(7))]
+    without, with_it = plan_sticks(wanted(sizes), stocks, kerf), plan_sticks(wanted(sizes), more, kerf)
+    assert with_it.bound <= without.cost
+    if with_it.proven:
+        assert with_it.cost <= without.cost
