@@ -6,7 +6,7 @@ from pathlib import Path
 
 from estimator import __version__
 from estimator.archive.names import safe_name
-from estimator.archive.summary import PaymentStep, QuoteLine, Summary, TaxLine, Totals
+from estimator.archive.summary import Firm, PaymentStep, QuoteLine, Summary, TaxLine, Totals
 from estimator.catalogue.load import sources
 from estimator.core.money import rounded
 from estimator.core.units import METRE
@@ -45,7 +45,7 @@ def gather(
 def summary_of(estimate: Estimate) -> Summary:
     """Return the record of an estimate's base; the price is shared over its sections, by cost."""
     header, t = estimate.job.header, estimate.totals
-    lines = quote(estimate, "section")["lines"]
+    lines, firm = quote(estimate, "section")["lines"], estimate.catalogue.practice.firm
     return Summary(
         number=header.number,
         revision=None,
@@ -74,6 +74,7 @@ def summary_of(estimate: Estimate) -> Summary:
         program=__version__,
         valid_until=header.date + dt.timedelta(days=estimate.catalogue.terms.validity_days),
         hours=tuple(estimate.scope.labour.hours.items()),
+        firm=Firm(firm.name, firm.address, firm.country, firm.registration),
     )
 
 

@@ -8,7 +8,7 @@ from typing import Annotated
 from pydantic import Field
 
 from estimator.catalogue.measures import MEASURES, OWN_UNIT, read_amount
-from estimator.catalogue.records import Dimension, ItemKind, Practice, PracticeChoice, PracticeValue
+from estimator.catalogue.records import Dimension, Firm, ItemKind, Practice, PracticeChoice, PracticeValue
 from estimator.core.errors import Problem
 from estimator.core.units import METRE
 from estimator.job.document import Document, validated
@@ -41,10 +41,32 @@ class ChoiceRow(Record):
     kind: ItemKind | None = None
 
 
+class FirmRow(Record):
+    """Who the shop is, as its papers say it."""
+
+    name: Line
+    address: Many[Line] = ()
+    """Lines of the address."""
+    country: Annotated[str, Field(pattern="^[A-Z]{2}$")] | None = None
+    """ISO 3166-1, two letters."""
+    registration: Line | None = None
+    """Company registration."""
+    phone: Line | None = None
+    email: Line | None = None
+    archive: Line | None = None
+    """Folder in which quotes are filed, a whole path or from the job file's folder."""
+
+    def firm(self) -> Firm:
+        """Return it as the papers use it."""
+        texts = {k: getattr(self, k) or "" for k in ("country", "registration", "phone", "email", "archive")}
+        return Firm(self.name, self.address, **texts)
+
+
 class PracticeFile(Record):
     """A practice file, whole."""
 
     name: Line
+    firm: FirmRow | None = None
     values: Mapping[str, ValueRow] = Field(default_factory=dict)
     choices: Mapping[str, ChoiceRow] = Field(default_factory=dict)
 
@@ -113,7 +135,8 @@ def read_practice(document: Document, base: Practice | None = None) -> tuple[Pra
         problems += _put_value(key, row, values, document, own=base is None)
     for key, line in rows.choices.items():
         problems += _put_choice(key, line, choices, document, own=base is None)
-    practice = Practice(rows.name, MappingProxyType(values), MappingProxyType(choices))
+    firm = rows.firm.firm() if rows.firm else (base.firm if base else Firm())
+    practice = Practice(rows.name, MappingProxyType(values), MappingProxyType(choices), firm)
     return practice, problems
 
 

@@ -139,12 +139,30 @@ class PracticeChoice:
 
 
 @dataclass(frozen=True, slots=True)
+class Firm:
+    """Who quotes, as printed on papers: address as lines, ISO 3166-1 country code, company registration.
+
+    Attributes:
+        archive: the folder quotes are filed in, '' where none is set.
+    """
+
+    name: str = ""
+    address: tuple[str, ...] = ()
+    country: str = ""
+    registration: str = ""
+    phone: str = ""
+    email: str = ""
+    archive: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Practice:
-    """The shop's practice: values and choices by key."""
+    """The shop's practice: values and choices by key, and who the shop is."""
 
     name: str
     values: Mapping[str, PracticeValue]
     choices: Mapping[str, PracticeChoice]
+    firm: Firm = Firm()
 
     def length(self, key: str) -> Nm:
         """Return a length, whole nanometres.

@@ -86,8 +86,9 @@ def add(
         from estimator.cli.estimate import estimated
         from estimator.documents.files import Wishes
 
-        root = archive_reading.folder(archive)
         result, problems = estimated(job)
+        own = "" if archive else result.catalogue.practice.firm.archive
+        root = archive_reading.folder(job.parent / own if own else archive)
         quote, sources = gather(job, result, Wishes(paper, price_by, templates))
         done = file_quote(root, quote, sources, dt.datetime.now(dt.UTC))
         return problems, {"archive": str(root), **asdict(done)}

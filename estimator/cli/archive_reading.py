@@ -41,7 +41,7 @@ def folder(given: Path | None) -> Path:
         InputError: none was named.
     """
     if given is None:
-        fix = "Give its folder with --archive DIR, or set BATTENBOOK_ARCHIVE."
+        fix = "Give its folder with --archive DIR, set BATTENBOOK_ARCHIVE, or name it in the shop practice."
         raise refuse("--archive", "no archive was named", fix)
     return given
 

@@ -42,6 +42,7 @@ def heading(estimate: Estimate) -> dict[str, Any]:
         "room": estimate.job.room.name,
         "version": __version__,
         "display": estimate.units.display,
+        "firm": estimate.catalogue.practice.firm,
     }
 
 
