@@ -28,7 +28,7 @@ class Record(BaseModel):
 
     model_config = ConfigDict(
         frozen=True, extra="forbid", strict=True,
-        allow_inf_nan=False, use_attribute_docstrings=True,
+        allow_inf_nan=False, defer_build=True,
     )  # fmt: skip
 
 

@@ -5,6 +5,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
+from estimator.job.attribute_texts import described
 from estimator.job.description import Job
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -13,7 +14,7 @@ Schema = Mapping[str, Any]
 
 def file_schema(model: type[BaseModel], title: str) -> dict[str, Any]:
     """Return the JSON Schema (2020-12) of a TOML file that `model` reads, dates as text."""
-    return {"$schema": DIALECT, **model.model_json_schema(), "title": title}
+    return {"$schema": DIALECT, **described(model.model_json_schema(), model), "title": title}
 
 
 def job_schema() -> dict[str, Any]:
