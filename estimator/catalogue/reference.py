@@ -63,6 +63,11 @@ def _practice() -> Iterator[str]:
         "value you do otherwise, with its source; it is laid over the shipped one:"
     )
     yield '```toml\nname = "Our shop"\n\n[values.saw_kerf]\nvalue = "3/32 in"\nsource = "our blade"\n```'
+    yield "Who quotes stands in a table of its own, and on every paper; only `name` is needed:"
+    yield (
+        '```toml\n[firm]\nname = "Our shop"\naddress = ["1 Our Street", "Our Town"]\ncountry = "CA"\n'
+        'registration = "…"\nphone = "…"\nemail = "…"\narchive = "../archive"\n```'
+    )
     rows = ["| key | | shipped | source |", "| --- | --- | --- | --- |"]
     rows += [f"| `{v.key}` | {v.label} | {v.text} | {v.source} |" for v in practice.values.values()]
     yield "\n".join(rows)
