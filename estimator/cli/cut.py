@@ -117,6 +117,7 @@ def _cut(
         "proven": plan.proven,
         "patterns": plan.patterns,
         "method": plan.method,
+        "verified": True,
         **measured(display, kerf=width, end_trim=trim),
         "buy": _buy(plan, display),
         "plan": [_stick(number, stick, display) for number, stick in enumerate(plan.sticks, 1)],

@@ -1,7 +1,7 @@
 """Drawings of cut sticks as inline SVG bars: to scale, every piece named, readable in grey.
 
 A bar is as long on the paper as its stick is to the longest one. A piece too short for its name and length
-carries a number, and a table below the bar gives the rest; no text stands over another.
+carries a number, and a line below the bar gives the rest; no text stands over another.
 """
 
 from collections.abc import Iterator, Sequence
@@ -124,13 +124,15 @@ def _bar(stick: Stick, plan: StickPlan, mm_per_nm: float, display: Display) -> s
 
 
 def _legend(short: Sequence[tuple[int, _Span]]) -> str:
+    """Return the pieces that carry only a number, those that follow each other and are alike together."""
     if not short:
         return ""
-    rows = "".join(
-        f"<tr><td>{number}</td><td>{escape(span.name)}</td><td>{escape(span.size)}</td></tr>"
-        for number, span in short
-    )
-    return f'<table class="legend"><tr><th>No.</th><th>Piece</th><th>Length</th></tr>{rows}</table>'
+    entries = []
+    for (name, size), same in groupby(short, key=lambda entry: (entry[1].name, entry[1].size)):
+        numbers = [number for number, _ in same]
+        which = f"{numbers[0]}" if len(numbers) == 1 else f"{numbers[0]} to {numbers[-1]}"
+        entries.append(f"<b>{which}</b> {escape(name)} {escape(size)}")
+    return f'<p class="legend">{"; ".join(entries)}</p>'
 
 
 def bars(plan: StickPlan, display: Display = "imperial") -> list[tuple[str, str]]:
@@ -145,7 +147,7 @@ def bars(plan: StickPlan, display: Display = "imperial") -> list[tuple[str, str]
 
 
 def stick_bars(plan: StickPlan, display: Display = "imperial") -> str:
-    """Return every stick of a plan as HTML: a heading, a bar, and a table of pieces too short to label.
+    """Return every stick of a plan as HTML: a heading, a bar, and a line on the pieces too short to label.
 
     Args:
         plan: the plan; sticks that follow each other and are cut alike are drawn once.

@@ -9,7 +9,7 @@ h1{font-size:15pt;margin:0 0 3mm} h2{font-size:11pt;margin:5mm 0 1.5mm}
 section{break-inside:avoid} svg{display:block;max-width:100%;height:auto}
 table{border-collapse:collapse;margin:1mm 0 3mm}
 th,td{border:.2mm solid #777;padding:.4mm 1.6mm;text-align:left}
-table.legend{font-size:8pt} th{font-weight:600}
+table.legend,p.legend{font-size:8pt} p.legend{margin:.6mm 0} th{font-weight:600}
 rect.stock{fill:#fff;stroke:#000;stroke-width:.5} rect.piece{fill:#e4e4e4;stroke:#000;stroke-width:.25}
 rect.waste{fill:#fff;stroke:#555;stroke-width:.2;stroke-dasharray:1.2 .8}
 rect.trim{fill:#777;stroke:#000;stroke-width:.25}
