@@ -20,6 +20,8 @@ from estimator.cutting.stick_master import quiet_highs
 _MOST_WIDTHS = 400
 _ROUNDS = 200
 _GRAIN = 1_000_000
+_MOST_BITS = 2_000_000
+_MOST_BIT_WORK = 4_000_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,4 +135,29 @@ def roll_bound(ways: Sequence[Sequence[Option]], counts: Sequence[int], width: N
     bound = max(_area_bound(ways, counts, width), _wide_bound(ways, counts, width))
     if len({option.width for way in ways for option in way}) <= _MOST_WIDTHS:
         bound = max(bound, _bar_bound(ways, counts, width))
-    return bound
+    return _next_stack(ways, counts, bound)
+
+
+def _next_stack(ways: Sequence[Sequence[Option]], counts: Sequence[int], bound: Nm) -> Nm:
+    """Return the bound raised to the next sum of the lengths of some pieces.
+
+    Let every piece slide towards the beginning of the roll until it meets another: the one that reaches
+    farthest then ends a chain of pieces, each beginning where the one before it ends.
+    """
+    end = bound + max(option.height for way in ways for option in way)
+    if end > _MOST_BITS or sum(counts) * end > _MOST_BIT_WORK:
+        return bound
+    sums, mask = 1, (1 << (end + 1)) - 1
+    for way, number in zip(ways, counts, strict=True):
+        for _ in range(number):
+            sums |= _shifted(sums, [option.height for option in way]) & mask
+    above = sums >> bound
+    return bound + (above & -above).bit_length() - 1 if above else bound
+
+
+def _shifted(sums: int, lengths: Sequence[Nm]) -> int:
+    """Return the sums, kept as bits, with one more piece of any of the lengths."""
+    found = 0
+    for length in lengths:
+        found |= sums << length
+    return found

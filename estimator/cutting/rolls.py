@@ -5,7 +5,7 @@ lengths grow to whole repeats. Pieces wider than the roll are seamed where a stu
 """
 
 from collections import defaultdict
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import gcd
 from typing import TypeAlias
@@ -16,11 +16,9 @@ from estimator.cutting.guillotine import Laid, Option
 from estimator.cutting.plans import PlacedCloth, RollPiece, RollPlan, Seam
 from estimator.cutting.roll_bounds import roll_bound
 from estimator.cutting.roll_levels import lay_levels
-from estimator.cutting.roll_search import Wanted, search, used_length
+from estimator.cutting.roll_search import Progress, Wanted, search, used_length
+from estimator.cutting.roll_skyline import fill_skyline
 from estimator.cutting.seams import PREFERENCES, split
-
-Progress: TypeAlias = Callable[[float], None]
-"""Told the share of the work done, from 0 to 1, as a search goes on."""
 
 _WORK = 5_000_000
 _MOST_TRIES = 8000
@@ -28,10 +26,16 @@ _MOST_OPTIONS = 500
 """Sizes up to which levels are worked out."""
 _BY_LEVELS = "straight cuts, levels by linear programme"
 _BY_SEARCH = "straight cuts, many starts"
+_FREE = "free layout, many starts"
+_WORTH = 0.03
+"""Share of the cloth that a free layout must save: less is not worth the slower cutting. Own judgement."""
+_MOST_FREE = 250
+"""Pieces up to which a free layout is looked for."""
 _WALL = 60
 """Pieces that a wall has at most; longer lists may take longer."""
 
 Kind: TypeAlias = tuple[Nm, Nm, bool]
+_Cut: TypeAlias = tuple[Sequence[RollPiece], tuple[Seam, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,20 +91,32 @@ def _task(parts: Sequence[RollPiece], roll_width: Nm, step: Nm) -> _Task:
     return _Task(kinds, tuple(counts[k] for k in kinds), ways, roll_width // unit, unit)
 
 
-def _laid(task: _Task, bound: int, progress: Progress | None) -> tuple[list[Laid], str]:
-    """Return the shorter of two layings, and how it was found."""
-    options = tuple(option for way in task.ways for option in way)
-    wanted = Wanted(options, task.counts, task.width, bound)
-    levels = lay_levels(wanted) if len(options) <= _MOST_OPTIONS else []
-    if levels and used_length(levels) <= bound:
-        return levels, _BY_LEVELS
-    pieces = sum(task.counts)
+def _tries(wanted: Wanted) -> int:
+    pieces = sum(wanted.counts)
     work = _WORK if pieces <= _WALL else 3 * _WORK
-    tries = max(1, min(_MOST_TRIES, work // (pieces * len(options))))
-    laid = search(wanted, tries, progress)
+    return max(1, min(_MOST_TRIES, work // (pieces * len(wanted.options))))
+
+
+def _straight(wanted: Wanted, progress: Progress | None) -> tuple[list[Laid], str]:
+    """Return the shorter of two layings by straight cuts, and how it was found."""
+    levels = lay_levels(wanted) if len(wanted.options) <= _MOST_OPTIONS else []
+    if levels and used_length(levels) <= wanted.bound:
+        return levels, _BY_LEVELS
+    laid = search(wanted, _tries(wanted), progress)
     if levels and used_length(levels) < used_length(laid):
         return levels, _BY_LEVELS
     return laid, _BY_SEARCH
+
+
+def _laid(wanted: Wanted, progress: Progress | None, *, straight_only: bool) -> tuple[list[Laid], str]:
+    """Return a laying by straight cuts, or a free one where that saves enough, and how it was found."""
+    laid, method = _straight(wanted, progress)
+    length = used_length(laid)
+    most = int(length * (1 - _WORTH))
+    if straight_only or most < wanted.bound or sum(wanted.counts) > _MOST_FREE:
+        return laid, method
+    free = search(wanted, _tries(wanted) // 2, progress, fill_skyline)
+    return (free, _FREE) if used_length(free) <= most else (laid, method)
 
 
 def _placed(task: _Task, laid: Sequence[Laid], parts: Sequence[RollPiece]) -> tuple[PlacedCloth, ...]:
@@ -118,12 +134,13 @@ def _placed(task: _Task, laid: Sequence[Laid], parts: Sequence[RollPiece]) -> tu
     return tuple(placed)
 
 
-def _plan(
-    parts: Sequence[RollPiece], seams: tuple[Seam, ...], roll_width: Nm, step: Nm, progress: Progress | None
-) -> RollPlan:
+def _plan(cut: _Cut, roll_width: Nm, step: Nm, progress: Progress | None, *, straight_only: bool) -> RollPlan:
+    parts, seams = cut
     task = _task(parts, roll_width, step)
     bound = roll_bound(task.ways, task.counts, task.width)
-    laid, method = _laid(task, bound, progress)
+    options = tuple(option for way in task.ways for option in way)
+    wanted = Wanted(options, task.counts, task.width, bound)
+    laid, method = _laid(wanted, progress, straight_only=straight_only)
     length = used_length(laid)
     return RollPlan(
         roll_width,
@@ -132,13 +149,18 @@ def _plan(
         length * task.unit,
         bound * task.unit,
         proven=length <= bound,
-        guillotine=True,
+        guillotine=method != _FREE,
         method=method,
     )
 
 
 def plan_roll(
-    pieces: Sequence[RollPiece], roll_width: Nm, step: Nm = 1, progress: Progress | None = None
+    pieces: Sequence[RollPiece],
+    roll_width: Nm,
+    step: Nm = 1,
+    progress: Progress | None = None,
+    *,
+    straight_only: bool = False,
 ) -> RollPlan:
     """Return every piece on the roll, the least length found.
 
@@ -147,6 +169,7 @@ def plan_roll(
         roll_width: usable width of the roll.
         step: the pattern repeat along the roll: every piece begins at a whole number of repeats. 1 for none.
         progress: told the share of the work done, from 0 to 1.
+        straight_only: cuts from edge to edge only; else a free layout is taken where it saves 3 % or more.
 
     Raises:
         InputError: a size that is none, or a piece wider than the roll with no place for a seam.
@@ -157,7 +180,8 @@ def plan_roll(
     plans = []
     for preference in PREFERENCES:
         parts, seams = split(pieces, roll_width, preference)
-        plans.append(_plan(parts, seams, roll_width, step, progress))
+        cut = (parts, seams)
+        plans.append(_plan(cut, roll_width, step, progress, straight_only=straight_only))
         if not seams:
             break
     return min(plans, key=lambda plan: plan.length)

@@ -166,3 +166,22 @@ def test_a_layout_that_no_straight_cut_parts_is_not_called_one() -> None:
     wheel = replace(base, placed=placed, length=3, bound=3, proven=True, guillotine=True)
     assert any("edge to edge" in problem.what for problem in verify_roll(wheel, pieces, 3))
     assert verify_roll(replace(wheel, guillotine=False), pieces, 3) == ()
+
+
+def test_a_free_layout_is_taken_where_it_saves_and_said() -> None:
+    # Five pieces round a square fill 9 x 9 without waste; straight cuts cannot part them: own arithmetic.
+    sizes = [(5, 4), (4, 5), (5, 4), (4, 5), (1, 1)]
+    pieces = [RollPiece(f"p{n}", w * INCH, h * INCH) for n, (w, h) in enumerate(sizes)]
+    free = laid(pieces, width=9 * INCH)
+    assert (free.length, free.guillotine, free.proven) == (9 * INCH, False, True)
+    straight = plan_roll(pieces, 9 * INCH, straight_only=True)
+    assert verify_roll(straight, pieces, 9 * INCH) == ()
+    assert straight.guillotine
+    assert straight.length > 9 * INCH
+
+
+def test_lengths_of_whole_pieces_raise_the_bound() -> None:
+    # Area asks for 2.4 lengths of 50 in; it is some pieces end to end, so three: own arithmetic.
+    pieces = [RollPiece(f"p{n}", 24 * INCH, 50 * INCH) for n in range(6)]
+    plan = laid(pieces)
+    assert plan.length == plan.bound == 150 * INCH
