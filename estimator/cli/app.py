@@ -1,33 +1,17 @@
-"""The command's verbs, gathered. Each module in `VERBS` registers its own functions."""
-
-import importlib
+"""The command: its verbs are listed in `estimator.cli.verbs`."""
 
 import typer
 
+from estimator.cli.verbs import Verbs
+
 app = typer.Typer(
+    cls=Verbs,
     name="battenbook",
     help="From a survey to a priced workbook and papers for fabric-covered sound-absorbing walls.",
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,  # plain help answers in half the time
-)
-
-VERBS: tuple[str, ...] = (
-    "job",
-    "estimate",
-    "room",
-    "absorb",
-    "workbook",
-    "compare",
-    "reprice",
-    "archive",
-    "learn",
-    "prices",
-    "cut",
-    "cut_sheets",
-    "cut_roll",
-    "templates",
 )
 
 
@@ -37,12 +21,10 @@ def _command() -> None:
 
 
 def gather() -> typer.Typer:
-    """Return the app with every verb registered."""
-    for name in VERBS:
-        importlib.import_module(f"estimator.cli.{name}").register(app)
+    """Return the app with every verb at hand."""
     return app
 
 
 def main() -> None:
     """Run the command."""
-    gather()()
+    app()

@@ -1,0 +1,85 @@
+"""The verbs: which module holds each, and its help. A module is imported when its verb is asked for."""
+
+import importlib
+from typing import Any
+
+import typer
+from typer.core import TyperGroup
+
+VERBS: dict[str, tuple[str, str]] = {
+    "new": ("job", "Write a commented job file to start from."),
+    "check": (
+        "job",
+        "Name everything that is wrong in a job file and what it names, and whether it can be laid out.",
+    ),
+    "schema": ("job", "Print the JSON Schema of the job file or another, for editors, or its reference."),
+    "estimate": ("estimate", "Estimate a job: workbook and papers into a folder."),
+    "explain": ("estimate", "Show where a quantity comes from: 'why 14 sticks?'."),
+    "room": (
+        "room",
+        "Estimate what the treatment does for the room: reverberation, reflections, target.",
+    ),
+    "absorb": ("absorb", "Estimate what a panel absorbs per octave, with NRC, SAA, alpha_w and class."),
+    "readback": (
+        "workbook",
+        "Take the office's changes from a workbook and keep them beside the job for the next estimate.",
+    ),
+    "compare": (
+        "compare",
+        "Show what differs between two estimates: scope, frames, quantities, cost, price, days, absorption.",
+    ),
+    "reprice": (
+        "reprice",
+        "Price the same job with other prices, terms, practice or rates, and show what moved.",
+    ),
+    "archive": (
+        "archive",
+        "File quotes, invoices and payments; see what is open; prove that nothing changed.",
+    ),
+    "learn": (
+        "learn",
+        "Show what hours as worked make of the labour rates; write them only when told to.",
+    ),
+    "prices": ("prices", "Check a price list, or bring a supplier's prices into it."),
+    "cut": (
+        "cut",
+        "Cut lengths from sticks at the least cost, with the bound that says how far from perfect it is.",
+    ),
+    "cut-sheets": (
+        "cut_sheets",
+        "Cut rectangles from sheets by straight cuts, at the least cost found, with its bound.",
+    ),
+    "cut-roll": (
+        "cut_roll",
+        "Lay cloth on a roll of one dye lot, using the least length found, with its bound.",
+    ),
+    "templates": ("templates", "The papers' templates."),
+}
+
+
+class Verbs(TyperGroup):
+    """A group that knows its verbs' names and help, and loads a verb's module when it is used."""
+
+    def list_commands(self, ctx: Any) -> list[str]:  # noqa: ANN401, ARG002 - typer's own types moved house
+        """Return every verb, in the order of a job's life."""
+        return list(VERBS)
+
+    def get_command(self, ctx: Any, cmd_name: str) -> Any:  # noqa: ANN401
+        """Return a verb; for a name that is none every verb is loaded, so that a near one can be named."""
+        for verb in [cmd_name] if cmd_name in VERBS else VERBS:
+            if verb not in self.commands:
+                self.commands.update(commands_of(VERBS[verb][0]))
+        return super().get_command(ctx, cmd_name)
+
+    def format_commands(self, ctx: Any, formatter: Any) -> None:  # noqa: ANN401, ARG002
+        """Write every verb with its whole sentence."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(verb, text) for verb, (_, text) in VERBS.items()])
+
+
+def commands_of(module: str) -> dict[str, Any]:
+    """Return the commands that one module of verbs registers, by name."""
+    alone = typer.Typer(rich_markup_mode=None)
+    alone.callback()(lambda: None)
+    importlib.import_module(f"estimator.cli.{module}").register(alone)
+    return dict(typer.main.get_group(alone).commands)
