@@ -19,6 +19,8 @@ from estimator.layout.records import Face, Frame, Member
 from estimator.pipeline import Estimate
 
 Row = dict[str, Any]
+STACK = "triangles, two a piece"
+"""How the layout ends the name of a solid trap's filling."""
 
 
 def shop(estimate: Estimate) -> Row:
@@ -127,6 +129,7 @@ def _frame(
         "boards": list(_tiles(frame, tiles, display)),
         "board": catalogue.sizes(make_up.board)[0].description,
         "gap": format_length(make_up.gap, display) if make_up.gap else "",
+        "stacked": any(c.name.endswith(STACK) for c in frame.cavities),
         "cloths": [_cloth(face, fill, estimate) for face in frame.faces],
         "holes": [
             {"name": h.name, "size": size_text(h.width, h.height, display),

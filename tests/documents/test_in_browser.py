@@ -1,0 +1,67 @@
+"""The papers as a browser lays them out: no letters over letters, nothing wider than the paper."""
+
+import json
+import re
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from tests.documents.made import EXAMPLES, estimate_of_text, pages, pages_of
+from tests.documents.test_injection import LONG, job_with
+
+PROBE = """<script>
+const found = {texts: 0, clashes: [], wide: []};
+for (const svg of document.querySelectorAll("svg")) {
+  const view = svg.getBoundingClientRect();
+  const boxes = [...svg.querySelectorAll("text")].map(t => [t.textContent, t.getBoundingClientRect()]);
+  found.texts += boxes.length;
+  boxes.forEach(([text, b], at) => {
+    if (b.left < view.left - 1 || b.right > view.right + 1) found.clashes.push([text, "outside"]);
+    for (const [other, o] of boxes.slice(0, at)) {
+      const across = Math.min(b.right, o.right) - Math.max(b.left, o.left);
+      const down = Math.min(b.bottom, o.bottom) - Math.max(b.top, o.top);
+      const least = 0.25 * Math.min(b.height, o.height, b.width, o.width);
+      if (across > 0.6 && down > least) found.clashes.push([text, other]);
+    }
+  });
+}
+const room = document.body.getBoundingClientRect().right + 1;
+for (const e of document.querySelectorAll("main *")) {
+  const wide = !e.closest("svg") && e.getBoundingClientRect().right > room;
+  if (wide) found.wide.push(e.tagName + e.textContent.slice(0, 40));
+}
+document.body.innerHTML = "";
+document.title = "found" + JSON.stringify(found) + "end";
+</script>"""
+
+
+def laid_out(page: str, folder: Path, width: int = 720) -> dict[str, object]:
+    path = folder / "page.html"
+    path.write_text(page.replace("</body>", f"{PROBE}</body>"), encoding="utf-8")
+    program = next(p for n in ("chromium", "chromium-browser", "google-chrome") if (p := shutil.which(n)))
+    command = [program, "--headless", "--no-sandbox", "--disable-gpu", f"--user-data-dir={folder}/profile",
+               f"--window-size={width},1000", "--dump-dom", path.as_uri()]  # fmt: skip
+    done = subprocess.run(command, check=True, capture_output=True, text=True, timeout=120)
+    answer = re.search(r"found(\{.*\})end", done.stdout.replace("&quot;", '"'))
+    assert answer, done.stderr[-400:]
+    found: dict[str, object] = json.loads(answer.group(1))
+    return found
+
+
+@pytest.mark.chromium
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_no_letters_stand_over_letters(name: str, tmp_path: Path) -> None:
+    for kind in ("quote", "shop", "site"):
+        found = laid_out(pages(name)[kind], tmp_path)
+        assert found["texts"]
+        assert found["clashes"] == [], (kind, found["clashes"])
+        assert found["wide"] == [], (kind, found["wide"])
+
+
+@pytest.mark.chromium
+def test_very_long_words_stay_on_the_paper(tmp_path: Path) -> None:
+    (tmp_path / "job").mkdir()
+    for page in pages_of(estimate_of_text(job_with(LONG), tmp_path / "job")).values():
+        assert laid_out(page, tmp_path)["wide"] == []
