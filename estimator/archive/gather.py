@@ -7,7 +7,7 @@ from pathlib import Path
 from estimator import __version__
 from estimator.archive.names import safe_name
 from estimator.archive.summary import Firm, PaymentStep, QuoteLine, Summary, TaxLine, Totals
-from estimator.catalogue.load import sources
+from estimator.catalogue.load import sources, terms_under
 from estimator.core.money import rounded
 from estimator.core.units import METRE
 from estimator.documents.files import Wishes, contents
@@ -16,6 +16,7 @@ from estimator.layout.records import Frame
 from estimator.pipeline import Estimate
 from estimator.workbook.edits import edits_path
 
+CATALOGUE = "catalogue/"
 PERCENT = Decimal(100)
 AREA_PLACES = 4
 
@@ -32,13 +33,18 @@ def gather(
 
     Returns:
         The record, its revision left to the archive; and job file, the office's edits if any, price list,
-        practice, terms and labour rates as used, workbook and papers.
+        practice, terms and labour rates as used, workbook and papers. Terms that lie over the shop's are
+        filed with those in a folder of their own, as they lay beside each other.
     """
     files: dict[str, Path | bytes] = {safe_name(job_path.name, "job.toml"): job_path.resolve()}
     if edits_path(job_path).is_file():
         files[safe_name(edits_path(job_path).name, "job.edits.toml")] = edits_path(job_path).resolve()
-    for key, path in sources(estimate.job.header, job_path.parent).items():
-        files[f"catalogue/{key}{path.suffix}"] = path.resolve()
+    used = sources(estimate.job.header, job_path.parent)
+    catalogue = {f"{key}{path.suffix}": path for key, path in used.items()}
+    if under := terms_under(used["terms"]):
+        del catalogue[f"terms{used['terms'].suffix}"]
+        catalogue |= {f"terms/{safe_name(path.name)}": path for path in (under, used["terms"])}
+    files |= {f"{CATALOGUE}{name}": path.resolve() for name, path in catalogue.items()}
     return summary_of(estimate), {**files, **contents(estimate, wishes or Wishes())}
 
 

@@ -11,10 +11,14 @@ from estimator.archive import files, manifest
 from estimator.archive.manifest import MANIFEST
 from estimator.archive.store import read_quote
 from estimator.archive.summary import Summary
+from estimator.catalogue.load import terms_under
 from estimator.core.errors import ArchiveError, Problem, refuse
 
 CATALOGUE = "catalogue/"
 EDITS = ".edits.toml"
+FILED = ("prices", "practice", "terms", "labour")
+LAYERED = "catalogue/terms/"
+"""Where a client's terms that lie over the shop's are filed, with those."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,8 +51,10 @@ def reopen(folder: Path) -> Reopened:
     job = jobs[0]
     used = [n for n in sums if n == job or n.startswith(CATALOGUE) or n == f"{job[: -len('.toml')]}{EDITS}"]
     _prove(folder, {name: sums[name] for name in used})
-    catalogue = [folder / n for n in used if n.startswith(CATALOGUE)]
-    instead = {path.stem: str(path.resolve()) for path in catalogue}
+    named = {Path(n).stem: folder / n for n in used if n.count("/") == 1}
+    over = next((folder / n for n in used if n.startswith(LAYERED) and terms_under(folder / n)), None)
+    filed = {key: named.get(key) for key in FILED} | ({"terms": over} if over else {})
+    instead = {key: str(path.resolve()) for key, path in filed.items() if path}
     return Reopened(folder / job, instead, read_quote(folder))
 
 

@@ -1,6 +1,7 @@
 """Reading the catalogue a job names, and a job together with it: all problems of all files in one run."""
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -87,12 +88,45 @@ def shipped_practice() -> Practice:
 
 
 def read_terms(path: Path, file: str | None = None) -> Terms:
-    """Return the terms in a file.
+    """Return the terms in a file, laid over the shop's terms where it names such.
 
     Raises:
-        InputError: everything wrong in it, each with its line.
+        InputError: everything wrong in it, or in the shop's, each with its line.
     """
-    return validated(Terms, read_document(path, file))
+    document = read_document(path, file)
+    under = _terms_under(document, path)
+    if under is None:
+        return validated(Terms, document)
+    shop = read_document(*under)
+    if "over" in shop.data:
+        what = f"{under[1]} is laid over other terms itself"
+        raise InputError([document.problem(("over",), what, "Name the shop's own terms.")])
+    validated(Terms, shop)
+    return validated(Terms, replace(document, data={**shop.data, **document.data}))
+
+
+def terms_under(path: Path) -> Path | None:
+    """Return the file of the shop's terms that a client's terms file is laid over, None for none.
+
+    Raises:
+        InputError: there is no such file.
+    """
+    under = _terms_under(read_document(path), path)
+    return under and under[0]
+
+
+def _terms_under(document: Document, path: Path) -> tuple[Path, str] | None:
+    name = document.data.get("over")
+    if not isinstance(name, str):
+        return None
+    if name not in _known("terms") and name != Path(name).name:
+        what = f"{name!r} is not beside this file"
+        raise InputError([document.problem(("over",), what, "Put the shop's terms into the same folder.")])
+    try:
+        return _place(name, _known("terms"), path.parent)
+    except ValueError as error:
+        what, _, fix = str(error).partition("; ")
+        raise InputError([document.problem(("over",), what, finished(fix))]) from None
 
 
 def _known(folder: str) -> dict[str, Path]:

@@ -6,7 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import AfterValidator, Field, model_validator
 
-from estimator.job.fields import Currency, Line, Many, Money, Percent, Prose, Record
+from estimator.job.fields import Currency, FileName, Line, Many, Money, Percent, Prose, Record
 
 TaxBase = Literal[
     "price", "materials", "labour", "other", "materials+labour", "materials+other", "labour+other"
@@ -107,6 +107,9 @@ class Terms(Record):
 
     schema_: Literal[1] = Field(alias="schema")
     name: Line
+    over: FileName | None = None
+    """The shop's own terms, which hold where this file says nothing: shipped ones by name, or a file beside
+    this one. A key of this file takes the place of the shop's key whole."""
     currency: Currency | None = None
     """Where given, the job must be in it."""
     profit: Profit

@@ -8,7 +8,7 @@ from estimator.pricing.totals import Totals
 
 
 def figures(estimate: Estimate) -> dict[str, Any]:
-    """Return frames, quantities, labour and totals of the base, and the totals of each option.
+    """Return frames, quantities, labour, days and totals of the base, and the totals of each option.
 
     Lengths are given as the job displays them and in whole nanometres; money in the job's currency.
     """
@@ -21,6 +21,7 @@ def figures(estimate: Estimate) -> dict[str, Any]:
         "frames": _frames(estimate.scope, estimate),
         "quantities": _quantities(estimate.scope),
         "labour": [{"task": task, "hours": hours} for task, hours in estimate.scope.labour.hours.items()],
+        "schedule": _schedule(estimate.scope),
         "totals": _totals(estimate.totals),
         "options": {
             name: _totals(estimate.pricing.totals(n)) for n, name in enumerate(names) if name != "base"
@@ -57,6 +58,21 @@ def _quantities(scope: Scope) -> list[dict[str, Any]]:
         }
         for q in scope.takeoff.quantities()
     ]
+
+
+def _schedule(scope: Scope) -> dict[str, Any]:
+    """Return the days; dates, and the last day to order each item on, only where a start is agreed."""
+    plan = scope.schedule
+    dates = [day.date for day in plan.days if day.date is not None]
+    return {
+        "days": len(plan.days),
+        "days_in_shop": plan.days_in_shop,
+        "days_on_site": plan.days_on_site,
+        "visits": plan.visits,
+        "first": dates[0] if dates else None,
+        "last": dates[-1] if dates else None,
+        "order_by": dict(scope.orders),
+    }
 
 
 def _totals(totals: Totals) -> dict[str, Any]:

@@ -8,7 +8,7 @@ import pytest
 from estimator.archive.gather import gather
 from estimator.archive.reopen import reopen
 from estimator.archive.store import file_quote
-from estimator.catalogue.load import load
+from estimator.catalogue.load import DATA, load
 from estimator.core.errors import ArchiveError, InputError
 from estimator.pipeline import estimate
 
@@ -52,3 +52,22 @@ def test_a_quote_filed_without_a_job_cannot_be_opened(tmp_path: Path) -> None:
     place = tmp_path / file_quote(tmp_path, quote, {"quote.html": b"x"}, NOW).folder
     with pytest.raises(InputError, match="without a job file"):
         reopen(place)
+
+
+def test_terms_laid_over_the_shops_are_filed_and_opened_with_them(tmp_path: Path) -> None:
+    shop = (DATA / "terms" / "default.toml").read_text(encoding="utf-8")
+    (tmp_path / "terms.toml").write_text(shop, encoding="utf-8")
+    client = 'schema = 1\nname = "Acme (invented)"\nover = "terms.toml"\nprofit = { margin = "31 %" }\n'
+    (tmp_path / "acme.toml").write_text(client, encoding="utf-8")
+    text = (EXAMPLES / "one_panel" / "job.toml").read_text(encoding="utf-8")
+    path = tmp_path / "job.toml"
+    path.write_text(text.replace('"CAD"', '"CAD"\nterms = "acme.toml"', 1), encoding="utf-8")
+    job, catalogue, _ = load(path)
+    quote, sources = gather(path, estimate(job, catalogue))
+    place = tmp_path / "a" / file_quote(tmp_path / "a", quote, sources, NOW).folder
+    (tmp_path / "terms.toml").write_text(shop.replace("HST", "GST"), encoding="utf-8")
+    opened = reopen(place)
+    job, catalogue, _ = load(opened.job, instead=opened.instead)
+    assert catalogue.terms.name == "Acme (invented)"
+    assert catalogue.terms.taxes[0].name == "HST"
+    assert estimate(job, catalogue).totals.price == quote.totals.price

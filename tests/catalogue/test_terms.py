@@ -2,10 +2,11 @@
 
 import datetime as dt
 from decimal import Decimal
+from pathlib import Path
 
 import pytest
 
-from estimator.catalogue.load import DATA, read_terms, shipped
+from estimator.catalogue.load import DATA, read_terms, shipped, terms_under
 from estimator.catalogue.terms import Terms
 from estimator.core.errors import InputError
 from estimator.job.document import parse_document, validated
@@ -97,3 +98,48 @@ def test_a_fixed_deposit_and_a_share_of_the_rest_may_stand_together() -> None:
     deposit = '[[payment]]\nlabel = "Deposit"\namount = "500.00"\nwhen = "with the order"\n'
     terms = _terms(WHOLE.replace('share = "100 %"', 'share = "60 %"') + deposit)
     assert terms.payments[1].amount == 500
+
+
+def over(folder: Path, client: str, shop: str = WHOLE + TAX) -> Terms:
+    (folder / "shop.toml").write_text(shop, encoding="utf-8")
+    (folder / "client.toml").write_text(client, encoding="utf-8")
+    return read_terms(folder / "client.toml", "client.toml")
+
+
+def test_a_clients_terms_lie_over_the_shops(tmp_path: Path) -> None:
+    client = 'schema = 1\nname = "Acme (invented)"\nover = "shop.toml"\nprofit = { markup = "30 %" }\n'
+    terms = over(tmp_path, client)
+    shop = read_terms(tmp_path / "shop.toml")
+    assert (terms.name, terms.profit.markup, terms.profit.margin) == ("Acme (invented)", Decimal("0.3"), None)
+    assert (terms.overhead, terms.taxes, terms.payments) == (shop.overhead, shop.taxes, shop.payments)
+    assert terms_under(tmp_path / "client.toml") == tmp_path / "shop.toml"
+    assert terms_under(tmp_path / "shop.toml") is None
+
+
+def test_a_clients_table_takes_the_place_of_the_shops_whole(tmp_path: Path) -> None:
+    client = 'schema = 1\nname = "A"\nover = "shop.toml"\n' + TAX.replace('"T"', '"U"')
+    assert [t.name for t in over(tmp_path, client).taxes] == ["U"]
+
+
+def test_shipped_terms_can_lie_under(tmp_path: Path) -> None:
+    client = 'schema = 1\nname = "A"\nover = "vat-19"\ndiscount = "3 %"\n'
+    terms = over(tmp_path, client)
+    assert (terms.discount, terms.taxes[0].rate) == (Decimal("0.03"), Decimal("0.19"))
+
+
+@pytest.mark.parametrize(
+    ("client", "shop", "said"),
+    [
+        ('over = "nowhere.toml"', WHOLE, "there is no file"),
+        ('over = "../shop.toml"', WHOLE, "not beside this file"),
+        ('over = "defualt"', WHOLE, "Did you mean 'default'"),
+        ('over = "shop.toml"', 'over = "default"\n' + WHOLE, "laid over other terms itself"),
+        ('over = "shop.toml"', WHOLE.replace('"12 %"', "12"), r"shop\.toml:5"),
+        ('over = "shop.toml"\ndiscount = 3', WHOLE, r"client\.toml:4: discount"),
+    ],
+)
+def test_what_cannot_lie_over_is_said_in_the_right_file(
+    client: str, shop: str, said: str, tmp_path: Path
+) -> None:
+    with pytest.raises(InputError, match=said):
+        over(tmp_path, f'schema = 1\nname = "A"\n{client}\n', shop)

@@ -6,6 +6,7 @@ from pathlib import Path
 from estimator.catalogue.load import load
 from estimator.pipeline import Estimate, estimate
 from estimator.tables.book import book_of
+from estimator.tables.figures import figures
 
 JOB = Path(__file__).parents[2] / "examples" / "rehearsal_room" / "job.toml"
 
@@ -29,6 +30,13 @@ def test_a_start_on_a_closed_day_moves_to_the_next_open_one_and_dates_everything
     assert one.catalogue.item("fabric-plain-yd").lead_days == 10
     assert by_item["fabric-plain-yd"] == dt.date(2026, 3, 2)
     assert one.problems == starting(None).problems
+
+
+def test_the_json_answer_carries_the_dates() -> None:
+    told = figures(starting(dt.date(2026, 3, 14)))["schedule"]
+    assert (told["first"], told["order_by"]["fabric-plain-yd"]) == (dt.date(2026, 3, 16), dt.date(2026, 3, 2))
+    assert told["last"] >= told["first"]
+    assert figures(starting(None))["schedule"] == {**told, "first": None, "last": None, "order_by": {}}
 
 
 def test_a_start_too_soon_for_the_suppliers_is_said() -> None:
