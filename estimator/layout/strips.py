@@ -83,7 +83,7 @@ def run_of(piece: Piece, edge: Edge, trim: Trim) -> Run:
 def casings(
     pieces: Sequence[Piece], edges: Mapping[str, Sequence[Edge]], trims: Mapping[str, Trim]
 ) -> tuple[Strip, ...]:
-    """Return the casing strips of the frames on one wall.
+    """Return the casing strips of the frames on one wall; none where two laps leave nothing between them.
 
     Args:
         pieces: the frames' places.
@@ -92,9 +92,8 @@ def casings(
     """
     runs = [run_of(p, e, trims[p.host]) for p in pieces for e in edges[p.name] if e.cased]
     names = _names(runs)
-    return tuple(
-        _casing(run, name, edges[run.piece.name], runs) for run, name in zip(runs, names, strict=True)
-    )
+    made = (_casing(run, name, edges[run.piece.name], runs) for run, name in zip(runs, names, strict=True))
+    return tuple(strip for strip in made if strip.length > 0)
 
 
 def _names(runs: Sequence[Run]) -> list[str]:

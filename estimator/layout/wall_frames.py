@@ -7,7 +7,8 @@ from estimator.catalogue.records import Catalogue
 from estimator.core.errors import InputError, Problem
 from estimator.core.units import INCH, MM, Display, Nm, format_length
 from estimator.job.description import Job
-from estimator.layout.bounds import Band, Hole, Piece
+from estimator.layout.bare import bare_problem, without
+from estimator.layout.bounds import Band, Piece
 from estimator.layout.corner_geometry import kept_clear
 from estimator.layout.covers import BevelRule, corner_covers, covers, joints
 from estimator.layout.cuttings import Cutting, Limits, choose, columns_of, reason, score
@@ -112,18 +113,9 @@ def _best(site: Site, band: Band, limit: Limits, display: Display) -> tuple[Band
         bare = [p for p in cutting.pieces if min(p.width, p.height) < limit.buildable]
         if not bare:
             break
-        for rect in bare:
-            size = f"{format_length(rect.width, display)} x {format_length(rect.height, display)}"
-            what = f"{site.name}: a part of the band {size} is too narrow for a frame and stays bare"
-            fix = "Widen the band, move its end, or close it with a strip."
-            problems.append(Problem(site.where, what, fix, severity="warning"))
-        inner = [r.grown(*(-band.casing if _has_room(r, band) else 0,) * 4) for r in bare]
-        band = replace(band, holes=(*band.holes, *(Hole("bare", "vent", r) for r in inner)))
+        problems += [bare_problem(site, band, rect, display) for rect in bare]
+        band = without(band, bare)
     return band, cutting, problems
-
-
-def _has_room(rect: Rect, band: Band) -> bool:
-    return min(rect.width, rect.height) > 2 * band.casing
 
 
 def _own_columns(site: Site, band: Band, limit: Limits, display: Display) -> Cutting:

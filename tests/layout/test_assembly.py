@@ -98,8 +98,28 @@ def test_a_strip_too_narrow_for_a_frame_stays_bare_and_is_named() -> None:
     near = {**WINDOW, "left": "3 in", "casing": "0 in"}
     layout = lay_out(write_job(wall=[wall(opening=[near])]), shipped())
     said = [p.what for p in layout.problems if p.severity == "warning"]
-    assert said == ['N: a part of the band 2" x 3\'1" is too narrow for a frame and stays bare']
+    assert said == [
+        'N: a part of the band beside window W1, 2" x 3\'1", is too narrow for a frame and stays bare'
+    ]
     assert all(min(f.width, f.height) > 6 * INCH for f in layout.frames)
+
+
+def test_a_bare_slot_beside_a_window_is_named_once_and_cased_across() -> None:
+    """Window 1 1/4 in from the wall's end: 1 1/4 - 2 x 1/2 = 1/4 in between the casings, less than a casing.
+
+    Slot and window are cased as one: the frame below has one casing along its top, the frame above one
+    along its bottom, each 1/4 + 1/2 + 48 + 1/2 in less the lap of the upright casing, 1/2 in.
+    """
+    near = {**WINDOW, "left": "118 3/4 in", "casing": "0 in"}
+    layout = lay_out(write_job(wall=[wall(opening=[near])]), shipped())
+    said = [p.what for p in layout.problems if p.severity == "warning"]
+    assert said == [
+        'N: a part of the band beside window W1, 1/4" x 3\'1", is too narrow for a frame and stays bare'
+    ]
+    level = sixteenths(*(s.length for s in layout.strips if s.side in {"top", "bottom"}))
+    met = {e.meets for f in layout.frames for e in f.edges if e.side in {"top", "bottom"} and e.cased}
+    assert met == {"floor", "ceiling", "sill", "casing"}
+    assert level.count(48.75) == 2
 
 
 def test_a_box_under_a_joint_is_named() -> None:
