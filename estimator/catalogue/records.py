@@ -16,7 +16,7 @@ from estimator.core.units import Nm
 ItemKind = Literal[
     "member", "board", "fabric", "casing", "cover", "screw", "washer", "staple", "nail", "paint",
     "primer", "sealant", "masking", "film", "filler", "sandpaper", "protection", "extension", "hanger",
-    "foot", "hook", "anchor", "disposal", "adhesive",
+    "foot", "hook", "anchor", "disposal", "adhesive", "guard",
 ]  # fmt: skip
 ITEM_KINDS: tuple[str, ...] = get_args(ItemKind)
 BANDS_HZ = (125, 250, 500, 1000, 2000, 4000)

@@ -8,9 +8,10 @@ from itertools import takewhile
 from estimator.catalogue.measures import converted
 from estimator.catalogue.records import Catalogue, Item
 from estimator.core.errors import refuse
-from estimator.core.units import METRE
+from estimator.core.units import METRE, format_length
 from estimator.cutting.room import RoomPlans
 from estimator.layout.records import Frame, Layout, Strip
+from estimator.takeoff.frames import thickness_of
 from estimator.takeoff.inputs import STICKS
 from estimator.takeoff.measures import Measures, plain
 from estimator.takeoff.trail import Counted, Share
@@ -172,7 +173,7 @@ class Listing:
         yield Share(self._nail(strip), strip.name, "nails")
         yield Share(self._chosen("product_filler", "mL", "filler", "nail holes"), strip.name, "filler")
         rule = "section of the bead × length of every joint with the building"
-        if strip.sealed:
+        if strip.sealed or any(end.cut == "mitre" for end in strip.ends):
             yield Share(self._chosen("product_sealant", units.bead, "sealant", rule), strip.name, "sealant")
         rule = "both sides of painted strips, and every line of sealant"
         yield Share(self._chosen("product_masking", units.large, "masking", rule), strip.name, "masked")
@@ -190,14 +191,16 @@ class Listing:
             yield Share(self._chosen(choice, "ea", "none", sanding), strip.name, measure)
 
     def _nail(self, strip: Strip) -> str:
-        """Return the line of the shortest nail that goes through the strip and bites as the shop asks."""
+        """Return the line of the shortest nail that bites as the shop asks and stays inside the member."""
         product = self._catalogue.practice.choice("product_nail")
-        wanted = strip.thickness + self._catalogue.practice.length("nail_bite")
-        fits = [i for i in self._catalogue.sizes(product) if (i.length or 0) >= wanted]
+        least = strip.thickness + self._catalogue.practice.length("nail_bite")
+        frame = next(f for f in self._layout.frames if f.name == strip.frame)
+        most = strip.thickness + thickness_of(frame)
+        fits = [i for i in self._catalogue.sizes(product) if least <= (i.length or 0) <= most]
         if not fits:
-            raise refuse(
-                strip.name, f"no nail of {product} is long enough for it", "Add a longer nail to the prices."
-            )
+            what = f"no nail of {product} bites as it should without passing the member"
+            between = f"{format_length(least)} and {format_length(most)}"
+            raise refuse(strip.name, what, f"Add a nail between {between} long to the prices.")
         item = min(fits, key=lambda i: i.length or 0)
         return self._item_line("nail", item, "nails at the spacing, and at both ends", "fastener")
 
@@ -214,6 +217,11 @@ class Listing:
                 rule = "one a box behind a frame, by the licensed trade"
                 key = self._chosen("product_extension", "ea", "none", rule)
                 yield Counted(key, frame.name, "boxes", frame.boxes)
+        for opening in self._layout.openings:
+            key = self._chosen(
+                "product_guard", "ea", "none", "one for the hardware of each opening by the work"
+            )
+            yield Counted(key, opening.name, f"{opening.kind} covered", 1)
         for product, count, frame_name in self._layout.hardware:
             kind = self._catalogue.kind(product)
             rule = "by the piece's weight and rated load"

@@ -30,6 +30,10 @@ def schedule(layout: Layout, units: Measures) -> Table:
     ):
         table.decided(key, label, units.small, [units.length(v) for v in values], places=4)
     table.decided("sealed", "Lines of sealant", "", [Decimal(s.sealed) for s in strips], places=0)
+    mitres = [sum(e.cut == "mitre" for e in s.ends) * s.width // 2 for s in strips]
+    table.decided(
+        "mitres", "Mitres sealed, its half", units.small, [units.length(v) for v in mitres], places=4
+    )
     painted = [Decimal(bool(s.finish)) for s in strips]
     table.decided("painted", "Painted (1 = yes)", "", painted, places=0)
     table.decided("primed", "Primed first (1 = yes)", "", [Decimal(bool(s.primer)) for s in strips], places=0)
@@ -117,6 +121,7 @@ class _Work:
         self.table.formula("primer", "Primer", self.units.liquid, area * primer / spread, places=5)
         self.table.formula("primer_run", "Primed length", self.units.large, primer * run, places=3)
         bead = self._practice("bead_width") * self._practice("bead_depth")
-        self.table.formula("seal_run", "Sealed length", self.units.large, s["sealed"] * run, places=3)
-        volume = s["sealed"] * length * bead / self.factors["cubes_per_bead"].at()
+        joints = s["sealed"] * length + s["mitres"]
+        self.table.formula("seal_run", "Sealed length", self.units.large, joints / per, places=3)
+        volume = joints * bead / self.factors["cubes_per_bead"].at()
         self.table.formula("sealant", "Sealant", self.units.bead, volume, places=4)
