@@ -22,7 +22,7 @@ _MOST_CELLS = 200_000
 _COARSE_CELLS = 32_000
 
 
-def _cell(capacity: int, items: int) -> int:
+def cell_of(capacity: int, items: int) -> int:
     """Return the width of a table's cell: 1 unless the table would grow too large for the items."""
     most = max(_FEWEST_CELLS, min(_MOST_CELLS, _TABLE // items))
     return 1 if capacity <= most else -(-capacity // min(most, _COARSE_CELLS))
@@ -159,6 +159,6 @@ def make_case(pieces: Sequence[StickPiece], stocks: Sequence[StickStock], kerf: 
         costs=tuple(costs),
         limits=tuple(limits),
         money=money,
-        cell=_cell(max(capacities), len(weights)),
+        cell=cell_of(max(capacities), len(weights)),
         imaginary=imaginary,
     )

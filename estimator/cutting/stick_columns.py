@@ -14,7 +14,7 @@ import numpy as np
 
 from estimator.cutting.stick_case import Ask, Case, Pattern
 from estimator.cutting.stick_knapsack import Table, Whole, fill
-from estimator.cutting.stick_master import Floats, Master
+from estimator.cutting.stick_master import Floats, Master, SolverError
 
 _LARGEST = 2**61
 _NEW_EACH_TIME = 10
@@ -73,7 +73,9 @@ class Columns:
         self.thin, self.thick, self.slots = case.thin, case.thick, case.slots
         thinnest = min(self.thin)
         pieces = max(self.slots) // thinnest + 1 if thinnest else sum(case.demand)
-        self.scale = max(1, _LARGEST // (penalty * pieces))
+        self.scale = _LARGEST // (penalty * pieces)
+        if not self.scale:
+            raise SolverError("costs too large for the table")
         self.highest = penalty * self.scale
         self.turn = 0
         nothing = [

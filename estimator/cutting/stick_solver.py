@@ -11,6 +11,7 @@ from estimator.cutting.stick_costs import lift_to
 from estimator.cutting.stick_counts import Branching
 from estimator.cutting.stick_dive import MANNERS, MANY, Manner, dive
 from estimator.cutting.stick_fit import greedy
+from estimator.cutting.stick_groups import rounded, spread
 from estimator.cutting.stick_master import SolverError
 from estimator.cutting.stick_mix import mix
 from estimator.cutting.stick_offcuts import longer_offcut
@@ -20,6 +21,7 @@ from estimator.cutting.stick_tidy import fewer_patterns
 Progress = Callable[[float], None]
 _COLUMNS_KEPT = 4
 _ROOT_DIVES = 2
+_MOST_LENGTHS = 1_200
 _NEAR = 1.001
 _EXACT_OF_ONE = (8_000, 1_500_000)
 _EXACT_OF_SEVERAL = (400, 60_000)
@@ -122,6 +124,8 @@ class Search:
 
 def solve(case: Case, progress: Progress) -> Answer:
     """Return the cheapest plan found and its bound."""
+    if len(case.weights) > _MOST_LENGTHS:
+        return _in_groups(case, progress)
     search = Search(case)
     progress(0.05)
     try:
@@ -130,6 +134,24 @@ def solve(case: Case, progress: Progress) -> Answer:
         search.method += "; the linear program gave up"
     progress(1.0)
     return Answer(search.best, min(search.bound, search.cost), search.method)
+
+
+def _in_groups(case: Case, progress: Progress) -> Answer:
+    """Return the better of a quick plan and one of lengths rounded up, with the bound of rounding down."""
+    quick = greedy(case, case.demand, case.limits)
+    lower = Search(rounded(case, up=False))
+    try:
+        lower.relax()
+    except SolverError:
+        lower.bound = 0
+    progress(0.3)
+    upper = solve(rounded(case, up=True), lambda share: progress(0.3 + 0.6 * share))
+    careful = spread(case, upper.cut)
+    progress(1.0)
+    bound = min(lower.bound, case.cost(quick), case.cost(careful))
+    if case.cost(careful) < case.cost(quick):
+        return Answer(careful, bound, f"{upper.method}, lengths in groups")
+    return Answer(quick, bound, "longest first, bounded with lengths in groups")
 
 
 def _improve(search: Search, progress: Progress) -> None:

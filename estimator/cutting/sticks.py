@@ -15,10 +15,19 @@ from estimator.cutting.stick_solver import Answer, solve
 
 MOST_PIECES = 1_000_000
 MOST_LENGTHS = 10_000
+_HIGHEST_PRICE = 1_000_000
+_DECIMALS = 6
 
 
 def _both(length: Nm) -> str:
     return f"{format_length(length)} ({length / MM:g} mm)"
+
+
+def _is_price(price: Decimal) -> bool:
+    if not price.is_finite() or not 0 <= price <= _HIGHEST_PRICE:
+        return False
+    exponent = price.as_tuple().exponent
+    return isinstance(exponent, int) and exponent >= -_DECIMALS
 
 
 def _stock_problems(stocks: Sequence[StickStock], kerf: Nm, end_trim: Nm) -> Iterable[Problem]:
@@ -35,8 +44,9 @@ def _stock_problems(stocks: Sequence[StickStock], kerf: Nm, end_trim: Nm) -> Ite
                 f"{where}.length", f"nothing is left of {format_length(stock.length)} after the end trim",
                 "Give a longer stick or a smaller end trim.",
             )  # fmt: skip
-        if not stock.price.is_finite() or stock.price < 0:
-            yield Problem(f"{where}.price", f"{stock.price} is no price", "Give a price of 0 or more.")
+        if not _is_price(stock.price):
+            fix = f"Give a price from 0 to {_HIGHEST_PRICE} with at most {_DECIMALS} decimals."
+            yield Problem(f"{where}.price", f"{stock.price} is no price", fix)
         if stock.limit is not None and stock.limit < 0:
             yield Problem(f"{where}.limit", f"{stock.limit} is no count", "Give a limit of 0 or more.")
     for name, size in (("kerf", kerf), ("end_trim", end_trim)):

@@ -123,6 +123,8 @@ def test_every_problem_of_the_pieces_is_named() -> None:
         [StickStock("a", 0, Decimal(1))],
         [StickStock("a", 96, Decimal(-1))],
         [StickStock("a", 96, Decimal("NaN"))],
+        [StickStock("a", 96, Decimal("1E+999999"))],
+        [StickStock("a", 96, Decimal("1E-999999"))],
         [StickStock("a", 96, Decimal(1), -1)],
         [StickStock("a", 96, Decimal(1), 0)],
         [StickStock("a", 96, Decimal(1), 2)],

@@ -54,6 +54,13 @@ def test_a_million_pieces_of_few_lengths_are_planned() -> None:
     assert sum(len(stick.pieces) for stick in plan.sticks) == MOST_PIECES
 
 
+def test_thousands_of_lengths_are_bounded_in_groups() -> None:
+    pieces = list_of(3000, 2000, 8, INCH // 640)
+    plan = plan_sticks(pieces, SHOP, KERF)
+    assert verify_sticks(plan, pieces, SHOP, KERF, 0) == ()
+    assert plan.bound <= plan.cost <= plan.bound * Decimal("1.015")
+
+
 def test_too_many_pieces_or_lengths_are_refused_clearly() -> None:
     with pytest.raises(InputError, match="more than 1000000 pieces"):
         plan_sticks([StickPiece("a", 1)] * (MOST_PIECES + 1), SHOP, KERF)
