@@ -11,6 +11,7 @@ from estimator.acoustics.porous import flow_resistivity
 from estimator.catalogue.records import Catalogue, Item
 from estimator.core.errors import Problem, refuse
 from estimator.core.units import METRE, metres
+from estimator.layout.corners import is_stack
 from estimator.layout.records import Cavity, Frame, Kind
 
 SQUARE_METRE = METRE * METRE
@@ -30,22 +31,32 @@ class Filling:
 def filling(frame: Frame, cavity: Cavity) -> Filling:
     """Return the filling of a frame's cavity, its cloth that of the frame's first face.
 
-    The gap of a piece that hangs or stands free has no wall behind it and does not count.
+    The gap of a piece that hangs or stands free has no wall behind it and does not count. A solid trap's
+    stack counts as one board on a wall: nothing is claimed for its depth.
     """
     fabric = frame.faces[0].fabric if frame.faces else ""
     gap_m = 0.0 if frame.kind in HUNG else metres(cavity.gap)
+    if is_stack(cavity):
+        return Filling(cavity.board, 1, 0.0, fabric)
     return Filling(cavity.board, cavity.layers, gap_m, fabric)
 
 
 def board_areas(frame: Frame) -> Mapping[Filling, float]:
     """Return the area of board behind one face of a frame, m2, by filling.
 
-    Members take no part: what lies between them absorbs.
+    Members take no part: what lies between them absorbs. Of a solid trap that is all of its front but them.
     """
     areas: dict[Filling, float] = defaultdict(float)
     for cavity in frame.cavities:
-        areas[filling(frame, cavity)] += cavity.width * cavity.height / SQUARE_METRE
+        area = _between(frame) if is_stack(cavity) else cavity.width * cavity.height
+        areas[filling(frame, cavity)] += area / SQUARE_METRE
     return areas
+
+
+def _between(frame: Frame) -> int:
+    """Return the area of a frame's front that its members leave, nm2; cleats on the wall lie behind them."""
+    members = sum(m.length * m.thickness for m in frame.members if m.role != "brace")
+    return frame.width * frame.height - members
 
 
 def _resistivity(board: Item) -> float:

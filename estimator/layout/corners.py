@@ -14,6 +14,14 @@ from estimator.layout.pieces import Body, Made, built, piece_strips, together, w
 from estimator.layout.records import Cavity, Fixing, Frame, Meets, Member, Placement, RoomPlan, Side
 from estimator.layout.wall_frames import Choices
 
+STACK = "triangles, two a piece"
+"""How the name of a solid trap's filling ends."""
+
+
+def is_stack(cavity: Cavity) -> bool:
+    """Return whether a filling is a solid trap's: boards lying flat, of which the front shows the edges."""
+    return cavity.name.endswith(STACK)
+
 
 def corners(
     job: Job, plan: RoomPlan, materials: dict[str, Material], catalogue: Catalogue, choices: Choices
@@ -70,9 +78,7 @@ def _solid(made: Frame, corner: Corner, turn_deg: float, material: Material, cat
     """Return the face frame with its boards as a stack of triangles, two cut from one rectangle."""
     layers = made.height // material.board_thickness
     width, height = triangle_sheet(corner.leg, turn_deg)
-    stack = Cavity(
-        f"{made.name} triangles, two a piece", 0, 0, width, height, material.fill.board, -(-layers // 2), 0
-    )
+    stack = Cavity(f"{made.name} {STACK}", 0, 0, width, height, material.fill.board, -(-layers // 2), 0)
     return weighed(replace(made, cavities=(stack,)), catalogue)
 
 

@@ -203,6 +203,31 @@ def test_a_corner_trap_counts_on_its_left_wall(tmp_path: Path) -> None:
     assert patch.alpha[3] > 0.6
 
 
+def test_a_solid_trap_counts_as_one_board_over_its_front(tmp_path: Path) -> None:
+    """Legs 18 in, 108 in high: 72 boards lie on one another, of which the front shows only the edges.
+
+    Front 18 sqrt 2 = 25.456 in less two casings; what lies between members of 1 1/2 in absorbs as the
+    board on a wall does, whatever is behind it. Same as the flat trap's front.
+    """
+    rows = [
+        "[[corner]]",
+        'name = "T"',
+        'between = ["south", "west"]',
+        'make-up = "standard"',
+        'leg = "18 in"',
+    ]
+    flat, solid = (
+        next(
+            p
+            for p in patches_of(*laid_out(tmp_path, JOB + "\n".join([*rows, f'kind = "{kind}"', ""])))[0]
+            if p.name == "T"
+        )
+        for kind in ("flat", "solid")
+    )
+    assert solid.area_m2 == pytest.approx(flat.area_m2)
+    assert solid.alpha == pytest.approx(flat.alpha)
+
+
 def test_more_panels_than_wall_are_cut_back_and_said(room: RoomModel) -> None:
     patches = [Patch(f"P{i}", "west", 72 * FT**2, (0.8,) * 6) for i in range(2)]
     made, problems = fitted(patches, room)
