@@ -71,14 +71,14 @@ def materials(
     table.decided("by_packs", "Plan gives packs (1 = yes)", "", by_packs, places=0)
     made_for = [n if p else None for n, p in zip(net.values, planned, strict=True)]
     plan_net = table.decided("planned_for", "Plan made for", "", made_for, places=2)
-    wants = [rounded(line.plan_need, 4) if line.plan_need is not None else None for line in lines]
+    wants = [rounded(line.plan_need, 6) if line.plan_need is not None else None for line in lines]
     plan_need = table.decided("plan_need", "Plan needs", "", wants, places=2)
     same = round_to(net - plan_net, 3).eq(0)
     in_date = if_(call("AND", is_planned.eq(1), same), 1, 0)
     fresh = table.formula("fresh", "Plan in date (1 = yes)", "", in_date, places=0)
     table.formula("stale", "Plan out of date (1 = yes)", "", is_planned - fresh, places=0)
     ruled = call("AND", fresh.eq(1), plan_need.gt(0))
-    wanted = round_to(if_(ruled, plan_need, net * (1 + wasted)), 4)
+    wanted = round_to(if_(ruled, plan_need, net * (1 + wasted)), 6)
     need = table.formula("need", "Need", "", wanted, places=2)
     _packs(table, lines, prices, need, money)
     return table.table()

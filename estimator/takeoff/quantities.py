@@ -7,7 +7,7 @@ from decimal import Decimal
 from estimator.calc.expressions import Value
 from estimator.calc.tables import Table
 from estimator.catalogue.records import Catalogue
-from estimator.core.units import FOOT, METRE
+from estimator.core.units import METRE
 from estimator.cutting.room import RoomPlans, board_pieces
 from estimator.layout.records import Layout
 from estimator.takeoff import frames as frame_tables
@@ -133,15 +133,10 @@ def take_off(
 def _prices(contents: Contents, catalogue: Catalogue, units: Measures, edits: Edits) -> Table:
     items = {item.key: item for line in contents.lines for item in line.items}
     unit_of = {item.product: line.unit for line in contents.lines for item in line.items}
-    step = units.length(catalogue.practice.length("fabric_step"))
-    cloth = step / _in_cloth_unit(units)
-    steps = {k: cloth for k, i in items.items() if i.kind == "fabric" and i.content == 1}
+    step_m = Decimal(catalogue.practice.length("fabric_step")) / METRE
+    cut = (i for i in items.values() if i.kind == "fabric" and i.content == 1)
+    steps = {i.key: step_m / i.content_as("m") for i in cut}
     return prices_table(items.values(), unit_of, steps, units.money, edits)
-
-
-def _in_cloth_unit(units: Measures) -> Decimal:
-    """Return the small units in one unit of cloth."""
-    return units.length(3 * FOOT if units.display == "imperial" else METRE)
 
 
 def _number(value: Value) -> Decimal:
