@@ -1,5 +1,7 @@
 """Render expressions as spreadsheet formulas, given where every field stands."""
 
+import re
+
 from openpyxl.utils import get_column_letter
 
 from estimator.calc.expressions import (
@@ -20,6 +22,15 @@ from estimator.calc.placement import Placement, absolute, quoted
 
 _STRENGTH = {"=": 0, ">": 0, ">=": 0, "<": 0, "<=": 0, "+": 1, "-": 1, "*": 2, "/": 2}
 _ATOM = 3
+
+
+_ONE_CELL = re.compile(r"(.*\$)([A-Z]+)\$(\d+):\$\2\$\3")
+
+
+def _two_cells(area: str) -> str:
+    """Return an area of one cell with the cell below it, never reached: some programs index no lone cell."""
+    one = _ONE_CELL.fullmatch(area)
+    return f"{one[1]}{one[2]}${one[3]}:${one[2]}${int(one[3]) + 1}" if one else area
 
 
 class Renderer:
@@ -44,7 +55,10 @@ class Renderer:
         if isinstance(expr, Op):
             return self._operation(expr, row, strength)
         if isinstance(expr, Call):
-            return f"{expr.name}({','.join(self._text(a, row, 0) for a in expr.args)})"
+            texts = [self._text(a, row, 0) for a in expr.args]
+            if expr.name == "INDEX":
+                texts[0] = _two_cells(texts[0])
+            return f"{expr.name}({','.join(texts)})"
         if isinstance(expr, Const):
             return (
                 str(expr.value) if isinstance(expr.value, int) else '"' + expr.value.replace('"', '""') + '"'

@@ -18,7 +18,7 @@ from estimator.workbook.cells import sheets_of
 from estimator.workbook.package import parts_of
 from estimator.workbook.validation import serial
 
-Engine = Literal["libreoffice", "ironcalc"]
+Engine = Literal["libreoffice", "ironcalc", "gnumeric"]
 Found = Decimal | str | bool | None
 Cells = dict[tuple[str, int, int], Found]
 CLOSE = 1e-9
@@ -89,12 +89,31 @@ def resaved(paths: Sequence[Path], folder: Path, form: str = "xlsx") -> list[Pat
 
 def _libreoffice(paths: Sequence[Path]) -> list[Cells]:
     with tempfile.TemporaryDirectory() as folder:
-        saved = resaved(paths, Path(folder))
-        read = [sheets_of(parts_of(path)) for path in saved]
-    return [
-        {(title, *place): cell.value for title, cells in sheets.items() for place, cell in cells.items()}
-        for sheets in read
-    ]
+        return [_read(path) for path in resaved(paths, Path(folder))]
+
+
+def _read(path: Path) -> Cells:
+    """Return every filled cell of a saved workbook."""
+    sheets = sheets_of(parts_of(path))
+    return {(title, *place): cell.value for title, cells in sheets.items() for place, cell in cells.items()}
+
+
+def gnumeric() -> str | None:
+    """Return the path of Gnumeric's converter, None where there is none."""
+    return shutil.which("ssconvert")
+
+
+def _gnumeric(path: Path) -> Cells:
+    program = gnumeric()
+    if program is None:
+        raise OutputError([Problem("ssconvert", "Gnumeric is not on this machine", "Install gnumeric.")])
+    with tempfile.TemporaryDirectory() as folder:
+        saved = Path(folder) / path.name
+        said = _run([program, "--recalc", "--export-type=Gnumeric_Excel:xlsx2", str(path), str(saved)])
+        if not saved.exists():
+            fix = "Open the workbook there by hand."
+            raise OutputError([Problem(str(saved), f"Gnumeric did not write it: {said}", fix)])
+        return _read(saved)
 
 
 def _ironcalc(path: Path) -> Cells:
@@ -118,7 +137,7 @@ def recalculated_all(paths: Sequence[Path], engine: Engine) -> list[Cells]:
     """
     if engine == "libreoffice":
         return _libreoffice(paths)
-    return [_ironcalc(path) for path in paths]
+    return [_gnumeric(path) if engine == "gnumeric" else _ironcalc(path) for path in paths]
 
 
 def recalculated(path: Path, engine: Engine) -> Cells:
