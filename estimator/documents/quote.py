@@ -62,7 +62,7 @@ def quote(estimate: Estimate, price_by: PriceBy = "sum") -> dict[str, Any]:
     scope = estimate.scope
     return {
         **heading(estimate),
-        "valid_until": job.header.date + timedelta(days=terms.validity_days),
+        "valid_until": job.header.date + timedelta(days=estimate.pricing.valid_days),
         "parts": [_part(host, frames, estimate) for host, frames in _hosts(scope).items()],
         "area": area_text(scope, estimate),
         "paragraph": scope.room.paragraph,
@@ -77,10 +77,7 @@ def quote(estimate: Estimate, price_by: PriceBy = "sum") -> dict[str, Any]:
         "days_on_site": scope.schedule.days_on_site,
         "visits": visits(estimate),
         "exclusions": [*(e.text for e in job.exclusions), *terms.exclusions],
-        "allowances": [
-            *((a.text, a.amount) for a in job.allowances),
-            *((a.text, a.amount) for a in terms.allowances),
-        ],
+        "allowances": estimate.pricing.allowances,
         "notes": [n.text for n in job.notes],
         "cautions": [p for p in estimate.problems if p.severity == "caution"],
         "terms": terms.name,

@@ -32,8 +32,8 @@ def room_drawing(scope: Scope, display: Display) -> str:
             deep = max(frame.depth * view.mm_per_nm, _LEAST_MM)
             canvas.path(_strip(view, wall, frame.placement.x, frame.width, (0, deep)), "cloth2", closed=True)
     traps = list(_traps(canvas, view, scope))
-    _clouds(canvas, view, scope)
     _ears(canvas, view, scope)
+    _clouds(canvas, view, scope)
     _opening_names(canvas, view, scope)
     _wall_names(canvas, view, walls, display)
     for trap in traps:
@@ -116,18 +116,21 @@ def _clouds(canvas: Canvas, view: View, scope: Scope) -> None:
         for f in frame.fixings:
             canvas.dot(view.at(corner[0] + f.x, corner[1] + f.y), 0.5, "solid")
         words = [[cloud.name, "cloud"], [cloud.name]]
-        canvas.label(words, [box.middle, (box.middle[0], box.y + box.height * 0.3)], room=box)
+        spots = [(box.middle[0], box.y + box.height * part) for part in (0.5, 0.3, 0.7, 0.18, 0.82)]
+        canvas.label(words, spots, room=box)
 
 
 def _ears(canvas: Canvas, view: View, scope: Scope) -> None:
     room = scope.job.room
     if room.listening:
         at = view.at(room.listening.x, -room.listening.y)
+        canvas.marks.append(Box(at[0] - 2, at[1] - 2, 4, 4))
         canvas.dot(at, 1.6, "hollow")
         canvas.dot(at, 0.4, "solid")
         canvas.label([["listener"]], _around(at), turn=False, sizes=(SMALL, TINY))
     for speaker in room.loudspeakers:
         x, y = view.at(speaker.x, -speaker.y)
+        canvas.marks.append(Box(x - 2, y - 2, 4, 4))
         canvas.path([(x - 1.5, y - 1.5), (x + 1.5, y - 1.5), (x + 1.5, y + 1.5), (x - 1.5, y + 1.5)],
                     "solid", closed=True)  # fmt: skip
         canvas.label([[speaker.name]], _around((x, y)), turn=False, sizes=(SMALL, TINY))
@@ -135,6 +138,7 @@ def _ears(canvas: Canvas, view: View, scope: Scope) -> None:
         for found in heard.reflections:
             if found.point is not None:
                 x, y = view.at(round(found.point[0] * METRE), round(found.point[1] * METRE))
+                canvas.marks.append(Box(x - 1, y - 1, 2, 2))
                 canvas.line((x - 1, y - 1), (x + 1, y + 1), "thin")
                 canvas.line((x - 1, y + 1), (x + 1, y - 1), "thin")
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from estimator.catalogue.records import Item
 from estimator.core.units import Display, format_length
 from estimator.cutting.plans import BoardPlan, RollPlan, StickPlan, Tile
 from estimator.cutting.room import cloth_piece
@@ -52,7 +53,7 @@ def _product(product: str, plan: StickPlan, settings: dict[str, Saw], estimate: 
     groups = stick_groups(plan, settings, display)
     return {
         "product": product,
-        "description": item.description.rsplit(",", 1)[0],
+        "description": _described(estimate.catalogue.sizes(product)),
         "size": f"{format_length(item.thickness or 0, display)} × {format_length(item.width or 0, display)}",
         "kerf": format_length(plan.kerf, display),
         "trim": format_length(plan.end_trim, display) if plan.end_trim else "",
@@ -60,6 +61,12 @@ def _product(product: str, plan: StickPlan, settings: dict[str, Saw], estimate: 
         "groups": [(g, named(g.drawing, f"{g.which}: {g.title}")) for g in groups],
         "plain": all(group.plain for group in groups),
     }
+
+
+def _described(sizes: Sequence[Item]) -> str:
+    """Return what the sizes of a product have in common, their lengths left out."""
+    heads = {item.description.rpartition(",")[0] for item in sizes}
+    return heads.pop() if len(sizes) > 1 and len(heads) == 1 else sizes[0].description
 
 
 def _boards(product: str, plan: BoardPlan, estimate: Estimate) -> Row:

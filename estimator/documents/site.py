@@ -126,14 +126,18 @@ def _wall_notes(frames: Sequence[Frame], estimate: Estimate) -> Iterator[str]:
             yield f"{treatment.name}: masonry. Keep anchors out of mortar joints and away from edges."
             continue
         layers = f"{backing.layers} layer{'s' if backing.layers > 1 else ''} of gypsum board"
+        spacing = backing.studs or estimate.catalogue.practice.length("backing_stud_spacing")
+        apart = format_length(spacing, estimate.units.display)
         if backing.first_stud is None:
             yield (
                 f"{treatment.name}: {layers}; the first stud was not measured, and screws are drawn where "
-                "studs at that spacing would be. Find the studs, mark them, and move each screw to its stud."
+                f"studs {apart} apart would be. Find the studs, mark them, and move each screw to its stud."
             )
         else:
             where = format_length(backing.first_stud, estimate.units.display)
-            yield f"{treatment.name}: {layers}; first stud measured at {where} from the wall's left end."
+            from_where = "from the wall's left end" if backing.direction == "vertical" else "above the floor"
+            first = f"first stud measured at {where} {from_where}, one every {apart}"
+            yield f"{treatment.name}: {layers}; {first}."
 
 
 def _piece(frame: Frame, fill: Fill, estimate: Estimate) -> Row:

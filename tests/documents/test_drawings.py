@@ -198,7 +198,7 @@ at = {{ x = {length(wide / 2)}, y = {length(deep / 2)} }}
 METRIC = {True: "metric", False: "imperial"}
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(4))
 def test_no_text_stands_over_another_in_a_room_at_random(seed: int, tmp_path: Path) -> None:
     found = pages_of(estimate_of_text(random_job(seed), tmp_path))
     for kind in KINDS:

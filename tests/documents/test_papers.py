@@ -37,6 +37,13 @@ def test_a_page_needs_nothing_from_outside(name: str, kind: str) -> None:
 
 @pytest.mark.parametrize("kind", EVERY)
 @pytest.mark.parametrize("name", EXAMPLES)
+def test_no_sentence_is_left_unfilled(name: str, kind: str) -> None:
+    text = text_of(pages(name)[kind])
+    assert not re.search(r"[{}]|\bNone\b|\bnan\b|Decimal|Undefined|Namespace", text)
+
+
+@pytest.mark.parametrize("kind", EVERY)
+@pytest.mark.parametrize("name", EXAMPLES)
 def test_nothing_is_promised(name: str, kind: str) -> None:
     page = pages(name)[kind]
     for word in NEVER:
