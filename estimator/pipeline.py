@@ -54,6 +54,7 @@ class Estimate:
     """A complete estimate; it exists only when every stage has succeeded.
 
     Attributes:
+        catalogue: as in force: what the office changed is in it.
         scope: the base.
         options: every option of the job by name, each laid out and taken off as a job of its own.
         problems: warnings and cautions, for every output.
@@ -105,8 +106,7 @@ def estimate(job: Job, catalogue: Catalogue, edits: Mapping[str, Value] = NO_EDI
     )
     said = (*late_orders(base.orders, header.date), *added_problems(added_rows(edits), catalogue.items))
     problems = (*base.layout.problems, *base.room.problems, *pricing.problems, *said)
-    units = measures(header.display, header.currency)
-    return Estimate(catalogue, units, base, options, pricing, problems)
+    return Estimate(changed, units, base, options, pricing, problems)
 
 
 def scope_of(job: Job, catalogue: Catalogue, edits: Mapping[str, Value]) -> Scope:

@@ -78,7 +78,7 @@ def summary_of(estimate: Estimate) -> Summary:
         days=Decimal(estimate.scope.schedule.days_on_site),
         lines=tuple(QuoteLine(name, name, Decimal(1), "sum", amount) for name, amount in lines),
         program=__version__,
-        valid_until=header.date + dt.timedelta(days=estimate.catalogue.terms.validity_days),
+        valid_until=header.date + dt.timedelta(days=estimate.pricing.valid_days),
         hours=tuple(estimate.scope.labour.hours.items()),
         firm=Firm(firm.name, firm.address, firm.country, firm.registration),
     )

@@ -1,6 +1,7 @@
 """Labour as the shop knows it: tasks with three-point rates, wages, working days; read from TOML."""
 
 import datetime as dt
+from collections.abc import Mapping
 from decimal import Decimal
 from functools import cached_property
 from pathlib import Path
@@ -170,6 +171,13 @@ class LabourBook(Record):
                 )
             seen.add(task.key)
         return self
+
+    def with_crews(self, crews: Mapping[str, int]) -> "LabourBook":
+        """Return the book with other crews on some tasks, by key."""
+        tasks = tuple(
+            t.model_copy(update={"crew": crews[t.key]}) if t.key in crews else t for t in self.tasks
+        )
+        return self.model_copy(update={"tasks": tasks, "by_key": {t.key: t for t in tasks}})
 
     @cached_property
     def by_key(self) -> dict[str, Task]:

@@ -9,6 +9,7 @@ from estimator.calc.evaluation import evaluate, number
 from estimator.calc.tables import Table
 from estimator.catalogue.terms import Tax, Terms
 from estimator.core.errors import InputError, Problem
+from estimator.core.money import rounded
 from estimator.pricing.build_up import build_up
 from estimator.pricing.cases import DirectCost, OptionCost, allowances_form, cases_table, direct_table
 from estimator.pricing.checks import Check, price_checks
@@ -53,6 +54,18 @@ class Pricing:
     def cases(self) -> int:
         """Return the number of cases: the base and its options."""
         return self.build_up.count
+
+    @property
+    def valid_days(self) -> int:
+        """Return how many days the quote holds for."""
+        return int(number(next(t for t in self.inputs if t.key == "terms").value("valid_days")))
+
+    @property
+    def allowances(self) -> tuple[tuple[str, Decimal], ...]:
+        """Return text and amount of every allowance in the price."""
+        table = next(t for t in self.inputs if t.key == "allowances")
+        rows = zip(table["allowance_text"].values, table["allowance_amount"].values, strict=True)
+        return tuple((str(text), rounded(number(amount))) for text, amount in rows if amount)
 
     def totals(self, case: int = 0) -> Totals:
         """Return the figures of a case; 0 is the base."""

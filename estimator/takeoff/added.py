@@ -5,6 +5,7 @@ source are then the row's. Other rows are kept and shown, but nothing is bought 
 made for stands in the price list's file.
 """
 
+import datetime as dt
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
@@ -48,12 +49,14 @@ def replaced(item: Item, rows: Iterable[AddedRow]) -> Item:
     """Return an item with price, supplier and source of the last added row that stands for it."""
     for row in rows:
         if _names(row, item) and not _unusable(row, item):
-            price, cells = row.cells["price"], row.cells
+            cells = row.cells
+            price, dated = cells["price"], cells.get("price_date")
             item = replace(
                 item,
                 price=price if isinstance(price, Decimal) else item.price,
                 supplier=str(cells.get("supplier") or item.supplier),
                 source=str(cells.get("source") or f"row {row.key} of the office"),
+                price_date=dated if isinstance(dated, dt.date) else item.price_date,
             )
     return item
 

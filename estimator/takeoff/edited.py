@@ -7,6 +7,7 @@ from types import MappingProxyType
 
 from estimator.calc.expressions import Value
 from estimator.calc.tables import input_key
+from estimator.catalogue.labour import LabourBook
 from estimator.catalogue.measures import converted
 from estimator.catalogue.records import Catalogue, Item, Practice, PracticeChoice, PracticeValue
 from estimator.core.units import INCH, MM, Nm
@@ -26,7 +27,8 @@ def edited(catalogue: Catalogue, edits: Mapping[str, Value], units: Measures) ->
     changed = Practice(practice.name, MappingProxyType(values), MappingProxyType(choices), practice.firm)
     added = added_rows(edits)
     items = tuple(_item(replaced(i, added), edits) for i in catalogue.items)
-    return Catalogue.of(items, changed, catalogue.terms, catalogue.labour, catalogue.prices_name)
+    labour = _crewed(catalogue.labour, edits)
+    return Catalogue.of(items, changed, catalogue.terms, labour, catalogue.prices_name)
 
 
 def sizes_in(
@@ -72,17 +74,27 @@ def _value(value: PracticeValue, edits: Mapping[str, Value], units: Measures) ->
     new = edits.get(key)
     if not isinstance(new, Decimal):
         return value
+    source = f"changed by the office; the shop's is {value.text}"
     if value.dimension == "length":
-        return replace(value, value=_nanometres(new, units))
+        text = f"{new:f} {units.small}"
+        return replace(value, value=_nanometres(new, units), text=text, source=source)
     own_unit = units.own(Decimal(1), value.unit)[1]
+    text = f"{100 * new:f} %" if value.dimension == "percent" else f"{new:f} {own_unit}".strip()
     if own_unit not in {value.unit, "%"} and plain(own_unit) != value.unit:
         new = converted(new, plain(own_unit), value.unit)
-    return replace(value, value=float(new))
+    return replace(value, value=float(new), text=text, source=source)
 
 
 def _choice(choice: PracticeChoice, edits: Mapping[str, Value]) -> PracticeChoice:
     new = edits.get(input_key("practice", choice.key))
     return replace(choice, value=new) if isinstance(new, str) else choice
+
+
+def _crewed(book: LabourBook, edits: Mapping[str, Value]) -> LabourBook:
+    """Return the labour book with the crews that the office changed, so that the days follow too."""
+    edited = {t.key: edits.get(input_key("labour_rates", "crew", t.key)) for t in book.tasks}
+    crews = {key: int(new) for key, new in edited.items() if isinstance(new, Decimal)}
+    return book.with_crews(crews) if crews else book
 
 
 def _item(item: Item, edits: Mapping[str, Value]) -> Item:
