@@ -230,8 +230,11 @@ class Listing:
             )
 
     def _fixings(self, frame: Frame) -> Iterator[Counted]:
+        """Yield a frame's screws and anchors; hangers are hardware and counted as such."""
         counts: dict[tuple[str, str], int] = {}
         for fixing in frame.fixings:
+            if fixing.holds_in == "hanger":
+                continue
             held = (fixing.screw, fixing.holds_in)
             counts[held] = counts.get(held, 0) + 1
         for (screw, holds_in), count in counts.items():
