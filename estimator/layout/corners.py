@@ -95,7 +95,7 @@ def _cleated(made: Frame, catalogue: Catalogue) -> Frame:
     screws = catalogue.sizes(practice.choice("product_fixing_screw"))
     gypsum = practice.length("backing_gypsum_thickness")
     into_wall = choose_screw(screws, stile.thickness + gypsum, 0)
-    into_cleat = choose_screw(screws, made.depth, 0)
+    into_cleat = choose_screw(screws, made.depth, practice.length("fixing_bite_min"))
     spots = even(stile.length, practice.length("fixing_spacing"), stile.thickness)
     found = []
     for x in (stile.thickness // 2, made.width - stile.thickness // 2):

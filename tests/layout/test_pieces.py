@@ -12,7 +12,7 @@ from estimator.layout.clouds import Grid, hanger_grid
 from estimator.layout.corner_geometry import chord, clear_of, triangle_sheet
 from estimator.layout.records import Frame, Layout
 from estimator.layout.screens import tip_factor
-from tests.layout.jobs import BOX_ROOM, shipped, write_job
+from tests.layout.jobs import BOX_ROOM, STANDARD, shipped, write_job
 
 TRAP = {"name": "T", "between": ["north", "east"], "make-up": "standard", "leg": "12 in"}
 SCREEN = {"name": "S", "width": "48 in", "height": "60 in", "make-up": "standard", "feet": "foot-steel-28"}
@@ -68,6 +68,14 @@ def test_a_trap_in_a_wider_corner_has_a_flatter_bevel() -> None:
     layout = laid_out(room={"wall": walls}, corner=[{**TRAP, "between": ["north", "chamfer"]}])
     assert {s.bevel_deg for s in layout.strips if s.side in {"left", "right"}} == {67.5}
     assert only(layout).width / INCH == pytest.approx(22.17311 - 1, abs=1e-5)
+
+
+def test_a_trap_s_screws_bite_its_cleats() -> None:
+    """Through a frame of 3 1/2 in into a cleat of 1 1/2: 4 in bites 1/2, 5 in bites 1 1/2, at least 1 asked."""
+    deep = {**STANDARD, "member": "member-2x4", "layers": 2, "gap": "1/2 in", "casing": "casing-half-4"}
+    frame = only(laid_out(corner=[{**TRAP, "make-up": "deep"}], **{"make-up": {"deep": deep}}))
+    held = {(f.screw, f.bite / INCH) for f in frame.fixings if f.holds_in == "frame"}
+    assert held == {("screw-fixing-5", 1.5)}
 
 
 def test_solid_trap_is_a_stack_of_triangles() -> None:
