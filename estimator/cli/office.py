@@ -80,10 +80,23 @@ def settled_edits(path: Path, job: Job, catalogue: Catalogue, keep: Keep | None 
     kept = load_edits(edits_path(path), job.header.number)
     if not kept:
         return ()
-    held, conflicts = settled(kept, inputs_of(book_of(estimate(job, catalogue))), keep)
+    held, conflicts = settled(kept, _as_the_job_says(job, catalogue, kept), keep)
     if conflicts:
         raise InputError(conflicts)
     return held
+
+
+def _as_the_job_says(job: Job, catalogue: Catalogue, kept: tuple[Edit, ...]) -> dict[str, Value]:
+    """Return every input as the job alone gives it.
+
+    An input that exists only because of other edits (a frame more, as the office wants narrower ones) is
+    as it was when it was edited: the job says nothing of it.
+    """
+    inputs = inputs_of(book_of(estimate(job, catalogue)))
+    if all(edit.key in inputs for edit in kept):
+        return inputs
+    edited = inputs_of(book_of(estimate(job, catalogue, values_of(kept))))
+    return {**{e.key: e.was for e in kept if e.key in edited}, **inputs}
 
 
 def notice(path: Path, edits: tuple[Edit, ...]) -> tuple[Problem, ...]:

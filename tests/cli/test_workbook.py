@@ -124,3 +124,21 @@ def test_a_workbook_that_is_not_there_is_said(job: Path) -> None:
     job.with_suffix(".xlsx").unlink()
     code, answer = readback(job)
     assert (code, answer["result"]) == (4, None)
+
+
+def test_an_input_that_only_an_edit_made_is_no_conflict(job: Path) -> None:
+    edits = job.with_name("job.edits.toml")
+    number = applied(job).estimate.job.header.number
+    head = f'schema = 1\njob_id = "{number}"\n[edits."practice.frame_width_max"]\nwas = 72\nnow = 40\n'
+    was = applied(job).estimate.catalogue.practice.values["frame_width_max"].shown
+    edits.write_text(head.replace("72", str(was)), encoding="utf-8")
+    frames = applied(job).estimate.scope.layout.frames
+    assert [f.name for f in frames] == ["N1", "N2"]
+    width = book_of(applied(job).estimate).table("frames").value("width", 1)
+    more = f'[edits."frames.width.N2"]\nwas = {width}\nnow = 25.5\n'
+    edits.write_text(head.replace("72", str(was)) + more, encoding="utf-8")
+    one = applied(job).estimate
+    assert book_of(one).table("frames").value("width", 1) == D("25.5")
+    edits.write_text(head.replace("72", str(was)) + more.replace("N2", "N9"), encoding="utf-8")
+    with pytest.raises(InputError, match="the job file no longer has it"):
+        applied(job)
