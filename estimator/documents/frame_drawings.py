@@ -12,7 +12,7 @@ from estimator.documents.wording import size_text
 from estimator.layout.records import Frame, Member, Opening
 
 WIDTH_MM = 88.0
-_TALL_MM = 70.0
+_TALL_MM = 58.0
 
 
 @dataclass(frozen=True, slots=True)

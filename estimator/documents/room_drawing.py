@@ -12,7 +12,7 @@ from estimator.layout.records import Frame, PlanWall
 from estimator.pipeline import Scope
 
 _MARGIN_MM = 26.0
-_TALL_MM = 120.0
+_TALL_MM = 98.0
 _LEAST_MM = 1.3
 _FRAME_OFFS = (4.0, 6.5, 9.0, 12.0)
 _WALL_OFFS = (1.5, 4.5, 7.5, 10.5)

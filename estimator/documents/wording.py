@@ -14,5 +14,5 @@ def size_text(width: Nm, height: Nm, display: Display) -> str:
 def mass_text(kilograms: float, display: Display) -> str:
     """Return a mass as it is lifted: in whole pounds with kilograms beside them, or in kilograms alone."""
     if display == "metric":
-        return f"{kilograms:.0f} kg"
-    return f"{kilograms / POUND_KG:.0f} lb ({kilograms:.0f} kg)"
+        return f"{kilograms:.0f}\u00a0kg"
+    return f"{kilograms / POUND_KG:.0f}\u00a0lb ({kilograms:.0f}\u00a0kg)"
