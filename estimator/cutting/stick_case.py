@@ -18,7 +18,7 @@ from estimator.cutting.plans import StickPiece, StickStock
 
 _TABLE = 30_000_000
 _FEWEST_CELLS = 6_400
-_MOST_CELLS = 200_000
+_MOST_CELLS = 40_000
 _COARSE_CELLS = 32_000
 
 

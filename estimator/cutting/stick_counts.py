@@ -15,7 +15,7 @@ from estimator.cutting.stick_dive import MANNERS, Lift, dive
 _WHOLE = 1e-6
 _NODES = 400
 _NODE_ITEMS = 20_000
-_DIVE_ITEMS = 600
+_DIVE_ITEMS = 2_000
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,6 @@
 """From a case to a plan and its bound: quick plan, column generation, dives, and the exact step."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,6 +21,7 @@ from estimator.cutting.stick_tidy import fewer_patterns
 Progress = Callable[[float], None]
 _COLUMNS_KEPT = 4
 _ROOT_DIVES = 2
+_FEW = 150
 _MOST_LENGTHS = 1_200
 _NEAR = 1.001
 _EXACT_OF_ONE = (8_000, 1_500_000)
@@ -74,12 +75,14 @@ class Search:
             root = self.columns.generate(self.case.ask(), lambda *_: False)
         return root
 
-    def dive(self, root: Relaxation, manner: Manner) -> None:
-        """Dive from the root."""
-        before = self.best
-        self.best = dive(self.columns, self.case.ask(), root, self.best, self.lift, manner)
-        if self.best is not before:
-            self.method = "column generation and diving"
+    def dives(self, root: Relaxation, manners: Sequence[Manner]) -> None:
+        """Dive from the root in each manner, while a cheaper plan is thinkable."""
+        for manner in manners:
+            before = self.best
+            if self.open:
+                self.best = dive(self.columns, self.case.ask(), root, self.best, self.lift, manner)
+            if self.best is not before:
+                self.method = "column generation and diving"
 
     def count(self, root: Relaxation) -> None:
         """Branch on how many sticks of each stock are bought."""
@@ -158,11 +161,13 @@ def _improve(search: Search, progress: Progress) -> None:
     """Do what is left to do, step by step, until the plan is shown to be the best."""
     root = search.relax()
     progress(0.4)
-    if search.open and len(search.case.costs) > 1 and len(search.case.weights) <= MANY:
+    items = len(search.case.weights)
+    if items <= _FEW:
+        search.dives(root, MANNERS[:_ROOT_DIVES])
+    if search.open and items <= MANY and len(search.case.costs) > 1:
         search.count(root)
-    for manner in MANNERS[:_ROOT_DIVES] if len(search.case.weights) <= MANY else MANNERS[2:3]:
-        if search.open:
-            search.dive(root, manner)
+    if items > _FEW:
+        search.dives(root, MANNERS[:_ROOT_DIVES] if items <= MANY else MANNERS[2:3])
     progress(0.7)
     if search.open:
         search.exhaust(root)
