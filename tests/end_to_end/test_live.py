@@ -34,7 +34,8 @@ OUTCOMES = (
     "build_up",
     "payment_plan",
     "room_surfaces",
-    "reverberation",
+    "reverberation_before",
+    "reverberation_after",
 )
 
 HOURS = {
@@ -154,4 +155,4 @@ def test_a_changed_size_moves_every_net_and_trips_the_check(name: str, key: str,
     for i, out_of_date in enumerate(stale):
         if out_of_date:
             net, waste = float(str(theirs[i])), lines["waste"].values[i]
-            assert same(rounded(net * (1 + float(str(waste))), 4), office.values(lines["need"])[i])
+            assert same(rounded(net * (1 + float(str(waste))), 6), office.values(lines["need"])[i])
