@@ -68,6 +68,7 @@ def _lay(
     repeat: str,
     unit: str,
     turn: bool,
+    straight: bool,
     metric: bool,
     out: Path | None,
     force: bool,
@@ -81,7 +82,7 @@ def _lay(
     width, step = length_of("--roll-width", roll_width), length_of("--repeat", repeat) if repeat else 1
     wanted, warnings = _pieces(pieces, unit, may_turn=turn and not repeat)
     with progress_bar("laying") as progress:
-        plan = plan_roll(wanted, width, step, progress)
+        plan = plan_roll(wanted, width, step, progress, straight_only=straight)
     faults = verify_roll(plan, wanted, width, step)
     if faults:
         raise RuntimeError(f"the plan does not verify: {faults[0]}")
@@ -116,6 +117,10 @@ def register(app: typer.Typer) -> None:
         repeat: Annotated[str, typer.Option(help="Pattern repeat along the roll; forbids turns.")] = "",
         unit: Annotated[str, typer.Option(help="Unit of bare numbers in the list.")] = "",
         turn: Annotated[bool, typer.Option("--turn/--no-turn", help="No nap, no pattern: may turn.")] = True,
+        straight: Annotated[
+            bool,
+            typer.Option("--straight-only", help="Cuts from edge to edge only; else free if that saves 3 %."),
+        ] = False,
         metric: Annotated[bool, typer.Option("--metric", help="Print millimetres.")] = False,
         out: Annotated[Path | None, typer.Option(help="Write the drawn plan (HTML).")] = None,
         force: Annotated[bool, typer.Option("--force", help="Write over a file.")] = False,
@@ -124,7 +129,7 @@ def register(app: typer.Typer) -> None:
     ) -> None:
         """Lay cloth on a roll of one dye lot, using the least length found, with its bound."""
         run(
-            lambda: _lay(pieces, roll_width, repeat, unit, turn, metric, out, force),
+            lambda: _lay(pieces, roll_width, repeat, unit, turn, straight, metric, out, force),
             _show,
             as_json=json,
             debug=debug,

@@ -115,7 +115,8 @@ def _laid(wanted: Wanted, progress: Progress | None, *, straight_only: bool) -> 
     most = int(length * (1 - _WORTH))
     if straight_only or most < wanted.bound or sum(wanted.counts) > _MOST_FREE:
         return laid, method
-    free = search(wanted, _tries(wanted) // 2, progress, fill_skyline)
+    share = 2 if sum(wanted.counts) <= _WALL else 5
+    free = search(wanted, _tries(wanted) // share, progress, fill_skyline)
     return (free, _FREE) if used_length(free) <= most else (laid, method)
 
 
