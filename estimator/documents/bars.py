@@ -140,10 +140,13 @@ def bars(plan: StickPlan, display: Display = "imperial") -> list[tuple[str, str]
 
     The drawing's classes are those of `cutting_page`: stock, piece, waste and trim.
     """
-    if not plan.sticks:
-        return []
-    scale = (PAPER_MM - 2 * _MARGIN_MM) / max(stick.stock.length for stick in plan.sticks)
-    return [(heading(group, display), _bar(group.stick, plan, scale, display)) for group in alike(plan)]
+    return [(heading(group, display), bar(group.stick, plan, display)) for group in alike(plan)]
+
+
+def bar(stick: Stick, plan: StickPlan, display: Display) -> str:
+    """Return the drawing of one stick of a plan, to the scale of the plan's longest."""
+    scale = (PAPER_MM - 2 * _MARGIN_MM) / max(s.stock.length for s in plan.sticks)
+    return _bar(stick, plan, scale, display)
 
 
 def stick_bars(plan: StickPlan, display: Display = "imperial") -> str:

@@ -7,7 +7,7 @@ from itertools import count
 
 from estimator.core.units import Display, format_length
 from estimator.cutting.plans import Stick, StickPiece, StickPlan
-from estimator.documents.bars import bars
+from estimator.documents.bars import bar
 from estimator.documents.saws import Saw
 
 NO_SAW = Saw("", "", "square", "square", "", "")
@@ -42,11 +42,9 @@ def stick_groups(plan: StickPlan, settings: Mapping[str, Saw], display: Display)
     for number, stick in enumerate(plan.sticks, 1):
         alike = tuple((p.length, _shown(settings.get(p.name, NO_SAW))) for p in stick.pieces)
         groups.setdefault((stick.stock.key, alike), []).append((number, stick))
-    lettered = [_lettered(found[0][1], several=len(found) > 1) for found in groups.values()]
-    drawings = bars(replace(plan, sticks=tuple(lettered)), display)
     return [
-        _group(found, drawing, settings, display)
-        for found, (_, drawing) in zip(groups.values(), drawings, strict=True)
+        _group(found, bar(_lettered(found[0][1], several=len(found) > 1), plan, display), settings, display)
+        for found in groups.values()
     ]
 
 

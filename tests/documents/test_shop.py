@@ -100,6 +100,18 @@ def test_sticks_with_other_cuts_are_not_taken_together() -> None:
     assert [g.plain for g in groups] == [True, False]
 
 
+def test_groups_of_one_length_and_other_cuts_are_each_drawn() -> None:
+    """Two pairs of sticks with the same lengths, one pair mitred: their lettered drawings look alike."""
+    stock = StickStock("casing-8", 2_438_400_000, Decimal(1))
+    sticks = tuple(Stick(stock, (StickPiece(n, 1_000_000_000),), 1_438_400_000) for n in "abcd")
+    plan = StickPlan(sticks, 0, 0, Decimal(1), Decimal(1), proven=True, patterns=1, method="")
+    cuts = {"a": "square", "b": "square", "c": "mitre", "d": "mitre"}
+    settings = {n: Saw(n, "F", "square", end, "", "") for n, end in cuts.items()}
+    groups = stick_groups(plan, settings, "imperial")
+    assert [g.which for g in groups] == ["Sticks 1 to 2", "Sticks 3 to 4"]
+    assert all("<svg" in g.drawing for g in groups)
+
+
 @pytest.mark.parametrize("name", EXAMPLES)
 def test_every_frame_lists_members_boards_cloth_and_cut_outs(name: str) -> None:
     made = estimate_of(name)
