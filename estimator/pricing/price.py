@@ -140,7 +140,7 @@ def _warnings(pricing: Pricing, terms: Terms, taxes: Sequence[Tax], day: dt.date
         InputError: a check without which there is no price has failed.
     """
     failed = [c for c in pricing.checks if not number(evaluate(c.ok, 0))]
-    problems = [Problem("terms", f"not so: {c.label}", c.fix, severity=c.severity) for c in failed]
+    problems = [Problem("terms", c.failing, c.fix, severity=c.severity) for c in failed]
     if any(p.severity == "error" for p in problems):
         raise InputError(problems)
     yield from problems
