@@ -19,6 +19,12 @@ from estimator.tables.cutting import cutting_tables
 from estimator.tables.orders import actual_inputs, order_table, variance
 from estimator.tables.room import RoomSheets, room_sheets
 
+_TRAILS = (
+    ("Trail of frames", "frame", "frame_trail"),
+    ("Trail of strips", "strip", "strip_trail"),
+    ("Trail of counts", "piece that the layout counted", "count_trail"),
+)
+
 
 def book_of(estimate: Estimate) -> Book:
     """Return the workbook of an estimate.
@@ -54,18 +60,22 @@ def book_of(estimate: Estimate) -> Book:
 
 
 def _inputs(estimate: Estimate, room: RoomSheets) -> tuple[Sheet, ...]:
-    t, labour = estimate.scope.takeoff.tables, estimate.scope.labour
+    """Return the sheets of inputs, those that an office changes most first."""
+    t, labour, terms = estimate.scope.takeoff.tables, estimate.scope.labour, estimate.pricing.inputs
+    rates, taxes = labour.inputs[-1], terms[1]
     return (
-        Sheet(
-            "Frames",
-            "inputs",
-            "The frames to be built; widths, heights and depths may be changed.",
-            (t["frames"],),
-        ),
-        Sheet("Practice", "inputs", "How this shop works.", (t["practice"], t["waste"], t["units"])),
+        Sheet("Terms", "inputs", "This client's terms: profit, payments, allowances.",
+              tuple(f for f in terms if f is not taxes)),
+        Sheet("Taxes", "inputs", "The taxes in force on the day of the estimate.", (taxes,)),
         Sheet("Prices", "inputs", "What this job may buy, and for how much.", (t["prices"],)),
-        Sheet("Rates", "inputs", "Minutes a task, crews and wages.", labour.inputs),
-        Sheet("Terms", "inputs", "This client's terms: profit, taxes, payments.", estimate.pricing.inputs),
+        Sheet("Frames", "inputs", "The frames to be built; widths, heights and depths may be changed.",
+              (t["frames"],), landscape=False),
+        Sheet("Rates", "inputs", "Minutes a task, by which crew.", (rates,)),
+        Sheet("Wages", "inputs", "What an hour costs, and how hours are worked out.",
+              tuple(f for f in labour.inputs if f is not rates)),
+        Sheet("Practice", "inputs", "How this shop works.", (t["practice"],)),
+        Sheet("Waste", "inputs", "What is bought beyond the net, and unit factors.",
+              (t["waste"], t["units"])),
         Sheet("Absorption", "inputs", "What frames and bare surfaces absorb, per octave; estimated.",
               room.inputs),
     )  # fmt: skip
@@ -82,11 +92,12 @@ def _workings(estimate: Estimate) -> tuple[Sheet, ...]:
     t, labour = scope.takeoff.tables, scope.labour
     days = _days(estimate)
     return (
+        Sheet("Layout", "workings", "What the layout decided of each frame.", (t["frame_facts"],)),
         Sheet("Needs", "workings", "What each frame needs.", (t["frame_work"],)),
         Sheet("Strips", "workings", "What each casing and cover strip needs.",
               (t["strips"], t["strip_work"])),
-        Sheet("Trail", "workings", "Which frame, strip or piece adds how much to which line.",
-              (t["frame_trail"], t["strip_trail"], t["count_trail"])),
+        *(Sheet(title, "workings", f"Which {what} adds how much to which line.", (t[key],), landscape=False)
+          for title, what, key in _TRAILS),
         Sheet("Cutting", "workings", "The cutting plans: each stick, board and piece of cloth.",
               cutting_tables(scope.plans, estimate.units)),
         Sheet("Materials", "workings", "Net, waste and packs of every line.",
@@ -110,9 +121,9 @@ def _days(estimate: Estimate) -> tuple[Table, Table]:
 
 
 def _room(sheets: RoomSheets) -> Sheet:
-    times = sheets.workings[-1]
-    series = (times["sabine_before"], times["sabine_after"], times["eyring_before"], times["eyring_after"])
-    chart = Chart("Reverberation time, estimated", times["name"], series, "seconds")
+    before, after = sheets.workings[-2:]
+    series = (before["sabine"], after["sabine"], before["eyring"], after["eyring"])
+    chart = Chart("Reverberation time, estimated", before["name"], series, "seconds")
     purpose = "What the treatment does for the room: estimated, not guaranteed."
     return Sheet("Room", "workings", purpose, sheets.workings, (chart,))
 

@@ -13,7 +13,9 @@ from estimator.pricing.checks import Check
 from estimator.takeoff.quantities import Takeoff
 
 _WORDS = {
-    "How to use": "Change the filled cells only; all else follows. Look at the checks before sending.",
+    "How to use": "Change the framed cells only; all else follows. Look at the checks before sending.",
+    "In this order": "Terms and Taxes of this client; Prices; Frames; Rates, Wages, Practice and Waste where "
+    "this job differs. Then read Build-up, Order and Checks; fill in Actuals as the job goes on.",
     "What follows by itself": "Sizes, spacings, coats, packs, prices, rates, wages, margin, tax, payments.",
     "What does not": "Layout and cutting plans are worked out by the program. When a size leaves the plan, "
     "the purchases switch to net plus waste, and a check says that the plan is out of date.",

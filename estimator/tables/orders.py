@@ -71,7 +71,7 @@ def _invoices(takeoff: Takeoff) -> Table:
     numbers = [f"invoice-{n}" for n in range(1, SPARE_INVOICES + 1)]
     table.keys(numbers, "Row")
     empty: list[None] = [None] * len(numbers)
-    table.input("number", "Invoice number", "text", empty)
+    table.input("number", "Invoice number", "", empty)
     table.input("date", "Date", "date", empty)
     table.input("amount", "Amount, tax included", takeoff.money, empty, low=-MOST, high=MOST)
     table.input("received", "Received", takeoff.money, empty, low=-MOST, high=MOST)

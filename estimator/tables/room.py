@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from estimator.acoustics.bands import OCTAVES_HZ
+from estimator.acoustics.findings import State
 from estimator.acoustics.reverberation import CAP, room_arrays
 from estimator.acoustics.room import Patch, RoomModel, Surface
 from estimator.acoustics.survey import patches_of, room_after, room_before
@@ -49,8 +50,11 @@ def room_sheets(estimate: Estimate) -> RoomSheets:
     covered = _treatment(scope, patches, facts, estimate)
     bare = _surfaces(before, covered)
     sums = _sums((bare, surfaces), (covered, frames))
-    times = _times(scope, (before, after), facts, sums)
-    return RoomSheets((frames, surfaces), (facts, covered, bare, sums, times))
+    times = (
+        _times("before", before, scope.room.before, facts, sums),
+        _times("after", after, scope.room.after, facts, sums),
+    )
+    return RoomSheets((frames, surfaces), (facts, covered, bare, sums, *times))
 
 
 def _facts(room: RoomModel) -> Table:
@@ -116,32 +120,25 @@ def _sums(bare: tuple[Table, Table], treated: tuple[Table, Table]) -> Table:
     return form.table()
 
 
-def _times(scope: Scope, rooms: tuple[RoomModel, RoomModel], facts: Table, sums: Table) -> Table:
-    table = Draft("reverberation", "Reverberation time per octave", note=NOTE)
+def _times(name: str, room: RoomModel, state: State, facts: Table, sums: Table) -> Table:
+    """Return the reverberation times of one state of the room, 'before' or 'after'."""
+    table = Draft(f"reverberation_{name}", f"Reverberation time per octave, {name}", note=NOTE)
     table.names([f"{hz} Hz" for hz in OCTAVES_HZ], "Octave")
     volume, factor = facts["room_volume"].at(), facts["sabine_factor"].at()
-    for name, room, state in zip(
-        ("before", "after"), rooms, (scope.room.before, scope.room.after), strict=True
-    ):
-        stated = table.decided(
-            f"stated_{name}",
-            f"Stated {name} (1 = yes)",
-            "",
-            [Decimal(v is not None) for v in state.low_s],
-            places=0,
-        )
-        line = table.label(f"line_{name}", f"Sum {name}", [f"absorbed_{name}_{hz}" for hz in OCTAVES_HZ])
-        extra = [decimal(v) for v in room_arrays(room).extra]
-        air = table.decided(f"extra_{name}", f"Air and hung pieces, {name}", "m²", extra)
-        absorbed = table.formula(f"absorbed_{name}", f"Surfaces, {name}", "m²", find_line(sums.fields, line))
-        sabine = factor * volume / (absorbed + air)
-        table.formula(f"sabine_{name}", f"Sabine, {name}", "s", if_(stated.eq(1), sabine, 0), places=2)
-        whole = sums[f"surface_{name}"].at()
-        share = call("MIN", absorbed / whole, facts["alpha_cap"].at())
-        mean = table.formula(f"mean_{name}", f"Mean coefficient, {name}", "", share)
-        eyring = factor * volume / (air - whole * call("LN", 1 - mean))
-        table.formula(f"eyring_{name}", f"Eyring, {name}", "s", if_(stated.eq(1), eyring, 0), places=2)
-        for end, values in (("least", state.low_s), ("most", state.high_s)):
-            cells = [None if v is None else decimal(v) for v in values]
-            table.decided(f"{end}_{name}", f"Four formulas, {end}, {name}", "s", cells, places=2)
+    told = [Decimal(v is not None) for v in state.low_s]
+    stated = table.decided("stated", "Stated (1 = yes)", "", told, places=0)
+    line = table.label("line", "Row of the sums", [f"absorbed_{name}_{hz}" for hz in OCTAVES_HZ])
+    extra = [decimal(v) for v in room_arrays(room).extra]
+    air = table.decided("extra", "Air and hung pieces", "m²", extra)
+    absorbed = table.formula("absorbed", "Surfaces", "m²", find_line(sums.fields, line))
+    sabine = factor * volume / (absorbed + air)
+    table.formula("sabine", f"Sabine, {name}", "s", if_(stated.eq(1), sabine, 0), places=2)
+    whole = sums[f"surface_{name}"].at()
+    share = call("MIN", absorbed / whole, facts["alpha_cap"].at())
+    mean = table.formula("mean", "Mean coefficient", "", share)
+    eyring = factor * volume / (air - whole * call("LN", 1 - mean))
+    table.formula("eyring", f"Eyring, {name}", "s", if_(stated.eq(1), eyring, 0), places=2)
+    for end, values in (("least", state.low_s), ("most", state.high_s)):
+        cells = [None if v is None else decimal(v) for v in values]
+        table.decided(end, f"Four formulas, {end}", "s", cells, places=2)
     return table.table()

@@ -14,7 +14,7 @@ from estimator.takeoff.measures import Measures
 class Worked:
     """The tables that drivers add up."""
 
-    frames: Table
+    frame_facts: Table
     frame_work: Table
     strips: Table
     strip_work: Table
@@ -62,19 +62,19 @@ _Rows = Mapping[str, tuple[str, str, Expr]]
 
 
 def _frame_drivers(worked: Worked, units: Measures) -> _Rows:
-    frames, work, counts = worked.frames, worked.frame_work, worked.counts
+    facts, work, counts = worked.frame_facts, worked.frame_work, worked.counts
     return {
         "frame_area": ("Frame area", units.area, total(work["frame_area"])),
         "member_cuts": ("Member pieces cut", "ea", total(work["member_cuts"])),
         "joints": ("Member joints", "ea", total(work["joints"])),
-        "board_pieces": ("Board pieces", "ea", total(frames["boards"])),
+        "board_pieces": ("Board pieces", "ea", total(facts["boards"])),
         "cavity_area": ("Cavities filled", units.area, total(work["board_area"])),
-        "fabric_pieces": ("Faces covered", "ea", total(frames["faces"])),
-        "face_area": ("Covered face", units.area, product_total(frames["faces"], work["frame_area"])),
+        "fabric_pieces": ("Faces covered", "ea", total(facts["faces"])),
+        "face_area": ("Covered face", units.area, product_total(facts["faces"], work["frame_area"])),
         "wrapped_edge": ("Wrapped edge", units.large, total(work["wrapped_edge"])),
         "staples": ("Staples", "ea", total(work["staples"])),
         "protect_area": ("Floor protected", units.area, total(work["protection"])),
-        "boxes": ("Electrical boxes behind frames", "ea", total(frames["boxes"])),
+        "boxes": ("Electrical boxes behind frames", "ea", total(facts["boxes"])),
         "fixing_screws": ("Fixing screws", "ea", total_where(counts["quantity"], counts["is_fixing"], "yes")),
     }
 

@@ -1,7 +1,7 @@
 """Frames as inputs, and what each needs: lengths, areas, cloth, staples, screws, weight.
 
 The schedule of frames holds the sizes; everything here follows from them by formula. What the layout
-decides (which edges are cased, extra studs, boards per cavity) stands beside the sizes as values.
+decides (extra studs, boards per cavity, faces) stands in a table of its own, row by row, as values.
 """
 
 from collections.abc import Mapping
@@ -41,18 +41,8 @@ def thickness_of(frame: Frame) -> Nm:
     return frame.members[0].thickness if frame.members else 0
 
 
-def schedule(
-    layout: Layout, catalogue: Catalogue, boards: Mapping[str, int], units: Measures, edits: Edits
-) -> Table:
-    """Return the frame schedule: width, height and depth to change, and what the layout decided.
-
-    Args:
-        layout: the frames.
-        catalogue: for widths of cloth.
-        boards: board pieces in each frame by the board plan.
-        units: the job's units.
-        edits: what the office changed.
-    """
+def schedule(layout: Layout, units: Measures, edits: Edits) -> Table:
+    """Return the frame schedule: width, height and depth to change."""
     frames = layout.frames
     table = Draft("frames", "Frame schedule", edits=edits)
     table.names([f.name for f in frames], "Frame")
@@ -67,13 +57,22 @@ def schedule(
         sizes = [units.length(v) for v in values]
         high = units.length(1000 * 25_400_000)
         table.input(key, key.capitalize(), units.small, sizes, low=Decimal("0.1"), high=high, places=4)
-    _decided(table, frames, catalogue, boards, units)
     return table.table()
 
 
-def _decided(
-    table: Draft, frames: tuple[Frame, ...], catalogue: Catalogue, boards: Mapping[str, int], units: Measures
-) -> None:
+def facts(layout: Layout, catalogue: Catalogue, boards: Mapping[str, int], units: Measures) -> Table:
+    """Return what the layout decided of each frame, row by row beside the schedule.
+
+    Args:
+        layout: the frames.
+        catalogue: for widths of cloth.
+        boards: board pieces in each frame by the board plan.
+        units: the job's units.
+    """
+    frames = layout.frames
+    table = Draft("frame_facts", "What the layout decided of each frame")
+    table.names([f.name for f in frames], "Frame")
+
     def count(key: str, label: str, values: list[int]) -> None:
         table.decided(key, label, "", [Decimal(v) for v in values], places=0)
 
@@ -99,6 +98,7 @@ def _decided(
     size("roll", "Cloth width", [_roll_width(f, catalogue) for f in frames])
     count("boxes", "Electrical boxes", [f.boxes for f in frames])
     count("stands", "Lowest on its wall (1 = yes)", [int(n in lowest) for n in (f.name for f in frames)])
+    return table.table()
 
 
 def _other_cavity(frame: Frame, units: Measures) -> Decimal:
@@ -135,11 +135,13 @@ def _roll_width(frame: Frame, catalogue: Catalogue) -> Nm:
     return catalogue.sizes(frame.faces[0].fabric)[0].width or 25_400_000
 
 
-def workings(frames: Table, practice: Table, factors: Table, units: Measures) -> Table:
-    """Return what each frame needs, one column a quantity, row by row beside the frame schedule."""
+def workings(tables: tuple[Table, Table], practice: Table, factors: Table, units: Measures) -> Table:
+    """Return what each frame needs, one column a quantity, row by row beside the schedule and its facts."""
+    frames, decided = tables
     table = Draft("frame_work", "What each frame needs")
     table.names([str(k) for k in frames["key"].values], "Frame")
-    work = _Work(table, frames, practice, factors, units)
+    fields = {f.key: f for f in (*frames.fields, *decided.fields)}
+    work = _Work(table, fields, practice, factors, units)
     work.members()
     work.filling()
     work.room()
@@ -153,7 +155,7 @@ class _Work:
     """The columns being written, and the tables they read."""
 
     table: Draft
-    frames: Table
+    frames: Mapping[str, Field]
     practice: Table
     factors: Table
     units: Measures

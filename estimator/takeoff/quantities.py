@@ -104,9 +104,10 @@ def take_off(
     factors, practice = units.factors(), practice_form(catalogue, units, edits)
     waste = waste_table(catalogue, edits)
     prices = _prices(contents, catalogue, units, edits)
-    frames = frame_tables.schedule(layout, catalogue, board_pieces(plans, layout.frames), units, edits)
+    frames = frame_tables.schedule(layout, units, edits)
+    facts = frame_tables.facts(layout, catalogue, board_pieces(plans, layout.frames), units)
     strips = strip_tables.schedule(layout, units)
-    frame_work = frame_tables.workings(frames, practice, factors, units)
+    frame_work = frame_tables.workings((frames, facts), practice, factors, units)
     strip_work = strip_tables.workings(strips, frames, practice, factors, units)
     trails = Trails(
         trail("frame_trail", "What each frame adds", contents.frame_shares, frame_work, ""),
@@ -119,9 +120,9 @@ def take_off(
     sections = tuple(dict.fromkeys(line.items[0].section for line in contents.lines))
     per_line, by_section, form = costs(table, bought, sections, units.money)
     counts = layout_counts(layout, visits)
-    worked = Worked(frames, frame_work, strips, strip_work, trails.counts)
+    worked = Worked(facts, frame_work, strips, strip_work, trails.counts)
     tables = (
-        *(factors, practice, waste, prices, frames, strips, frame_work, strip_work),
+        *(factors, practice, waste, prices, frames, facts, strips, frame_work, strip_work),
         *(trails.frames, trails.strips, trails.counts, table, bought, per_line, by_section, form),
         steps,
         price_marks(bought, prices),
