@@ -13,11 +13,14 @@ import pytest
 
 from estimator.catalogue.load import load
 from estimator.catalogue.terms import Terms
+from estimator.core.errors import InputError
 from estimator.pipeline import Estimate, estimate
 from estimator.pricing.totals import Totals
+from tests.benchmarks.engines_agree import drawn
 
 EXAMPLES = sorted(p.parent.name for p in (Path(__file__).parents[2] / "examples").glob("*/job.toml"))
 CENT = D("0.01")
+RANDOM_JOBS, SEED = 12, 16931
 
 
 def estimated(name: str) -> Estimate:
@@ -71,15 +74,36 @@ def test_price_follows_from_cost_by_the_terms(name: str) -> None:
         assert F(case.price) == price_of(cost, terms)
 
 
-@pytest.mark.parametrize("name", EXAMPLES)
-def test_totals_by_the_rules(name: str) -> None:
-    for case in every_case(estimated(name)):
+def check_rules(one: Estimate) -> None:
+    steps = {t.name: CENT if t.rounding == "cent" else D(t.rounding) for t in one.catalogue.terms.taxes}
+    for case in every_case(one):
         assert case.price == case.cost + case.profit_asked - case.discount + case.rounding  # BR-CO-13
         assert case.tax == sum((t.amount for t in case.taxes), D(0))  # BR-CO-14
         assert case.total == case.price + case.tax  # BR-CO-15
         assert case.total == sum((p.amount for p in case.payments), D(0))  # BR-CO-16
-        for line in case.taxes:  # BR-CO-17
-            assert line.amount == (line.base * line.rate).quantize(CENT, ROUND_HALF_UP)
+        for line in case.taxes:  # BR-CO-17; a tax that is rounded to more than a cent, to that
+            step = steps[line.name]
+            assert line.amount == (line.base * line.rate / step).quantize(D(1), ROUND_HALF_UP) * step
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_totals_by_the_rules(name: str) -> None:
+    check_rules(estimated(name))
+
+
+def test_totals_by_the_rules_on_random_jobs_and_terms(tmp_path: Path) -> None:
+    taken: list[Estimate] = []
+    for number, text in enumerate(drawn(RANDOM_JOBS, SEED)):
+        (tmp_path / str(number)).mkdir()
+        try:
+            job, catalogue, _ = load(text.write(tmp_path / str(number)))
+            taken.append(estimate(job, catalogue))
+        except InputError:
+            continue  # a drawn job may ask for what cannot be built or has no price
+    assert len(taken) >= RANDOM_JOBS / 2
+    assert len({len(one.totals.taxes) for one in taken}) > 2
+    for one in taken:
+        check_rules(one)
 
 
 @pytest.mark.parametrize("name", EXAMPLES)
