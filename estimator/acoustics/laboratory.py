@@ -12,6 +12,6 @@ def reproducibility(alpha: Six) -> Six:
 
     U = 2 (m alpha + n), with m and n of the third octaves at the octaves' centres.
 
-    Source: ISO 12999-2:2020, eq. 1, table 1 and 3 (read in a transcription).
+    Source: ISO 12999-2:2020, eq. 1, table 1 and 3 (read in a published copy).
     """
     return six([COVERAGE * (m * a + n) for m, a, n in zip(_SLOPE, alpha, _FLOOR, strict=True)])

@@ -1,6 +1,6 @@
 """ISO 9613-1:1993, table 1: attenuation of pure tones by air at exact midbands, 101.325 kPa.
 
-Three printed digits: 0.5 %. Read in a published transcription of the table. m = attenuation / (10 lg e) as in
+Three printed digits: 0.5 %. Read in a published copy of the table. m = attenuation / (10 lg e) as in
 ISO 354; its three values at 20 degrees C, 50 % are own arithmetic.
 """
 

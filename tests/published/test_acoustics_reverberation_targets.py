@@ -1,7 +1,7 @@
 """Reverberation figures of the public standards for classrooms and speech rooms.
 
 ANSI/ASA S12.60-2010 part 1: 0.6 s up to 10 000 ft3, 0.7 s up to 20 000 ft3 (read in public summaries).
-DIN 18041:2016-03, A1 to A4 as quoted in BNB V 2020, 3.1.4 (read in a public transcription), own arithmetic at
+DIN 18041:2016-03, A1 to A4 as quoted in BNB V 2020, 3.1.4 (read in a published copy), own arithmetic at
 180 m3, lg 180 = 2.25527: music 0.45 lg V + 0.07 = 1.0849 s, teaching 0.32 lg V - 0.17 = 0.5517 s.
 BB93:2015, table 6, special hearing needs: 0.4 s mean of 125 Hz to 4 kHz, 0.6 s in each (read in a summary).
 """
