@@ -124,7 +124,7 @@ class Canvas:
     ) -> bool:
         """Write the first of several wordings at the first place and in the largest size that fits.
 
-        Places clear of `marks` go before those that are not, level text before upright.
+        Places clear of `marks` go before those that are not, then longer wordings, then level text.
 
         Returns:
             Whether one was written.
@@ -132,8 +132,8 @@ class Canvas:
         return any(
             (not clear or self._clear(lines, place, size, upright=upright))
             and self.write(lines, place, size, upright=upright, room=room)
-            for lines in choices
             for clear in ((True, False) if self.marks else (False,))
+            for lines in choices
             for upright in ((False, True) if turn else (False,))
             for size in sizes
             for place in places

@@ -20,6 +20,9 @@ HOLDS = {
     "frame": ("◇", "screw into another frame or a cleat"),
 }
 _MARK = 0.8
+_LEAST_MARK = 0.45
+_MEMBER: Nm = 30_000_000
+"""A mark is this large in the building, where that is neither too large nor too small on paper."""
 _SAW = 1.3
 
 
@@ -75,13 +78,13 @@ def draw_inside(canvas: Canvas, view: View, frame: Frame, fill: Fill, corner: tu
 def draw_fixings(canvas: Canvas, view: View, fixings: Sequence[Fixing], corner: tuple[Nm, Nm]) -> None:
     """Draw a mark at every fixing that tells what it holds in; see `HOLDS`."""
     for fixing in fixings:
-        draw_mark(canvas, view.at(corner[0] + fixing.x, corner[1] + fixing.y), fixing.holds_in)
+        place = view.at(corner[0] + fixing.x, corner[1] + fixing.y)
+        draw_mark(canvas, place, fixing.holds_in, min(_MARK, max(_LEAST_MARK, _MEMBER * view.mm_per_nm)))
 
 
-def draw_mark(canvas: Canvas, place: Place, holds_in: str) -> None:
-    """Draw one fixing's mark."""
+def draw_mark(canvas: Canvas, place: Place, holds_in: str, r: float = _MARK) -> None:
+    """Draw one fixing's mark, `r` mm to each side."""
     x, y = place
-    r = _MARK
     canvas.marks.append(Box(x - 1.5 * r, y - 1.5 * r, 3 * r, 3 * r))
     if holds_in in {"stud", "board"}:
         canvas.dot(place, r, "solid" if holds_in == "stud" else "hollow")
