@@ -1,7 +1,7 @@
 """Inputs as the office sees them: the shop's practice, waste, and the prices of what the job uses."""
 
 from collections.abc import Iterable, Mapping
-from decimal import Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
 from estimator.calc.expressions import Value
 from estimator.calc.tables import Draft, Table
@@ -17,6 +17,7 @@ WASTE = "waste_"
 SPARE_PRICES = 6
 STICKS = ("member", "casing", "cover")
 _PLACES = 4
+_FIGURES = 3
 
 
 def _own_units(value: PracticeValue, units: Measures) -> tuple[tuple[Decimal, Decimal, Decimal], str]:
@@ -31,6 +32,12 @@ def _own_units(value: PracticeValue, units: Measures) -> tuple[tuple[Decimal, De
     return (own, low, high), unit
 
 
+def _short(limit: Decimal, rounding: str) -> Decimal:
+    """Return a limit with at most three figures that count, rounded towards what is allowed."""
+    places = limit.adjusted() - _FIGURES + 1
+    return limit.quantize(Decimal(1).scaleb(places), rounding).normalize() + 0
+
+
 def practice_form(catalogue: Catalogue, units: Measures, edits: Edits) -> Table:
     """Return the form of every practice value but waste; each cell carries its key as its name."""
     form = Draft("practice", "Shop practice", "across", edits=edits)
@@ -38,6 +45,7 @@ def practice_form(catalogue: Catalogue, units: Measures, edits: Edits) -> Table:
         if value.key.startswith(WASTE):
             continue
         (number, low, high), unit = _own_units(value, units)
+        low, high = min(_short(low, ROUND_CEILING), number), max(_short(high, ROUND_FLOOR), number)
         form.input(
             value.key, value.label, unit, [number], low=low, high=high, source=value.source, places=_PLACES
         )

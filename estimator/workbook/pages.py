@@ -17,7 +17,7 @@ Paper = Literal["a4", "letter"]
 PAPER_SIZES = {"letter": 1, "a4": 9}
 MARGIN_INCHES, HEAD_INCHES = 0.5, 0.25
 LONG_TABLE, SHORT_SHEET = 25, 42
-WIDEST_PAGE = 240.0
+WIDEST_PAGE = 190.0
 """Characters side by side that still read well when a page is made to fit them."""
 
 

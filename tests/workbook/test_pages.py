@@ -72,8 +72,8 @@ def wide(columns: int) -> Book:
 
 
 def test_a_wide_sheet_prints_on_pages_side_by_side_with_its_names() -> None:
-    assert opened(wide(15))["Wide"].page_setup.fitToWidth == 1
-    sheet = opened(wide(35))["Wide"]
+    assert opened(wide(12))["Wide"].page_setup.fitToWidth == 1
+    sheet = opened(wide(25))["Wide"]
     assert sheet.page_setup.fitToWidth == 2
     assert sheet.print_title_cols == "$A:$B"
     assert sheet.print_title_rows == "$5:$6"
