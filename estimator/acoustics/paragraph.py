@@ -25,12 +25,14 @@ def _middle(state: State) -> str:
     return _span(min(lows), max(highs)) if lows and highs else ""
 
 
-def _area(area_m2: float, display: Display) -> str:
+def area_text(area_m2: float, display: Display) -> str:
+    """Return an area given in m2, as the job shows it."""
     return f"{area_m2 / FT2_IN_M2:.0f} sq ft" if display == "imperial" else f"{area_m2:.1f} m²"
 
 
 def _times_sentence(before: State, after: State, covered: str, hung: int) -> str:
-    pieces = f" and {hung} hung piece{'s' if hung > 1 else ''}" if hung else ""
+    free = f"{hung} screens or clouds" if hung > 1 else "a screen or cloud"
+    pieces = f" and {free}" if hung else ""
     was, will = _middle(before), _middle(after)
     if not was or not will:
         return f"With {covered} of panels{pieces} no reverberation time can be stated for the middle octaves."
@@ -93,7 +95,7 @@ def paragraph(
     before, after = states
     said = [
         f"These figures are {ESTIMATED}.",
-        _times_sentence(before, after, _area(covered[0], display), covered[1]),
+        _times_sentence(before, after, area_text(covered[0], display), covered[1]),
         _target_sentence(target, after),
         _reflections_sentence(heard),
         _hidden_sentence(after),

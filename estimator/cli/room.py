@@ -10,6 +10,7 @@ from estimator.cli.output import run, say
 
 if TYPE_CHECKING:
     from estimator.core.errors import Problem
+    from estimator.core.units import Display
 
 
 def register(app: typer.Typer) -> None:
@@ -31,7 +32,8 @@ def room_verb(job: Job, as_json: Json = False, debug: Debug = False) -> None:
         with at_lines(job) as place:
             layout = lay_out(described, catalogue)
             report = report_of(described, layout, catalogue, seek=True)
-        return (*warnings, *place(report.problems)), plain(report)
+        shown = {**plain(report), "display": described.header.display}
+        return (*warnings, *place(report.problems)), shown
 
     run(work, _show, as_json=as_json, debug=debug)
 
@@ -49,10 +51,31 @@ def _show(result: dict[str, Any]) -> None:
         for end in ("low", "high"):
             say(f"{state + ', ' + end:<22}" + "".join(map(_time, result[state][end])))
     for found in result["smallest"]:
-        walls = ", ".join(f"{name} {area:.1f}" for name, area in found["areas_m2"].items())
-        word = "meets the target" if found["met"] else "does not meet the target even so"
-        say(f"least area by {found['formula']}: {found['total_m2']:.1f} m2 ({walls}) {word}")
+        say(_smallest(found, result["display"]))
     for one in result["reflections"]:
-        on = f", on frame {one['frame']}" if one["frame"] else ""
-        say(f"{one['loudspeaker']} off {one['surface']}: {one['delay_ms']:.1f} ms, "
-            f"{one['level_db']:.1f} dB, after {one['level_after_db']:.1f} dB{on}")  # fmt: skip
+        if one["visible"]:
+            say(_reflection(one))
+
+
+def _smallest(found: dict[str, Any], display: "Display") -> str:
+    """Return the least area that meets the target by one formula, in words."""
+    from estimator.acoustics.paragraph import area_text
+    from estimator.acoustics.reverberation import NAMES
+
+    by = f"by {NAMES[found['formula']]}"
+    each = ", ".join(f"{name} {area_text(area, display)}" for name, area in found["areas_m2"].items())
+    if not found["met"]:
+        octaves = " and ".join(f"{hz} Hz" for hz in found["above_hz"])
+        over = f", at {octaves}" if octaves else ""
+        return f"target {by}: missed{over} even with {area_text(found['total_m2'], display)} ({each})"
+    if not each:
+        return f"target {by}: met without panels"
+    return f"target {by}: met from {area_text(found['total_m2'], display)} on ({each})"
+
+
+def _reflection(one: dict[str, Any]) -> str:
+    """Return one reflection that reaches the listener, in words."""
+    on = f", on frame {one['frame']}" if one["frame"] else ""
+    strong = ", stands out" if one["strong"] else ""
+    return (f"{one['loudspeaker']} off {one['surface']}: {one['delay_ms']:.1f} ms, "
+            f"{one['level_db']:.1f} dB, after {one['level_after_db']:.1f} dB{on}{strong}")  # fmt: skip
