@@ -117,7 +117,13 @@ def explain_verb(
         result, problems = estimated(job)
         return problems, explained(result, line)
 
-    run(work, _show_lines, as_json=as_json, debug=debug)
+    run(work, _show_keys if line == "list" else _show_lines, as_json=as_json, debug=debug)
+
+
+def _show_keys(result: dict[str, Any]) -> None:
+    width = max(len(line["key"]) for line in result["lines"])
+    for line in result["lines"]:
+        say(f"{line['key']:<{width}}  {line['net']:>12,.3f} {line['unit']:<6} {line['description']}")
 
 
 def _show_lines(result: dict[str, Any]) -> None:
