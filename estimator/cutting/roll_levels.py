@@ -221,7 +221,7 @@ def lay_levels(wanted: Wanted) -> list[Laid]:
     programme = _Programme(wanted)
     uses = programme.solve(_ROUNDS)
     left = list(wanted.counts)
-    chosen: list[_Level] = []
+    chosen: list[tuple[_Level, int]] = []
     best: list[Laid] = []
     while any(left):
         if sum(left) <= _FEW:
@@ -229,25 +229,32 @@ def lay_levels(wanted: Wanted) -> list[Laid]:
             best = whole if not best or used_length(whole) < used_length(best) else best
         cut = _worth_cutting(programme.levels, uses, left)
         chosen += cut
-        for level in cut:
-            left = [have - need for have, need in zip(left, level.counts(len(left)), strict=True)]
+        for level, times in cut:
+            left = _without(left, level, times)
         programme.lower(left)
         uses = programme.solve(_MORE_ROUNDS)
     whole = _stacked(chosen, [])
     return whole if not best or used_length(whole) < used_length(best) else best
 
 
-def _worth_cutting(levels: Sequence[_Level], uses: Sequence[float], left: Sequence[int]) -> list[_Level]:
-    """Return the levels the programme uses nearly whole times, at least the one it uses most."""
-    cut: list[_Level] = []
+def _without(left: Sequence[int], level: _Level, times: int) -> list[int]:
+    return [have - times * need for have, need in zip(left, level.counts(len(left)), strict=True)]
+
+
+def _worth_cutting(
+    levels: Sequence[_Level], uses: Sequence[float], left: Sequence[int]
+) -> list[tuple[_Level, int]]:
+    """Return the levels used nearly whole times, at least the one used most, and how often."""
+    cut: list[tuple[_Level, int]] = []
     still = list(left)
     for column in sorted(range(len(uses)), key=lambda c: (-uses[c], c)):
         if cut and uses[column] < _FIX:
             break
         level = levels[column]
-        for _ in range(min(_times(level, still), max(1, int(uses[column] + 1 - _FIX)))):
-            cut.append(level)
-            still = [have - need for have, need in zip(still, level.counts(len(still)), strict=True)]
+        times = min(_times(level, still), max(1, int(uses[column] + 1 - _FIX)))
+        if times:
+            cut.append((level, times))
+            still = _without(still, level, times)
     return cut
 
 
@@ -257,10 +264,11 @@ def _rest(wanted: Wanted, left: Sequence[int]) -> list[Laid]:
     return search(Wanted(options, tuple(left), wanted.width, 1), _REST_TRIES)
 
 
-def _stacked(levels: Sequence[_Level], rest: Sequence[Laid]) -> list[Laid]:
+def _stacked(levels: Sequence[tuple[_Level, int]], rest: Sequence[Laid]) -> list[Laid]:
     """Return the levels one above the other, and the rest above them."""
     laid, top = list[Laid](), 0
-    for level in sorted(levels, key=lambda one: -one.height):
-        laid += [piece._replace(y=piece.y + top) for piece in level.laid]
-        top += level.height
+    for level, times in sorted(levels, key=lambda one: -one[0].height):
+        for _ in range(times):
+            laid += [piece._replace(y=piece.y + top) for piece in level.laid]
+            top += level.height
     return laid + [piece._replace(y=piece.y + top) for piece in rest]

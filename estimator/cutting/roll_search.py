@@ -6,6 +6,7 @@ others change the best ones little by little.
 """
 
 import random
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple, TypeAlias
@@ -85,9 +86,20 @@ def lay(wanted: Wanted, start: Start, filler: Filler = fill) -> _Tried:
     for first in start.order:
         while left[first.kind]:
             region = Region(0, top, wanted.width, first.height)
-            laid += fill(region, start.order, left, start.split).laid
-            top += first.height
+            level = fill(region, start.order, left, start.split).laid
+            times = 1 + _again(level, left)
+            laid += [piece._replace(y=piece.y + n * first.height) for n in range(times) for piece in level]
+            top += times * first.height
     return _Tried(used_length(laid), -area, start, laid)
+
+
+def _again(level: Sequence[Laid], left: list[int]) -> int:
+    """Return how often a level can be laid once more with what is left, and take that away."""
+    need = Counter(piece.kind for piece in level)
+    times = min(left[kind] // number for kind, number in need.items())
+    for kind, number in need.items():
+        left[kind] -= times * number
+    return times
 
 
 def _fresh(wanted: Wanted, step: int, block: Nm, chance: random.Random) -> Start:

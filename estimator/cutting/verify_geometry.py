@@ -36,9 +36,14 @@ def outside(boxes: Sequence[Box], width: Nm, height: Nm) -> list[Box]:
 
 
 def overlaps(boxes: Sequence[Box], gap: Nm = 0) -> Iterator[tuple[str, str]]:
-    """Return the names of every two boxes that overlap, or lie less than `gap` apart both ways."""
+    """Return the names of every two boxes that overlap, or lie less than `gap` apart both ways.
+
+    The sweep goes along the longer side of what they cover, so that few boxes are open at a time.
+    """
+    long = max((b.top for b in boxes), default=0) > max((b.right for b in boxes), default=0)
+    swept = [Box(b.bottom, b.left, b.top, b.right, b.name) for b in boxes] if long else boxes
     open_boxes: list[Box] = []
-    for one in sorted(boxes):
+    for one in sorted(swept):
         open_boxes = [other for other in open_boxes if other.right + gap > one.left]
         for other in open_boxes:
             if one.bottom < other.top + gap and other.bottom < one.top + gap:
