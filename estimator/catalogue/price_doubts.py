@@ -1,4 +1,4 @@
-"""What looks wrong in a price list that can be read: old dates, packs out of line, unknown sections."""
+"""What looks wrong in a price list that can be read: old dates, packs out of line, sizes by name."""
 
 import datetime as dt
 from collections.abc import Iterator, Sequence
@@ -6,10 +6,11 @@ from decimal import Decimal
 from statistics import median
 
 from estimator.catalogue.cost_codes import cost_code_titles
+from estimator.catalogue.lumber import dressed_sizes, nominal_size
 from estimator.catalogue.measures import MEASURES
 from estimator.catalogue.records import Item
 from estimator.core.errors import Problem
-from estimator.core.units import METRE
+from estimator.core.units import METRE, format_length
 
 FAR_APART = 3
 """Times the middle price a unit of a product may cost before it is doubted: a slipped digit is ten times."""
@@ -24,7 +25,7 @@ def doubts(items: Sequence[Item], day: dt.date, oldest_days: float, file: str) -
         oldest_days: age from which a price is asked for again.
         file: the list's name in messages.
     """
-    found = [*_dates(items, day, oldest_days), *_codes(items), *_packs(items)]
+    found = [*_dates(items, day, oldest_days), *_codes(items), *_packs(items), *_dressed(items)]
     return [
         Problem(f"{item.key}.{column}", what, fix, file=file, line=item.line, severity="warning")
         for item, column, what, fix in sorted(found, key=lambda one: (one[0].line, one[1]))
@@ -70,3 +71,12 @@ def _packs(items: Sequence[Item]) -> Iterator[Doubt]:
             if times > FAR_APART or times * FAR_APART < 1:
                 what = f"for what it holds it costs {times:.2g} times the middle size of {product!r}"
                 yield item, "content", what, "Check content and price."
+
+
+def _dressed(items: Sequence[Item]) -> Iterator[Doubt]:
+    """Yield members whose size is the one they are called by, not the one they are planed to."""
+    for item in items:
+        planed = dressed_sizes().get(nominal_size(item.description)) if item.kind == "member" else None
+        if planed and item.thickness and item.width and {item.thickness, item.width} != set(planed):
+            sizes = " x ".join(format_length(size) for size in planed)
+            yield item, "width", f"a planed {nominal_size(item.description)} is {sizes}", "Measure one."

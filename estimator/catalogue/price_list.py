@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from estimator.catalogue.cells import ALWAYS, COLUMNS, CONTENTS, NEEDS
+from estimator.catalogue.lumber import density_kg_m3
 from estimator.catalogue.measures import known_units, read_amount
 from estimator.catalogue.records import Item
 from estimator.core.errors import InputError, Problem
@@ -67,6 +68,8 @@ def _headings(row: list[str], line: int, file: str) -> list[Problem]:
 def _needed(line: _Line) -> list[Problem]:
     kind = line.cells.get("kind", "")
     names = (*ALWAYS, *NEEDS.get(kind, ()))
+    if kind == "member" and line.cells.get("specific gravity"):
+        names = tuple(name for name in names if name != "density")  # it follows from the gravity
     return [
         line.problem(name, f"the {name} is missing", f"A {kind or 'row'} needs one.")
         for name in names
@@ -127,6 +130,8 @@ def _item(line: _Line) -> tuple[Item | None, list[Problem]]:
     if problems:
         return None, problems
     fields.setdefault("item_code", "")
+    if fields["kind"] == "member" and "specific_gravity" in fields:
+        fields.setdefault("density_kg_m3", density_kg_m3(fields["specific_gravity"]))
     return Item(**fields, line=line.number), []
 
 

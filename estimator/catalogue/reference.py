@@ -18,7 +18,8 @@ _FORMS = {
     "currency": "ISO 4217 code, the same in every row", "price date": "`2026-03-02`",
     "thickness": "length; of a screw or nail its shank", "width": "length; of frame stock the frame's depth",
     "length": "length; of a foot its reach", "gauge": "text", "density": "kg/m^3",
-    "specific gravity": "number", "airflow resistivity": "Pa*s/m^2", "airflow resistance": "Pa*s/m",
+    "specific gravity": "number; a member without density gets it from this",
+    "airflow resistivity": "Pa*s/m^2", "airflow resistance": "Pa*s/m",
     "cloth mass": "g/m^2 or oz/yd^2", "mass": "mass of one", "absorption": "six numbers, 125 to 4000 Hz",
     "absorption source": "text", "repeat": "length of the pattern along the roll",
     "nap": "`yes` or `no`", "railroad": "`yes` or `no`: may be turned a quarter", "rated load": "force",
@@ -63,6 +64,7 @@ def _practice() -> Iterator[str]:
         "value you do otherwise, with its source; it is laid over the shipped one:"
     )
     yield '```toml\nname = "Our shop"\n\n[values.saw_kerf]\nvalue = "3/32 in"\nsource = "our blade"\n```'
+    yield 'How far paint goes may also be written as its data sheet has it: `"65 % solids at 5 mil"` dry.'
     yield "Who quotes stands in a table of its own, and on every paper; only `name` is needed:"
     yield (
         '```toml\n[firm]\nname = "Our shop"\naddress = ["1 Our Street", "Our Town"]\ncountry = "CA"\n'

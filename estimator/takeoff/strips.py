@@ -10,7 +10,7 @@ from decimal import Decimal
 from estimator.calc.expressions import Expr, call, find, if_, whole_up
 from estimator.calc.tables import Draft, Field, Table
 from estimator.core.units import Nm
-from estimator.layout.records import Layout, Strip
+from estimator.layout.records import Frame, Layout, Strip
 from estimator.takeoff.measures import Measures
 
 
@@ -22,10 +22,11 @@ def schedule(layout: Layout, units: Measures) -> Table:
     table.label("frame", "Frame", [s.frame for s in strips])
     table.label("side", "Side", [s.side for s in strips])
     table.label("kind", "Kind", [s.kind for s in strips])
+    frames = {f.name: f for f in layout.frames}
     along = [Decimal(s.side in {"bottom", "top"}) for s in strips]
     table.decided("along", "Runs along the width (1 = yes)", "", along, places=0)
     for key, label, values in (
-        ("allowance", "Beyond the frame's side", [_allowance(s, layout) for s in strips]),
+        ("allowance", "Beyond the frame's side", [_allowance(s, frames[s.frame]) for s in strips]),
         ("girth", "Exposed girth", [s.girth for s in strips]),
     ):
         table.decided(key, label, units.small, [units.length(v) for v in values], places=4)
@@ -40,9 +41,8 @@ def schedule(layout: Layout, units: Measures) -> Table:
     return table.table()
 
 
-def _allowance(strip: Strip, layout: Layout) -> Nm:
+def _allowance(strip: Strip, frame: Frame) -> Nm:
     """Return how much longer a strip is than the whole side of its frame; negative where it covers a part."""
-    frame = next(f for f in layout.frames if f.name == strip.frame)
     return strip.length - (frame.width if strip.side in {"bottom", "top"} else frame.height)
 
 
@@ -123,5 +123,6 @@ class _Work:
         bead = self._practice("bead_width") * self._practice("bead_depth")
         joints = s["sealed"] * length + s["mitres"]
         self.table.formula("seal_run", "Sealed length", self.units.large, joints / per, places=3)
-        volume = joints * bead / self.factors["cubes_per_bead"].at()
+        part = if_(self._practice("bead_shape").eq("fillet"), 2, 1)
+        volume = joints * bead / part / self.factors["cubes_per_bead"].at()
         self.table.formula("sealant", "Sealant", self.units.bead, volume, places=4)

@@ -1,0 +1,53 @@
+"""Softwood lumber: the sizes it is planed to, and its density from its specific gravity.
+
+Source: PS 20-20, American Softwood Lumber Standard; NDS Supplement 2018, section 3.1.3; each value in
+``data/lumber.toml`` with how far it was checked.
+"""
+
+import re
+import tomllib
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from estimator.catalogue.measures import MEASURES
+from estimator.core.units import Nm, parse_length
+
+DATA = Path(__file__).parent / "data" / "lumber.toml"
+_NOMINAL = re.compile(r"\b([12])\s*[x×]\s*([2-8])\b(?! *(?:mm|cm|in))")
+
+
+@cache
+def _facts() -> Mapping[str, Any]:
+    return tomllib.loads(DATA.read_text(encoding="utf-8"))
+
+
+@cache
+def dressed_sizes() -> Mapping[str, tuple[Nm, Nm]]:
+    """Return thickness and width as planed, by nominal size such as ``2x4``; nanometres."""
+    sizes = {k: (parse_length(t), parse_length(w)) for k, (t, w) in _facts()["dressed"].items()}
+    return MappingProxyType(sizes)
+
+
+def nominal_size(description: str) -> str:
+    """Return the nominal size that a description names, such as ``2x4``; '' where it names none."""
+    found = _NOMINAL.search(description)
+    return f"{found[1]}x{found[2]}" if found else ""
+
+
+def density_kg_m3(gravity: float, moisture_percent: float | None = None) -> float:
+    """Return the density of wood, kg/m3: 62.4 G / (1 + 0.009 G M) x (1 + M / 100) lb/ft3.
+
+    Args:
+        gravity: specific gravity, weight and volume oven dry.
+        moisture_percent: moisture content M, 0 to 30 %; left out, that of wood in a shop.
+
+    Source: NDS Supplement 2018, section 3.1.3.
+    """
+    facts = _facts()
+    moisture = facts["moisture_percent"] if moisture_percent is None else moisture_percent
+    swollen = 1 + facts["swelling"] * gravity * moisture
+    pounds = facts["water_lb_ft3"] * gravity / swollen * (1 + moisture / 100)
+    return float(pounds * MEASURES["lb/ft^3"].factor)
