@@ -1,10 +1,11 @@
 """What the office changed, held against the job: the step between a job file and its estimate."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from estimator.calc.expressions import Value
+from estimator.calc.tables import Book
 from estimator.catalogue.load import AS_WRITTEN, load
 from estimator.catalogue.records import Catalogue
 from estimator.cli.location import at_lines
@@ -80,19 +81,30 @@ def settled_edits(path: Path, job: Job, catalogue: Catalogue, keep: Keep | None 
     kept = load_edits(edits_path(path), job.header.number)
     if not kept:
         return ()
-    held, conflicts = settled(kept, _as_the_job_says(job, catalogue, kept), keep)
+    book = book_of(estimate(job, catalogue))
+    held, conflicts = settled(kept, _as_the_job_says(job, catalogue, kept, book), keep)
     if conflicts:
-        raise InputError(conflicts)
+        raise InputError(shown_where(conflicts, book))
     return held
 
 
-def _as_the_job_says(job: Job, catalogue: Catalogue, kept: tuple[Edit, ...]) -> dict[str, Value]:
+def shown_where(conflicts: tuple[Problem, ...], book: Book) -> tuple[Problem, ...]:
+    """Return conflicts told with the place in the workbook where a person finds each input."""
+    from estimator.workbook.readback import where_to_look
+
+    places = where_to_look(book)
+    return tuple(
+        replace(p, what=f"{places[p.where]} {p.what}") if p.where in places else p for p in conflicts
+    )
+
+
+def _as_the_job_says(job: Job, catalogue: Catalogue, kept: tuple[Edit, ...], book: Book) -> dict[str, Value]:
     """Return every input as the job alone gives it.
 
     An input that exists only because of other edits (a frame more, as the office wants narrower ones) is
     as it was when it was edited: the job says nothing of it.
     """
-    inputs = inputs_of(book_of(estimate(job, catalogue)))
+    inputs = inputs_of(book)
     if all(edit.key in inputs for edit in kept):
         return inputs
     edited = inputs_of(book_of(estimate(job, catalogue, values_of(kept))))
@@ -155,7 +167,7 @@ def returned(
     back = read_workbook(workbook, book, job.header.number)
     new, conflicts = settled(changed(back.issued, back.inputs), inputs_of(book), keep)
     if conflicts:
-        raise InputError(conflicts)
+        raise InputError(shown_where(conflicts, book))
     edits = merged(before.edits, new)
     catalogue = load(before.path)[1]
     after = estimate(job, catalogue, values_of(edits)) if edits != before.edits else before.estimate

@@ -105,7 +105,9 @@ def settled(
         elif keep is None:
             said = "no longer has it" if gone else f"now says {_text(current)}"
             what = f"was {_text(edit.was)}; the office says {_text(edit.now)}, the job file {said}"
-            open_.append(Problem(edit.key, what, "Decide with --keep office or --keep job."))
+            open_.append(
+                Problem(edit.key, what, "Decide with --keep office or --keep job (estimate, readback).")
+            )
     return tuple(held), tuple(open_)
 
 

@@ -111,7 +111,8 @@ def a_conflict_is_shown_and_decided(desk: Desk) -> None:
     refused = desk.says("estimate", desk.job, "--out", desk.out, "--force", code=3)
     (problem,) = refused["problems"]
     assert problem["where"] == "terms.margin_asked"
-    assert problem["what"] == "was 0.25; the office says 0.28, the job file now says 0.3"
+    said = "was 0.25; the office says 0.28, the job file now says 0.3"
+    assert problem["what"] == f"Terms: Margin, part of the price (if by margin) {said}"
     assert {p: p.read_bytes() for p in desk.out.iterdir()} == before
     decided = desk.says("estimate", desk.job, "--out", desk.out, "--force", "--keep", "office")
     assert decided["result"]["totals"]["margin"] == pytest.approx(0.28, abs=0.0001)

@@ -94,7 +94,7 @@ def test_a_conflict_is_shown_until_someone_decides() -> None:
     assert held == ()
     assert str(conflicts[0]) == (
         "terms.waste: was 0.1; the office says 0.125, the job file now says 0.2. "
-        "Decide with --keep office or --keep job."
+        "Decide with --keep office or --keep job (estimate, readback)."
     )
     assert settled([WASTE], job, "office") == ((Edit("terms.waste", D("0.2"), D("0.125")),), ())
     assert settled([WASTE], job, "job") == ((), ())
