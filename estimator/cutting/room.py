@@ -163,7 +163,7 @@ def _roll(product: str, faces: list[Face], catalogue: Catalogue) -> RollPlan:
 
 @lru_cache(maxsize=KEPT)
 def _roll_plan(pieces: tuple[RollPiece, ...], width: Nm, step: Nm) -> RollPlan:
-    plan = plan_roll(pieces, width, step)
+    plan = plan_roll(pieces, width, step, straight_only=True)
     _sound(verify_roll(plan, pieces, width, step))
     return plan
 
