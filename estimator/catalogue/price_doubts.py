@@ -63,13 +63,16 @@ def unit_price(item: Item) -> Decimal:
 
 
 def _packs(items: Sequence[Item]) -> Iterator[Doubt]:
+    """Yield sizes far from their product's middle price; of two so far apart both, as either may be wrong."""
     for product in dict.fromkeys(item.product for item in items):
         sizes = [item for item in items if item.product == product]
-        middle = median([unit_price(item) for item in sizes])
-        for item in sizes:
-            times = unit_price(item) / middle
+        prices = [unit_price(item) for item in sizes]
+        for item, own in zip(sizes, prices, strict=True):
+            pair = len(sizes) == 2  # noqa: PLR2004 - the two sizes of a pair
+            times = own / (sum(prices) - own if pair else median(prices))
             if times > FAR_APART or times * FAR_APART < 1:
-                what = f"for what it holds it costs {times:.2g} times the middle size of {product!r}"
+                beside = f"the other size of {product!r}" if pair else f"the middle size of {product!r}"
+                what = f"for what it holds it costs {times:.{0 if times > FAR_APART else 3}f} times {beside}"
                 yield item, "content", what, "Check content and price."
 
 

@@ -52,3 +52,13 @@ def test_unit_price_of_a_stick_is_by_its_length() -> None:
     # 8 ft = 2.4384 m at 4.38: 1.796 a metre.
     stick = next(i for i in shipped() if i.key == "member-2x2-8")
     assert float(unit_price(stick)) == pytest.approx(4.38 / 2.4384)
+
+
+def test_of_two_sizes_far_apart_both_are_named() -> None:
+    """A board at 920.00 beside a pack of six at 48.60: 8.10 a board; either may be wrong."""
+    items = shipped()
+    at = next(n for n, item in enumerate(items) if item.key == "board-48-1-each")
+    items[at] = replace(items[at], price=D("920.00"))
+    found = [p for p in doubts(items, DAY, 180, "p.csv") if p.where.endswith(".content")]
+    assert [p.where for p in found] == ["board-48-1-each.content", "board-48-1-pack.content"]
+    assert "costs 114 times the other size" in found[0].what
