@@ -35,18 +35,18 @@ def display_of(text: str, *, metric: bool) -> Display:
 
 
 def sheet_of(text: str) -> "SheetStock":
-    """Return the sheet written like ``48 in x 96 in=31.50``, with ``*12`` where only twelve can be had.
+    """Return the sheet written like ``48 in x 96 in=31.50``, with ``@12`` where only twelve can be had.
 
     Raises:
         InputError: it is none.
     """
     from estimator.cutting.plans import SheetStock
 
-    fix = "Write it like '48 in x 96 in=31.50', or '48 in x 96 in=31.50*12' where only 12 can be had."
+    fix = "Write it like '48 in x 96 in=31.50', or '48 in x 96 in=31.50@12' where only 12 can be had."
     size, equals, rest = text.partition("=")
     sides = size.replace("×", "x").lower().split("x")
-    price, star, limit = rest.partition("*")
-    if not equals or len(sides) != 2 or (star and not limit.strip().isdigit()):  # noqa: PLR2004 - two sides
+    price, at, limit = rest.partition("@")
+    if not equals or len(sides) != 2 or (at and not limit.strip().isdigit()):  # noqa: PLR2004 - two sides
         raise refuse("--sheet", f"{text!r} is not a size with a price", fix)
     width, height = (length_of("--sheet", side) for side in sides)
     try:
@@ -55,7 +55,7 @@ def sheet_of(text: str) -> "SheetStock":
         raise refuse("--sheet", f"{price!r} is not a price", fix) from None
     if not amount.is_finite() or amount < 0:
         raise refuse("--sheet", f"{price!r} is not a price", fix)
-    return SheetStock(size.strip(), width, height, amount, int(limit) if star else None)
+    return SheetStock(size.strip(), width, height, amount, int(limit) if at else None)
 
 
 def measured(display: Display, **lengths: Nm) -> dict[str, Any]:
