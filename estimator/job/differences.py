@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache
 from typing import Any, TypeAlias
 
 from estimator.core.units import Display, Nm, format_length, millimetres, parse_length
@@ -55,12 +56,18 @@ def _length(length: Nm, display: Display) -> str:
 
 
 def _record(record: Record, display: Display) -> Tree:
-    forms = type(record).model_json_schema()["properties"]
-    found: dict[str, Tree] = {}
+    lengths, found = _lengths(type(record)), dict[str, Tree]()
     for name, field in type(record).model_fields.items():
         key = field.alias or name
-        found[f".{key}"] = _tree(getattr(record, name), display, is_length=_written_as_text(forms[key]))
+        found[f".{key}"] = _tree(getattr(record, name), display, is_length=key in lengths)
     return found
+
+
+@cache
+def _lengths(table: type[Record]) -> frozenset[str]:
+    """Return the keys of a table that are written as text: a whole number read from one is a length."""
+    forms = table.model_json_schema()["properties"]
+    return frozenset(key for key, form in forms.items() if _written_as_text(form))
 
 
 def _many(values: tuple[object, ...], display: Display) -> Tree:
@@ -75,7 +82,7 @@ def _many(values: tuple[object, ...], display: Display) -> Tree:
 
 
 def _written_as_text(form: Mapping[str, Any]) -> bool:
-    """Return whether a whole number is written as text in the file: then it is a length."""
+    """Return whether a value may be written as text."""
     return any(f.get("type") == "string" for f in (form, *form.get("anyOf", ())))
 
 
