@@ -11,7 +11,7 @@ TEXT, SMALL, TINY = 3.0, 2.5, 2.1
 """Sizes of lettering, mm: 2.1 mm is 6 point."""
 _LINE = 1.2
 _CLEAR = 0.25
-_FACE = "'DejaVu Sans', Verdana, sans-serif"
+FACE = "'DejaVu Sans', Verdana, sans-serif"
 STYLES = {
     "wall": 'fill="#fff" stroke="#000" stroke-width=".5"',
     "corner": 'fill="none" stroke="#000" stroke-width="1"',
@@ -152,13 +152,19 @@ class Canvas:
             f'<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-label="{name}" '
             f'viewBox="0 0 {width:.1f} {height:.1f}" width="{width:.1f}mm" height="{height:.1f}mm">'
         )
-        letters = f'<g font-family="{_FACE}" text-anchor="middle" fill="#000" stroke="#fff" {_HALO}>'
-        return (
-            f"{head}<title>{name}</title>{''.join(self._shapes)}{letters}{''.join(self._letters)}</g></svg>"
-        )
+        grounds = "".join(_ground(box) for box in self.texts)
+        behind = f'<g fill="#fff" fill-opacity="{_COVER}">{grounds}</g>'
+        letters = f'<g font-family="{FACE}" text-anchor="middle" fill="#000">{"".join(self._letters)}</g>'
+        return f"{head}<title>{name}</title>{''.join(self._shapes)}{behind}{letters}</svg>"
 
 
-_HALO = 'stroke-width=".5" stroke-linejoin="round" paint-order="stroke"'
+_COVER = 0.7
+"""How much of what lies under a text is covered by white."""
+
+
+def _ground(box: Box) -> str:
+    x, y, width, height = box
+    return f'<rect x="{x:.2f}" y="{y:.2f}" width="{width:.2f}" height="{height:.2f}"/>'
 
 
 def _boxes(lines: Sequence[str], middle: tuple[float, float], size: float, *, upright: bool) -> Iterator[Box]:

@@ -38,9 +38,3 @@ def cutting_page(title: str, facts: Sequence[tuple[str, str]], drawings: Sequenc
         f"<title>{escape(title)}</title><style>{_STYLE}</style></head>"
         f"<body><h1>{escape(title)}</h1><table>{rows}</table>{sections}</body></html>\n"
     )
-
-
-def drawing_style() -> str:
-    """Return the rules that the drawings need inside another page: those for what is in an SVG."""
-    lines = [line for line in _STYLE.splitlines() if line.startswith(("rect.", "svg text"))]
-    return "\n".join([*lines, "table.legend{width:auto;font-size:8pt}"])

@@ -19,16 +19,20 @@ def order(estimate: Estimate, *, prices: bool = False) -> Row:
     """
     suppliers: dict[str, list[Row]] = {}
     for item, units, cost, lot in _bought(estimate):
-        suppliers.setdefault(item.supplier, []).append(_row(item, units, cost, lot))
+        row = {**_row(item, units, cost, lot), "order_by": estimate.scope.orders.get(item.key)}
+        suppliers.setdefault(item.supplier, []).append(row)
+    days = estimate.scope.schedule.days
     return {
         **heading(estimate),
         "prices": prices,
+        "start": days[0].date if days else None,
         "suppliers": [
             {
                 "name": name,
                 "rows": sorted(rows, key=lambda r: (r["section"], r["description"])),
                 "total": sum((r["cost"] for r in rows), Decimal(0)),
                 "lead": max(r["lead"] for r in rows),
+                "order_by": min((r["order_by"] for r in rows if r["order_by"]), default=None),
                 "lots": any(r["lot"] for r in rows),
             }
             for name, rows in sorted(suppliers.items())

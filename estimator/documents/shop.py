@@ -7,7 +7,7 @@ from estimator.catalogue.records import Item
 from estimator.core.units import Display, format_length
 from estimator.cutting.plans import BoardPlan, RollPlan, StickPlan, Tile
 from estimator.cutting.room import cloth_piece
-from estimator.documents.cutting_page import drawing_style
+from estimator.documents.canvas import FACE
 from estimator.documents.frame_drawings import CutOut, cut_outs, frame_drawing, numbered
 from estimator.documents.frame_marks import Fill, fill_of
 from estimator.documents.quote import heading, practice_texts
@@ -31,7 +31,6 @@ def shop(estimate: Estimate) -> Row:
     usual = estimate.catalogue.practice.length("backing_gypsum_thickness")
     return {
         **heading(estimate),
-        "drawing_style": drawing_style(),
         "practice": practice_texts(estimate),
         "sections": make_up_sections(scope, usual, display),
         "sticks": [_product(p, plan, settings, estimate) for p, plan in scope.plans.sticks.items()],
@@ -43,9 +42,22 @@ def shop(estimate: Estimate) -> Row:
 
 
 def named(drawing: str, alt: str) -> str:
-    """Return a drawing of the cutting plans with a text for those who do not see it."""
+    """Return a drawing of the cutting plans that stands alone: told in words, its classes as attributes."""
     safe = alt.replace("&", "&amp;").replace('"', "&quot;").replace("<", "&lt;")
-    return drawing.replace(' role="img"', f' role="img" aria-label="{safe}"')
+    head = f' role="img" aria-label="{safe}" text-anchor="middle" font-family="{FACE}"'
+    found = drawing.replace(' role="img"', head)
+    for name, attributes in _LOOKS.items():
+        found = found.replace(f'class="{name}"', attributes)
+    return found
+
+
+_LOOKS = {
+    "stock": 'fill="#fff" stroke="#000" stroke-width=".5"',
+    "piece": 'fill="#e4e4e4" stroke="#000" stroke-width=".25"',
+    "waste": 'fill="#fff" stroke="#555" stroke-width=".2" stroke-dasharray="1.2 .8"',
+    "trim": 'fill="#777" stroke="#000" stroke-width=".25"',
+}
+"""Not every maker of PDFs reads a page's style sheet inside a drawing."""
 
 
 def _product(product: str, plan: StickPlan, settings: dict[str, Saw], estimate: Estimate) -> Row:

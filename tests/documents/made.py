@@ -59,10 +59,10 @@ class Letters:
     box: Box
 
 
-def letters(drawing: ET.Element, inherited: str = "start") -> Iterator[Letters]:
+def letters(drawing: ET.Element) -> Iterator[Letters]:
     """Yield every text of a drawing with the box it takes, from its attributes."""
     size = float(drawing.get("font-size", "0"))
-    yield from _letters(drawing, inherited, size)
+    yield from _letters(drawing, "start", size)
 
 
 def _letters(element: ET.Element, anchor: str, size: float) -> Iterator[Letters]:

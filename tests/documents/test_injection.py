@@ -1,11 +1,13 @@
 """What a job file holds is text on a page: never markup, never a template, never too long for the paper."""
 
+import csv
 import re
 from pathlib import Path
 
 import pytest
 
 from estimator.core.errors import Problem
+from estimator.documents.files import Wishes
 from estimator.documents.render import broken, caution, tape
 from tests.documents.made import ROOT, drawings, estimate_of_text, pages_of, text_of
 
@@ -67,3 +69,39 @@ def test_a_caution_is_escaped() -> None:
 
 def test_lengths_are_not_broken_and_what_stands_round_them_is_escaped() -> None:
     assert tape("<i> 5'2-1/2\" up") == '&lt;i&gt; <span class="k">5&#39;2-1/2&#34;</span> up'
+
+
+def shop_with(text: str, folder: Path) -> str:
+    """Write a price list, terms and a practice that hold the text wherever they hold any; return the job."""
+    prices = (ROOT / "estimator/catalogue/data/prices.csv").read_text(encoding="utf-8")
+    rows = list(csv.reader(prices.splitlines()))
+    places = [rows[0].index(name) for name in ("description", "supplier", "item code", "buy unit")]
+    for row in rows[1:]:
+        for place in places:
+            row[place] = f"{row[place]} {text}"
+    with (folder / "prices.csv").open("w", encoding="utf-8", newline="") as file:
+        csv.writer(file).writerows(rows)
+    terms = (ROOT / "estimator/catalogue/data/terms/default.toml").read_text(encoding="utf-8")
+    for words in ("Deposit", "with the order", "Repair of walls, paint of walls", "Shop terms"):
+        assert words in terms
+        terms = terms.replace(words, text)
+    (folder / "terms.toml").write_text(terms, encoding="utf-8")
+    practice = f'name = "ours"\n[firm]\nname = "{text}"\naddress = ["{text}"]\nemail = "{text}"\n'
+    (folder / "practice.toml").write_text(practice, encoding="utf-8")
+    head = (ROOT / "examples/one_panel/job.toml").read_text(encoding="utf-8")
+    files = 'prices = "prices.csv"\nterms = "terms.toml"\npractice = "practice.toml"'
+    return head.replace('currency = "CAD"', f'currency = "CAD"\n{files}')
+
+
+@pytest.mark.parametrize(
+    "text", ["<script>alert(1)</script>", "{{7*7}} {% raw %}", "<b>'&amp;'</b>", "y" * 150]
+)
+def test_text_of_prices_terms_and_practice_stays_text(text: str, tmp_path: Path) -> None:
+    found = pages_of(estimate_of_text(shop_with(text, tmp_path), tmp_path), Wishes(order_prices=True))
+    for kind, page in found.items():
+        plain = text_of(page).replace("\u200b", "")
+        assert "<script" not in page
+        assert not re.search(r"<b\b", page)
+        assert text in plain, kind
+        for drawing in drawings(page):
+            assert drawing.tag.endswith("svg")

@@ -9,7 +9,7 @@ import pytest
 from estimator.documents.room_drawing import room_drawing
 from estimator.pipeline import Estimate
 from tests.documents.made import KINDS, ROOT, SVG, drawings, estimate_of_text, pages_of, text_of
-from tests.documents.test_drawings import clashes, inherited
+from tests.documents.test_drawings import clashes
 
 ROOM = """
 [room]
@@ -93,7 +93,7 @@ def papers_of_it() -> dict[str, str]:
 @pytest.mark.parametrize("kind", KINDS)
 def test_no_text_stands_over_another(kind: str) -> None:
     for drawing in drawings(papers_of_it()[kind]):
-        assert clashes(drawing, inherited(kind)) == []
+        assert clashes(drawing) == []
 
 
 def test_first_reflections_are_crossed_on_the_plan() -> None:
