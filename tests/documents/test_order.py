@@ -1,12 +1,18 @@
 """The order: by supplier, in units bought, without our prices unless asked."""
 
+import datetime as dt
 from decimal import Decimal
+from pathlib import Path
 
 import pytest
 
+from estimator.catalogue.load import load
 from estimator.documents.files import Wishes
 from estimator.documents.order import order
+from estimator.pipeline import estimate
 from tests.documents.made import EXAMPLES, estimate_of, pages, pages_of, text_of
+
+JOBS = Path(__file__).parents[2] / "examples"
 
 
 @pytest.mark.parametrize("name", EXAMPLES)
@@ -50,3 +56,16 @@ def test_a_supplier_learns_nothing_of_the_client() -> None:
     made = estimate_of("one_panel")
     for word in (made.job.header.client, made.job.header.site, made.job.header.title):
         assert word not in pages("one_panel")["order"]
+
+
+def test_an_agreed_start_says_when_the_order_goes_out() -> None:
+    start = dt.date(2026, 4, 13)
+    job, catalogue, _ = load(JOBS / "one_panel" / "job.toml", instead={"start": start})
+    made = estimate(job, catalogue)
+    cloth = next(s for s in order(made)["suppliers"] if any(r["lot"] for r in s["rows"]))
+    # 10 working days for cloth in the shipped list: Monday 13 April less two weeks.
+    assert cloth["order_by"] == dt.date(2026, 3, 30)
+    text = text_of(pages_of(made, Wishes())["order"])
+    assert "Wanted by 13 April 2026" in text
+    assert "the order goes out by 30 March 2026" in text
+    assert "Wanted by" not in text_of(pages("one_panel")["order"])
