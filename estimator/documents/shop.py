@@ -197,6 +197,7 @@ def _cloth(face: Face, fill: Fill, estimate: Estimate) -> Row:
         "size": size_text(piece.width, piece.length, display),
         "wrap": format_length(face.wrap, display),
         "seams": seams,
+        "directed": not face.turn_allowed,
     }
 
 

@@ -15,6 +15,7 @@ from estimator.documents.quote import KINDS, heading, practice_texts, visits
 from estimator.documents.room_drawing import room_drawing
 from estimator.documents.saws import along, strip_end
 from estimator.documents.sections import make_up_sections
+from estimator.documents.strip_places import StripPlace, strip_places
 from estimator.documents.wording import mass_text, size_text
 from estimator.layout.records import Edge, Frame, PlanWall
 from estimator.pipeline import Estimate
@@ -61,14 +62,13 @@ def site(estimate: Estimate) -> Row:
 def _wall(wall: PlanWall, what: Elevation, estimate: Estimate) -> Row:
     frames = what.frames(wall.name)
     line = what.line(frames)
-    names = {f.name for f in frames}
     return {
         "name": wall.name,
         "line": format_length(line, what.display),
         "drawing": elevation(what, wall),
         "marks": [_mark(f, line, estimate) for f in frames],
         "fixings": [row for f in frames for row in fixing_rows(f, line, estimate)],
-        "casings": [_casing(s.name, estimate) for s in what.layout.strips if s.frame in names],
+        "casings": [row for f in frames for row in _casings(f, line, estimate)],
         "notes": list(_wall_notes(frames, estimate)),
     }
 
@@ -103,18 +103,28 @@ def _edge(edge: Edge) -> str:
     return f"{words} (casing)" if edge.cased else words
 
 
-def _casing(name: str, estimate: Estimate) -> Row:
-    layout, display = estimate.scope.layout, estimate.units.display
-    strip = next(s for s in layout.strips if s.name == name)
-    frame = next(f for f in layout.frames if f.name == strip.frame)
-    return {
-        "name": name,
-        "length": format_length(strip.length, display),
-        "start": strip_end(strip, frame, display, last=False),
-        "end": strip_end(strip, frame, display, last=True),
-        "along": along(strip),
-        "sealed": strip.sealed,
-    }
+def _casings(frame: Frame, line: Nm | None, estimate: Estimate) -> Iterator[Row]:
+    """Yield each strip of a frame: its cuts, and where it starts (from line and wall, or from the piece)."""
+    display, strips = estimate.units.display, estimate.scope.layout.strips
+    for place in strip_places(frame, strips):
+        strip = place.strip
+        yield {
+            "name": strip.name,
+            "length": format_length(strip.length, display),
+            "place": _start(place, frame, line, estimate),
+            "start": strip_end(strip, frame, display, last=False),
+            "end": strip_end(strip, frame, display, last=True),
+            "along": along(strip),
+            "sealed": strip.sealed,
+        }
+
+
+def _start(place: StripPlace, frame: Frame, line: Nm | None, estimate: Estimate) -> str:
+    if line is None:
+        return format_length(place.y if place.upright else place.x, estimate.units.display)
+    if place.upright:
+        return _from_line(frame.placement.z + place.y - line, estimate)
+    return f"{format_length(frame.placement.x + place.x, estimate.units.display)} from the left"
 
 
 def _wall_notes(frames: Sequence[Frame], estimate: Estimate) -> Iterator[str]:
@@ -156,7 +166,7 @@ def _piece(frame: Frame, fill: Fill, estimate: Estimate) -> Row:
         "fixings": list(fixing_rows(frame, None, estimate)),
         "hardware": [f"{n} × {estimate.catalogue.sizes(p)[0].description}" for p, n, who in layout.hardware
                      if who == frame.name],
-        "casings": [_casing(s.name, estimate) for s in layout.strips if s.frame == frame.name],
+        "casings": list(_casings(frame, None, estimate)),
     }  # fmt: skip
 
 
