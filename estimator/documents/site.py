@@ -104,14 +104,14 @@ def _edge(edge: Edge) -> str:
 
 
 def _casings(frame: Frame, line: Nm | None, estimate: Estimate) -> Iterator[Row]:
-    """Yield each strip of a frame: its cuts, and where it starts (from line and wall, or from the piece)."""
+    """Yield each strip of a frame: its cuts, and the part of the frame's side it covers."""
     display, strips = estimate.units.display, estimate.scope.layout.strips
     for place in strip_places(frame, strips):
         strip = place.strip
         yield {
             "name": strip.name,
             "length": format_length(strip.length, display),
-            "place": _start(place, frame, line, estimate),
+            "place": _span(place, frame, line, estimate),
             "start": strip_end(strip, frame, display, last=False),
             "end": strip_end(strip, frame, display, last=True),
             "along": along(strip),
@@ -119,12 +119,14 @@ def _casings(frame: Frame, line: Nm | None, estimate: Estimate) -> Iterator[Row]
         }
 
 
-def _start(place: StripPlace, frame: Frame, line: Nm | None, estimate: Estimate) -> str:
-    if line is None:
-        return format_length(place.y if place.upright else place.x, estimate.units.display)
-    if place.upright:
-        return _from_line(frame.placement.z + place.y - line, estimate)
-    return f"{format_length(frame.placement.x + place.x, estimate.units.display)} from the left"
+def _span(place: StripPlace, frame: Frame, line: Nm | None, estimate: Estimate) -> str:
+    """Return from where to where the part of the frame's side runs that a strip covers."""
+    low, high = place.edge.start, place.edge.start + place.edge.length
+    if line is not None and place.upright:
+        off = frame.placement.z - line
+        return f"{_from_line(off + low, estimate)} to {_from_line(off + high, estimate)}"
+    left = 0 if line is None else frame.placement.x
+    return " to ".join(format_length(left + value, estimate.units.display) for value in (low, high))
 
 
 def _wall_notes(frames: Sequence[Frame], estimate: Estimate) -> Iterator[str]:

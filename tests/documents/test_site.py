@@ -95,9 +95,9 @@ def test_a_corner_trap_is_marked_by_its_legs() -> None:
     assert "In the corner of the west and north walls: mark 1'4\" from the corner on each." in text
 
 
-def test_a_strip_beside_a_window_is_told_where_it_starts() -> None:
-    # N1 stands 6 1/2 in above the floor; its right casing starts where N2 ends, 19 1/2 in up: at 26 in, which is
-    # 22 in below the line at 48 in. N2 starts 44 in from the wall's left end.
+def test_a_strip_beside_a_window_is_told_what_it_covers() -> None:
+    # N1 stands 6 1/2 in above the floor. N2 beside it is 19 1/2 in high: its right casing begins at 26 in,
+    # 22 in below the line at 48 in, and is 62 in long: to 40 in above it. N2 runs from 44 to 92 in.
     rows = {r["name"]: r for wall in site(estimate_of("chapel_annex"))["walls"] for r in wall["casings"]}
-    assert rows["N1 right casing"]["place"] == "1'10\" below"
-    assert rows["N2 bottom casing"]["place"] == "3'8\" from the left"
+    assert rows["N1 right casing"]["place"] == "1'10\" below to 3'4\" above"
+    assert rows["N2 bottom casing"]["place"] == "3'8\" to 7'8\""

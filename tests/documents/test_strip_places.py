@@ -31,3 +31,12 @@ def test_casings_lie_outside_the_frame_and_run_past_its_corners() -> None:
     assert (top.x, top.y, top.width, top.height) == (0, 84 * INCH, 60 * INCH, INCH // 2)
     assert left.end(last=False) == (-INCH // 4, -INCH * 3 // 4)
     assert top.end(last=True) == (60 * INCH, 84 * INCH + INCH // 4)
+
+
+def test_a_mitre_at_a_turn_and_an_end_to_scribe_lie_at_their_own_ends() -> None:
+    # N7's bottom casing is square at its left end and runs 1 1/2 in x tan(22.5) past the frame at its right;
+    # N1's left casing runs 1/2 in past the frame at both ends and 1/4 in more at its lower one.
+    layout = estimate_of("chapel_annex").scope.layout
+    places = {p.strip.name: p for f in layout.frames for p in strip_places(f, layout.strips)}
+    assert abs(places["N7 bottom casing"].x) <= 1
+    assert places["N1 left casing"].y == -INCH * 3 // 4
