@@ -56,7 +56,9 @@ def _terms(text: str) -> list[tuple[Fraction, Nm]]:
         raise ValueError(f"an empty text is not a length; write it like {_EXAMPLE}")
     sizes = [unit for _, unit in terms]
     if sizes != sorted(set(sizes), reverse=True):
-        raise ValueError(f"{text!r} has its units out of order; write each once, larger first, like {_EXAMPLE}")
+        raise ValueError(
+            f"{text!r} has its units out of order; write each once, larger first, like {_EXAMPLE}"
+        )
     return terms
 
 

@@ -22,6 +22,7 @@ from estimator.cutting.seams import PREFERENCES, split
 
 _WORK = 5_000_000
 _MOST_TRIES = 8000
+_TRIES_A_PIECE = 120
 _MOST_OPTIONS = 500
 """Sizes up to which levels are worked out."""
 _BY_LEVELS = "straight cuts, levels by linear programme"
@@ -94,7 +95,7 @@ def _task(parts: Sequence[RollPiece], roll_width: Nm, step: Nm) -> _Task:
 def _tries(wanted: Wanted) -> int:
     pieces = sum(wanted.counts)
     work = _WORK if pieces <= _WALL else 3 * _WORK
-    return max(1, min(_MOST_TRIES, work // (pieces * len(wanted.options))))
+    return max(1, min(_MOST_TRIES, _TRIES_A_PIECE * pieces, work // (pieces * len(wanted.options))))
 
 
 def _straight(wanted: Wanted, progress: Progress | None) -> tuple[list[Laid], str]:

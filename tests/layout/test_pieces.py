@@ -71,7 +71,7 @@ def test_a_trap_in_a_wider_corner_has_a_flatter_bevel() -> None:
 
 
 def test_a_trap_s_screws_bite_its_cleats() -> None:
-    """Through a frame of 3 1/2 in into a cleat of 1 1/2: 4 in bites 1/2, 5 in bites 1 1/2, at least 1 asked."""
+    """Through a frame of 3 1/2 in into a cleat of 1 1/2: 4 in bites 1/2, 5 in bites 1 1/2, 1 is asked."""
     deep = {**STANDARD, "member": "member-2x4", "layers": 2, "gap": "1/2 in", "casing": "casing-half-4"}
     frame = only(laid_out(corner=[{**TRAP, "make-up": "deep"}], **{"make-up": {"deep": deep}}))
     held = {(f.screw, f.bite / INCH) for f in frame.fixings if f.holds_in == "frame"}

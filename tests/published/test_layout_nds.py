@@ -1,7 +1,7 @@
 """Withdrawal of wood screws: W = 2850 G^2 D pounds for each inch of thread.
 
 Source: NDS 2018, National Design Specification for Wood Construction, section 12.2.2, equation 12.2-2. The
-formula was read in a published excerpt; the table's whole numbers (table 12.2B) are own arithmetic from it. The
+formula was read in a published excerpt; the table's whole numbers (table 12.2B) are own arithmetic. The
 last row is a worked example of an engineering handbook, read in a published excerpt, which prints 109.
 """
 
