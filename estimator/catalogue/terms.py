@@ -87,6 +87,11 @@ def _whole(payments: tuple[Payment, ...]) -> tuple[Payment, ...]:
     if shares > 1 or (shares < 1 and not fixed):
         percent = f"{(shares * 100).normalize():f} %"
         raise ValueError(f"the payment shares add up to {percent}; make them add up to 100 %")
+    if shares == 1 and fixed:
+        raise ValueError(
+            "the payment shares add up to 100 % of the total, and fixed amounts come on top; "
+            "lower a share, the last step takes what is left"
+        )
     return payments
 
 

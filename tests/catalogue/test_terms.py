@@ -94,6 +94,14 @@ def test_what_is_refused(old: str, new: str, where: str, part: str) -> None:
     assert part in str(caught.value)
 
 
+def test_a_fixed_deposit_on_top_of_the_whole_is_refused() -> None:
+    """800.00 and then 50 % + 50 % of the total: which of them is less is not to be guessed."""
+    halves = 'share = "50 %"\nwhen = "b"\n[[payment]]\nlabel = "c"\nshare = "50 %"'
+    deposit = '\n[[payment]]\nlabel = "d"\namount = "800.00"\nwhen = "a"\n'
+    with pytest.raises(InputError, match="add up to 100 % of the total, and fixed amounts come on top"):
+        _terms(WHOLE.replace('share = "100 %"', halves) + deposit)
+
+
 def test_a_fixed_deposit_and_a_share_of_the_rest_may_stand_together() -> None:
     deposit = '[[payment]]\nlabel = "Deposit"\namount = "500.00"\nwhen = "with the order"\n'
     terms = _terms(WHOLE.replace('share = "100 %"', 'share = "60 %"') + deposit)
