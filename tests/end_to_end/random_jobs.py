@@ -258,10 +258,13 @@ def terms(draw: st.DrawFn) -> str:
         profit=f'{{ {by} = "{draw(_percent(1, share))}" }}',
     )  # fmt: skip
     steps = draw(st.sampled_from((("100 %",), ("50 %", "50 %"), ("33.33 %", "33.33 %", "33.34 %"))))
+    deposit = draw(st.booleans())
+    if deposit:
+        steps = (*steps[:-1], "0 %")
     paid = [
         _table("[[payment]]", label=f"Step {n}", share=s, when="as agreed") for n, s in enumerate(steps, 1)
     ]
-    if draw(st.booleans()):
+    if deposit:
         paid.insert(0, _table("[[payment]]", label="Deposit", amount="250.00", when="with the order"))
     return "\n".join([head, *paid, draw(taxes())])
 
