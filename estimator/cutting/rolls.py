@@ -40,6 +40,14 @@ _Cut: TypeAlias = tuple[Sequence[RollPiece], tuple[Seam, ...]]
 
 
 @dataclass(frozen=True, slots=True)
+class _Manner:
+    """How a roll may be laid; see `plan_roll`."""
+
+    straight_only: bool
+    bought_by: Nm
+
+
+@dataclass(frozen=True, slots=True)
 class _Task:
     """Kinds of pieces; `ways` are the positions that fit, grown to the repeat and in units."""
 
@@ -136,13 +144,14 @@ def _placed(task: _Task, laid: Sequence[Laid], parts: Sequence[RollPiece]) -> tu
     return tuple(placed)
 
 
-def _plan(cut: _Cut, roll_width: Nm, step: Nm, progress: Progress | None, *, straight_only: bool) -> RollPlan:
+def _plan(cut: _Cut, roll_width: Nm, step: Nm, progress: Progress | None, manner: _Manner) -> RollPlan:
     parts, seams = cut
     task = _task(parts, roll_width, step)
     bound = roll_bound(task.ways, task.counts, task.width)
     options = tuple(option for way in task.ways for option in way)
-    wanted = Wanted(options, task.counts, task.width, bound)
-    laid, method = _laid(wanted, progress, straight_only=straight_only)
+    buys = -(-bound * task.unit // manner.bought_by) * manner.bought_by
+    wanted = Wanted(options, task.counts, task.width, max(bound, buys // task.unit))
+    laid, method = _laid(wanted, progress, straight_only=manner.straight_only)
     length = used_length(laid)
     return RollPlan(
         roll_width,
@@ -163,6 +172,7 @@ def plan_roll(
     progress: Progress | None = None,
     *,
     straight_only: bool = False,
+    bought_by: Nm = 1,
 ) -> RollPlan:
     """Return every piece on the roll, the least length found.
 
@@ -172,6 +182,7 @@ def plan_roll(
         step: the pattern repeat along the roll: every piece begins at a whole number of repeats. 1 for none.
         progress: told the share of the work done, from 0 to 1.
         straight_only: cuts from edge to edge only; else a free layout is taken where it saves 3 % or more.
+        bought_by: the step cloth is bought by; the search ends where a shorter plan would buy no less.
 
     Raises:
         InputError: a size that is none, or a piece wider than the roll with no place for a seam.
@@ -183,7 +194,7 @@ def plan_roll(
     for preference in PREFERENCES:
         parts, seams = split(pieces, roll_width, preference)
         cut = (parts, seams)
-        plans.append(_plan(cut, roll_width, step, progress, straight_only=straight_only))
+        plans.append(_plan(cut, roll_width, step, progress, _Manner(straight_only, bought_by)))
         if not seams:
             break
     return min(plans, key=lambda plan: plan.length)

@@ -158,12 +158,13 @@ def _roll(product: str, faces: list[Face], catalogue: Catalogue) -> RollPlan:
     Source: cut length = ceil(length / repeat) x repeat, common practice in drapery.
     """
     item = catalogue.sizes(product)[0]
-    return _roll_plan(tuple(cloth_piece(f) for f in faces), item.width or 0, item.repeat or 1)
+    bought_by = catalogue.practice.length("fabric_step")
+    return _roll_plan(tuple(cloth_piece(f) for f in faces), item.width or 0, item.repeat or 1, bought_by)
 
 
 @lru_cache(maxsize=KEPT)
-def _roll_plan(pieces: tuple[RollPiece, ...], width: Nm, step: Nm) -> RollPlan:
-    plan = plan_roll(pieces, width, step, straight_only=True)
+def _roll_plan(pieces: tuple[RollPiece, ...], width: Nm, step: Nm, bought_by: Nm) -> RollPlan:
+    plan = plan_roll(pieces, width, step, straight_only=True, bought_by=bought_by)
     _sound(verify_roll(plan, pieces, width, step))
     return plan
 
