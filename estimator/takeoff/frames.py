@@ -12,6 +12,7 @@ from estimator.calc.expressions import Expr, call, if_, whole_up
 from estimator.calc.tables import Draft, Field, Table
 from estimator.catalogue.records import Catalogue
 from estimator.core.units import Nm
+from estimator.layout.corners import is_stack
 from estimator.layout.records import Frame, Layout, Member
 from estimator.takeoff.inputs import Edits
 from estimator.takeoff.measures import Measures
@@ -20,7 +21,12 @@ REGULAR_ROLES = ("rail", "stile", "stud")
 
 
 def regular(frame: Frame) -> bool:
-    """Return whether two rails run the full width and every upright fits between them."""
+    """Return whether two rails run the full width, every upright fits between them, and boards fill the rest.
+
+    A solid trap's boards lie in a stack behind its frame: what is between the members says nothing of them.
+    """
+    if any(is_stack(c) for c in frame.cavities):
+        return False
     rails = [m for m in frame.members if m.role == "rail"]
     uprights = [m for m in frame.members if m.role in {"stile", "stud"}]
     if len(rails) != 2 or not uprights or any(m.length != frame.width for m in rails):  # noqa: PLR2004

@@ -148,3 +148,11 @@ def test_the_drivers_of_one_panel_by_hand() -> None:
         "fixing_screws": 8, "visits": 1, "job": 1,
     }  # fmt: skip
     assert {key: sums[key] for key in expected} == {k: D(v) for k, v in expected.items()}
+
+
+def test_a_solid_trap_needs_the_boards_of_its_stack() -> None:
+    """Legs 18 in, 96 in high, boards 1 1/2 in: 64 triangles from 32 squares of 2.25 sq ft."""
+    bare = {"member": "member-2x2", "board": "board-48-1.5", "fabric": "fabric-rib"}
+    trap = {"name": "T", "between": ["north", "east"], "kind": "solid", "leg": "18 in", "make-up": "bare"}
+    taken = take(walls(**{"make-up": {"bare": bare}, "corner": [trap]}))
+    assert taken.lines()["board:board-48-1.5"].net == 72
