@@ -8,6 +8,7 @@ import pytest
 from estimator.core.errors import OutputError, Problem
 from estimator.core.units import INCH, MM
 from estimator.cutting import room
+from estimator.cutting.rolls import plan_roll
 from estimator.cutting.room import board_pieces, cloth_piece, cut_room, on_the_tape, strip_pieces
 from estimator.layout.assembly import lay_out
 from estimator.layout.records import Face, Layout
@@ -75,3 +76,15 @@ def test_a_plan_that_does_not_verify_is_never_returned(monkeypatch: pytest.Monke
     with pytest.raises(OutputError, match="a piece is missing"):
         cut_room(layout, shipped())
     room._stick_plan.cache_clear()
+
+
+def test_the_search_for_cloth_ends_where_a_shorter_plan_would_buy_no_less() -> None:
+    # Cloth is bought by 9 in: the room's plan takes as many steps as the shortest that is found without that.
+    layout = laid_out()
+    step = shipped().practice.length("fabric_step")
+    pieces = [cloth_piece(f) for frame in layout.frames for f in frame.faces]
+    room_plan = cut_room(layout, shipped()).rolls["fabric-plain", ""]
+    free = plan_roll(pieces, 66 * INCH, straight_only=True)
+    assert -(-room_plan.length // step) == -(-free.length // step)
+    assert free.length <= room_plan.length
+    assert room_plan.bound == free.bound
