@@ -177,6 +177,14 @@ def round_to(value: Operand, places: int) -> Expr:
     return call("ROUND", value, places)
 
 
+def cents(value: Operand) -> Expr:
+    """Return a sum of money to the cent, proof against the last bit: ``ROUND(ROUND(value, 6), 2)``.
+
+    270.125 worked out as 270.12499999999997 is 270.13 in some programs and 270.12 in others.
+    """
+    return round_to(round_to(value, 6), 2)
+
+
 def whole_up(value: Operand) -> Expr:
     """Return the next whole number, proof against the last bit: ``ROUNDUP(ROUND(value, 6), 0)``."""
     return call("ROUNDUP", round_to(value, 6), 0)

@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from estimator.calc.expressions import Value, call, find, product_total, round_to, total, total_where
+from estimator.calc.expressions import Value, call, cents, find, product_total, total, total_where
 from estimator.calc.tables import Draft, Field, Table
 from estimator.catalogue.labour import Basis, LabourBook, Task
 from estimator.catalogue.measures import converted
@@ -210,7 +210,7 @@ def _hourly(wages: Table, currency: str) -> Table:
     draft = Draft("wage_rates", "What an hour costs")
     draft.names([str(k) for k in wages["key"].values], "Who")
     draft.formula("hourly", "Cost of an hour", f"{currency}/h",
-                  round_to(wages["wage"] * (1 + wages["burden"]) / wages["billable"], 2))  # fmt: skip
+                  cents(wages["wage"] * (1 + wages["burden"]) / wages["billable"]))  # fmt: skip
     return draft.table()
 
 
@@ -233,7 +233,7 @@ def _lines(tables: tuple[Table, Table, Table, Table], book: LabourBook, currency
     draft.formula("clock", "Hours by the clock", "h", hours / rates["crew"])
     rate = draft.formula("hour_cost", "Cost of an hour", f"{currency}/h",
                          find(hourly["hourly"], hourly["key"], rates["paid_as"]))  # fmt: skip
-    draft.formula("cost", "Cost", currency, round_to(hours * rate, 2))
+    draft.formula("cost", "Cost", currency, cents(hours * rate))
     draft.formula("cost_spread", "Spread of cost", currency, spread * rate)
     return draft.table()
 
@@ -255,8 +255,6 @@ def _job(basis: Table, lines: Table, currency: str) -> Table:
     draft.formula("labour_cost", "Labour cost", currency, total(lines["cost"]))
     squares = product_total(lines["cost_spread"], lines["cost_spread"])
     money = draft.formula("labour_spread", "Spread of labour cost", currency, call("SQRT", squares))
-    draft.formula("reserve_eighty", "Reserve for 80 in 100", currency, round_to(z_eighty * money.at(), 2))
-    draft.formula(
-        "reserve_ninety_five", "Reserve for 95 in 100", currency, round_to(z_ninety_five * money.at(), 2)
-    )
+    draft.formula("reserve_eighty", "Reserve for 80 in 100", currency, cents(z_eighty * money.at()))
+    draft.formula("reserve_ninety_five", "Reserve for 95 in 100", currency, cents(z_ninety_five * money.at()))
     return draft.table()

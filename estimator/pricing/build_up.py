@@ -8,7 +8,7 @@ Source: own arithmetic; EN 16931-1:2017, BR-CO-10 to BR-CO-17, for totals as sum
 
 from collections.abc import Sequence
 
-from estimator.calc.expressions import At, Expr, call, if_, lift, round_to
+from estimator.calc.expressions import At, Expr, call, cents, if_, lift, round_to
 from estimator.calc.tables import Draft, Field, Table
 from estimator.pricing.tax import TaxCells
 from estimator.pricing.terms_inputs import BY_RATE
@@ -49,10 +49,10 @@ def _cost(draft: Draft, direct: Table, form: Table, taxes: Sequence[TaxCells], c
     other = draft.formula("bu_other", "Other, allowances, tax on purchases", currency, others)
     cost = draft.formula("bu_direct", "Direct cost", currency, materials + labour + other)
     overhead = draft.formula("bu_overhead", "Overhead", currency,
-                             round_to(cost * form["overhead_rate"].at(), 2))  # fmt: skip
+                             cents(cost * form["overhead_rate"].at()))  # fmt: skip
     by_rate = (cost + overhead) * form["contingency_rate"].at()
     chosen = if_(form["contingency_by"].at().eq(BY_RATE), by_rate, direct["dc_reserve"])
-    contingency = draft.formula("bu_contingency", "Contingency", currency, round_to(chosen, 2))
+    contingency = draft.formula("bu_contingency", "Contingency", currency, cents(chosen))
     return draft.formula("bu_cost", "Cost", currency, cost + overhead + contingency)
 
 
@@ -60,15 +60,15 @@ def _price(draft: Draft, cost: Field, form: Table, currency: str) -> Field:
     margin = form["margin_asked"].at()
     by_margin = call("IFERROR", cost * margin / (1 - margin), 0)
     asked = if_(form["profit_by"].at().eq("margin"), by_margin, cost * form["markup_asked"].at())
-    profit = draft.formula("bu_profit_asked", "Profit", currency, round_to(asked, 2))
+    profit = draft.formula("bu_profit_asked", "Profit", currency, cents(asked))
     full = draft.formula("bu_full", "Price before discount", currency, cost + profit)
     discount = draft.formula("bu_discount", "Discount", currency,
-                             round_to(full * form["discount_rate"].at(), 2))  # fmt: skip
+                             cents(full * form["discount_rate"].at()))  # fmt: skip
     net = draft.formula("bu_net", "Price after discount", currency, full - discount)
     step = form["quote_step"].at()
     steps = call("ROUNDUP", round_to(net / step, 6), 0) * step
     rounding = draft.formula("bu_rounding", "Rounding of the quote", currency,
-                             if_(step.eq(0), 0, round_to(steps - net, 2)))  # fmt: skip
+                             if_(step.eq(0), 0, cents(steps - net)))  # fmt: skip
     return draft.formula("bu_price", "Price before tax", currency, net + rounding)
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from decimal import Decimal
 
-from estimator.calc.expressions import if_, lift, round_to, total
+from estimator.calc.expressions import cents, if_, lift, total
 from estimator.calc.tables import Draft, Field, Table
 from estimator.pricing.terms_inputs import NONE
 
@@ -37,7 +37,7 @@ def payment_plan(payments: Table, terms: Table, totals: Field, cases: Sequence[s
     for n, name in enumerate(cases):
         share = totals.at(n) * payments["pay_share"] + payments["pay_amount"]
         early = draft.formula(f"early_{n}", f"{name}: before the last", currency,
-                              round_to(terms["pay_early"] * share, 2))  # fmt: skip
+                              cents(terms["pay_early"] * share))  # fmt: skip
         rest = terms["pay_last"] * (totals.at(n) - total(early))
-        draft.formula(f"due_{n}", name, currency, round_to(early + rest, 2))
+        draft.formula(f"due_{n}", name, currency, cents(early + rest))
     return draft.table()

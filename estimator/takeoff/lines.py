@@ -9,7 +9,7 @@ but the last in the largest and the rest in the smallest, or all in the smallest
 from dataclasses import dataclass
 from decimal import Decimal
 
-from estimator.calc.expressions import Expr, call, find, if_, round_to, total, total_where, whole_up
+from estimator.calc.expressions import Expr, call, cents, find, if_, round_to, total, total_where, whole_up
 from estimator.calc.tables import Draft, Field, Table
 from estimator.core.money import rounded
 from estimator.takeoff.contents import Line
@@ -149,7 +149,7 @@ def purchases(lines: tuple[Line, ...], table: Table, prices: Table, money: str) 
 
     units = out.formula("units", "Buy units", "", count * priced("sold_in"), places=2)
     out.formula("bought", "Bought", "", round_to(units * priced("content"), 4), places=2)
-    out.formula("cost", "Cost", money, round_to(units * priced("price"), 2))
+    out.formula("cost", "Cost", money, cents(units * priced("price")))
     return out.table()
 
 

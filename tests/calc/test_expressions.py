@@ -1,11 +1,13 @@
 """The language: values as a spreadsheet computes them, formulas as it reads them."""
 
+import re
 from decimal import Decimal as D
 
 import pytest
 
 from estimator.calc.evaluation import CellError
 from estimator.calc.expressions import (
+    cents,
     find,
     find_in,
     if_,
@@ -74,6 +76,16 @@ def test_rounding_is_half_away_from_zero_and_packs_are_whole() -> None:
     assert form.formula("cent", "Rounded", "$", round_to(half, 2)).values == (D("2.68"),)
     assert form.formula("packs", "Packs", "", whole_up(half / half)).values == (D(1),)
     assert form.formula("pick", "Pick", "", if_(half.gt(2), 1, 0)).values == (D(1),)
+
+
+def test_money_on_the_half_cent_goes_up_whatever_the_last_bit() -> None:
+    form = Draft("form", "Form", "across")
+    price, share = (form.input(k, k, "", [D(v)]) for k, v in (("price", "2701.25"), ("share", "0.1")))
+    field = form.formula("discount", "Discount", "", cents(price * share))
+    assert field.values == (D("270.13"),)
+    book = Book((Sheet("Form", "workings", "", (form.table(),)),))
+    text = Renderer(Placement(book), "Form").formula(field.exprs[0], 0)
+    assert re.fullmatch(r"=ROUND\(ROUND\(D\d+\*D\d+,6\),2\)", text)
 
 
 def test_no_number_hides_in_a_formula() -> None:
