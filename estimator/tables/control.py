@@ -2,8 +2,9 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
-from estimator.calc.expressions import All, Expr, call, count_of, if_, lift, product_total, round_to, total
+from estimator.calc.expressions import All, Expr, call, count_of, if_, lift, product_total, total
 from estimator.calc.tables import Draft, Table
 from estimator.catalogue.records import Catalogue
 from estimator.core.errors import Problem
@@ -24,14 +25,21 @@ _WORDS = {
 }
 
 
+HALF_CENT, TENTH, UNIT = Decimal("0.005"), Decimal("0.05"), Decimal("0.5")
+
+
 @dataclass(frozen=True, slots=True)
 class Balance:
-    """Two figures reached by different ways that must agree to the cent (or the second decimal)."""
+    """Two figures reached by different ways that must agree `within` so much, by default half a cent.
+
+    They are compared as they are: two roundings of nearly the same number may fall to either side of a half.
+    """
 
     key: str
     label: str
     found: Expr
     expected: Expr
+    within: Decimal = HALF_CENT
 
 
 def balances(takeoff: Takeoff, labour: Labour, days: Table, actual: tuple[Table, ...]) -> tuple[Balance, ...]:
@@ -50,22 +58,19 @@ def balances(takeoff: Takeoff, labour: Labour, days: Table, actual: tuple[Table,
                 total(work["resized"]), lift(0)),
         *_actual_balances(actual),
         Balance("days_in_date", "Days are planned for these hours (if not: run the program again)",
-                round_to(labour.workings[2]["hours_expected"].at(), 1),
-                round_to(days["plan_for_hours"].at(), 1)),
+                labour.workings[2]["hours_expected"].at(), days["plan_for_hours"].at(), TENTH),
         Balance("materials_sum", "Purchases add up to the materials",
                 total(bought["cost"]), t["materials_form"]["materials_total"].at()),
         Balance("line_sum", "Lines add up to the sections",
                 total(per_line["cost"]), total(t["sections"]["cost"])),
         Balance("area_sum", "Frame areas agree with widths × heights",
-                round_to(product_total(frames["width"], frames["height"]) / per / per, 2),
-                round_to(total(work["frame_area"]), 2)),
+                product_total(frames["width"], frames["height"]) / per / per, total(work["frame_area"])),
         Balance("trail_sum", "The trail adds up to the net quantities",
-                round_to(first + second + third, 1), round_to(total(lines["net"]), 1)),
+                first + second + third, total(lines["net"]), TENTH),
         Balance("enough", "Every line buys at least its net", total(per_line["short"]), lift(0)),
         Balance("priced", "Every item has a price", total(t["price_marks"]["missing"]), lift(0)),
         Balance("labour_sum", "Hours × rates agree with the labour cost to a unit of money",
-                round_to(product_total(tasks["hours"], tasks["hour_cost"]), 0),
-                round_to(total(tasks["cost"]), 0)),
+                product_total(tasks["hours"], tasks["hour_cost"]), total(tasks["cost"]), UNIT),
     )  # fmt: skip
 
 
@@ -86,14 +91,15 @@ def _actual_balances(actual: tuple[Table, ...]) -> tuple[Balance, ...]:
 
 def checks_table(of_balance: Sequence[Balance], of_price: Sequence[Check]) -> Table:
     """Return the checks: what was found, what must be, and whether they agree."""
-    rows = [*((b.key, b.label, b.found, b.expected) for b in of_balance),
-            *((c.key, c.label, c.ok, lift(1)) for c in of_price)]  # fmt: skip
+    rows = [*((b.key, b.label, b.found, b.expected, b.within) for b in of_balance),
+            *((c.key, c.label, c.ok, lift(1), HALF_CENT) for c in of_price)]  # fmt: skip
     table = Draft("checks", "Checks")
     table.keys([r[0] for r in rows], "Check")
     table.label("check", "What is checked", [r[1] for r in rows])
     found = table.each("found", "Found", "", [r[2] for r in rows])
     expected = table.each("expected", "Must be", "", [r[3] for r in rows])
-    agree = round_to(found - expected, 2).eq(0)
+    within = table.decided("within", "Within", "", [r[4] for r in rows], places=3)
+    agree = call("MAX", found - expected, expected - found).le(within)
     ok = table.formula("ok", "Agrees (1 = yes)", "", if_(agree, 1, 0), places=0)
     table.formula("verdict", "Verdict", "", if_(ok.eq(1), "ok", "look"))
     return table.table()
