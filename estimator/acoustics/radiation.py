@@ -8,6 +8,7 @@ Source: Thomasson, Acustica 44 (1980) 265-273, On the absorption coefficient.
 """
 
 from functools import cache, lru_cache
+from typing import TypeAlias
 
 import numpy as np
 
@@ -27,14 +28,21 @@ def quadrature(low: float, high: float, nodes: int) -> tuple[Floats, Floats]:
     return np.asarray(low + half * (x + 1)), np.asarray(w * half)
 
 
-def _moments(x: Floats) -> tuple[Complexes, Complexes, Complexes]:
-    """Integrals of t^n exp(j x t) over 0..1 for n = 0, 1, 2; a series near 0, where recursion cancels."""
+_Parts: TypeAlias = tuple[Floats, Floats]
+"""Real and imaginary parts, apart: half the work of complex arrays."""
+
+
+def _moments(x: Floats) -> tuple[_Parts, _Parts, _Parts]:
+    """Integrals of t^n exp(j x t) over 0..1 for n = 0, 1, 2; a series near 0, where recursion cancels.
+
+    The n-th is (exp(j x) - n x the one before) / (j x), for n = 0 (exp(j x) - 1) / (j x).
+    """
     small = np.abs(x) < _SERIES_BELOW
-    far = np.where(small, 1.0, x)
-    edge, over = np.exp(1j * far), -1j / far
-    zeroth = (edge - 1) * over
-    first = (edge - zeroth) * over
-    second = (edge - 2 * first) * over
+    over = 1 / np.where(small, 1.0, x)
+    sine, cosine = np.sin(x), np.cos(x)
+    zeroth = sine * over, (1 - cosine) * over
+    first = (sine - zeroth[1]) * over, (zeroth[0] - cosine) * over
+    second = (sine - 2 * first[1]) * over, (2 * first[0] - cosine) * over
     near = 1j * x[small]
     term = np.ones_like(near)
     sums = [np.zeros_like(near) for _ in range(3)]
@@ -42,8 +50,8 @@ def _moments(x: Floats) -> tuple[Complexes, Complexes, Complexes]:
         for n in range(3):
             sums[n] += term / (m + n + 1)
         term = term * near / (m + 1)
-    for moment, total in zip((zeroth, first, second), sums, strict=True):
-        moment[small] = total
+    for (real, imaginary), total in zip((zeroth, first, second), sums, strict=True):
+        real[small], imaginary[small] = total.real, total.imag
     return zeroth, first, second
 
 
@@ -53,14 +61,15 @@ def _sector(
     """Integrand over the radius 0..`reach` in the directions `psi`, all four quadrants added."""
     a, b = size
     c, s = np.cos(psi), np.sin(psi)
-    weights = (a * b * reach, -(a * s + b * c) * reach**2, c * s * reach**3)
-    total = np.zeros((*mu[0].shape, psi.size), dtype=np.complex128)
-    for x in (c, -c):
-        for y in (s, -s):
-            phase = k * reach * (mu[0][..., None] * x + mu[1][..., None] * y - 1)
-            for weight, moment in zip(weights, _moments(phase), strict=True):
-                total += weight * moment / 4
-    return total
+    weights = (a * b * reach / 4, -(a * s + b * c) * reach**2 / 4, c * s * reach**3 / 4)
+    real, imaginary = (np.zeros((*mu[0].shape, psi.size)) for _ in range(2))
+    across, along = (k * reach * (m[..., None] * d) for m, d in zip(mu, (c, s), strict=True))
+    for x in (across, -across):
+        for y in (along, -along):
+            for weight, moment in zip(weights, _moments(x + y - k * reach), strict=True):
+                real += weight * moment[0]
+                imaginary += weight * moment[1]
+    return np.asarray(real + 1j * imaginary)
 
 
 def radiation_impedance(f_hz: float, size_m: tuple[float, float], theta: Floats, phi: Floats) -> Complexes:
