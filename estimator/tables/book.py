@@ -132,7 +132,7 @@ def _outputs(estimate: Estimate, room: RoomSheets) -> tuple[Sheet, ...]:
     order = order_table(estimate.scope.takeoff, estimate.scope.orders)
     return (
         Sheet("Build-up", "outputs", "From cost to price, tax and payments; one column an option.",
-              estimate.pricing.outputs),
+              estimate.pricing.outputs, landscape=False),
         _room(room),
         Sheet("Order", "outputs", "What to order, by supplier.", (order,)),
     )  # fmt: skip

@@ -16,7 +16,8 @@ from estimator.workbook.charts import ROWS_EACH
 Paper = Literal["a4", "letter"]
 PAPER_SIZES = {"letter": 1, "a4": 9}
 MARGIN_INCHES, HEAD_INCHES = 0.5, 0.25
-LONG_TABLE, SHORT_SHEET = 25, 42
+LONG_TABLE, SHORT_SHEET, SHORT_UPRIGHT = 25, 42, 60
+"""Rows: of a table that gets pages of its own, and of a sheet kept on one page, across or upright."""
 WIDEST_PAGE = 190.0
 """Characters side by side that still read well when a page is made to fit them."""
 
@@ -42,7 +43,8 @@ def set_print(sheet: Worksheet, plan: Sheet, spots: list[Spot], title: str, pape
     sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
     width = sum(shape.width for name, shape in sheet.column_dimensions.items() if name != "A")
     setup.fitToWidth = max(1, ceil(width / WIDEST_PAGE))
-    setup.fitToHeight = 1 if setup.fitToWidth == 1 and bottom <= SHORT_SHEET else 0
+    short = SHORT_SHEET if plan.landscape else SHORT_UPRIGHT
+    setup.fitToHeight = 1 if setup.fitToWidth == 1 and bottom <= short else 0
     margins = sheet.page_margins
     margins.left = margins.right = MARGIN_INCHES
     margins.top = margins.bottom = MARGIN_INCHES + HEAD_INCHES

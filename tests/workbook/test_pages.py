@@ -96,3 +96,12 @@ def test_libreoffice_prints_it_on_the_paper_chosen(tmp_path: Path, paper: Paper)
     sizes = {tuple(sorted((round(float(w)), round(float(h))))) for w, h in boxes}
     assert sizes == {POINTS[paper]}
     assert 20 < len(boxes) < 80
+
+
+@pytest.mark.parametrize(("rows", "landscape", "pages"), [(20, True, 1), (40, True, 0), (40, False, 1)])
+def test_a_short_sheet_is_kept_on_one_page(rows: int, landscape: bool, pages: int) -> None:  # noqa: FBT001
+    draft = Draft("tall", "Tall")
+    draft.keys([str(n) for n in range(rows)])
+    draft.label("name", "Name", ["A"] * rows)
+    book = Book((Sheet("Tall", "workings", "Tall.", (draft.table(),), landscape=landscape),))
+    assert opened(book)["Tall"].page_setup.fitToHeight == pages
