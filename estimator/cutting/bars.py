@@ -42,16 +42,15 @@ def dearest(
     steps: list[tuple[int, int, np.ndarray[tuple[int], np.dtype[np.bool_]]]] = []
     for item, number in _lots(cells, most, capacity, worth):
         size = number * cells[item]
-        with_it = best.copy()
-        with_it[size:] = best[: capacity + 1 - size] + number * worth[item]
-        better = with_it > best
-        best = np.where(better, with_it, best)
-        steps.append((item, number, better))
+        with_it, without = best[: capacity + 1 - size] + number * worth[item], best[size:]
+        steps.append((item, number, with_it > without))
+        best[size:] = np.maximum(with_it, without)
     at, count = capacity, [0] * len(cells)
     for item, number, better in reversed(steps):
-        if better[at]:
+        size = number * cells[item]
+        if at >= size and better[at - size]:
             count[item] += number
-            at -= number * cells[item]
+            at -= size
     return int(best[-1]), count
 
 
