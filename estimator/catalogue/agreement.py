@@ -116,11 +116,17 @@ def _money(job: Job, catalogue: Catalogue, document: Document) -> Iterator[Probl
             yield document.problem(path, what, f"Name {name} in the job's currency.")
 
 
+OPTIONAL_KINDS = ("guard",)
+"""Kinds a shop's price list may leave out: what they would cover is then left to the shop."""
+
+
 def _choices(catalogue: Catalogue, document: Document) -> Iterator[Problem]:
     for key, choice in catalogue.practice.choices.items():
         if not choice.kind:
             continue
         found = _first(catalogue, choice.value)
+        if found is None and choice.kind in OPTIONAL_KINDS:
+            continue
         if found is None or found.kind != choice.kind:
             what = f"the practice {key} names {choice.value!r}, no {choice.kind} of the price list"
             yield document.problem(("job", "prices"), what, "Add a row, or name another in the practice.")

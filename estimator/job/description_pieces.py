@@ -29,7 +29,7 @@ class MakeUp(Record):
     colour: Name | None = None
     """The dye lot's name."""
     casing: Key | None = None
-    """Strip on the frame's edges where they meet the building; left out: none."""
+    """Strip on the frame's edges where they meet the building or end free; left out: none."""
     cover: Key | None = None
     """Strip on the face over the joints between frames; left out: none."""
     finish: Key | None = None

@@ -217,17 +217,22 @@ class Listing:
                 rule = "one a box behind a frame, by the licensed trade"
                 key = self._chosen("product_extension", "ea", "none", rule)
                 yield Counted(key, frame.name, "boxes", frame.boxes)
-        for opening in self._layout.openings:
-            key = self._chosen(
-                "product_guard", "ea", "none", "one for the hardware of each opening by the work"
-            )
-            yield Counted(key, opening.name, f"{opening.kind} covered", 1)
+        yield from self._guards()
         for product, count, frame_name in self._layout.hardware:
             kind = self._catalogue.kind(product)
             rule = "by the piece's weight and rated load"
             yield Counted(
                 self._line(f"{kind}:{product}", product, "ea", "none", rule), frame_name, kind, count
             )
+
+    def _guards(self) -> Iterator[Counted]:
+        """Covers for the hardware of openings, where the price list has them."""
+        if self._catalogue.practice.choice("product_guard") not in self._catalogue.by_product:
+            return
+        rule = "one for the hardware of each opening by the work"
+        for opening in self._layout.openings:
+            key = self._chosen("product_guard", "ea", "none", rule)
+            yield Counted(key, opening.name, f"{opening.kind} covered", 1)
 
     def _fixings(self, frame: Frame) -> Iterator[Counted]:
         """Yield a frame's screws and anchors; hangers are hardware and counted as such."""

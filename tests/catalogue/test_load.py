@@ -115,3 +115,12 @@ def test_metric_and_imperial_stock_that_look_alike_are_told_apart(tmp_path: Path
     assert "38 mm" in problem.what
     assert "38.1 mm" in problem.what
     assert problem.fix.startswith("Write a gap of 0.1 mm")
+
+
+def test_a_price_list_without_hardware_covers_is_good_enough(tmp_path: Path) -> None:
+    rows = (DATA / "prices.csv").read_text(encoding="utf-8").splitlines(keepends=True)
+    kept = [row for row in rows if not row.startswith("guard-")]
+    assert len(kept) == len(rows) - 1
+    (tmp_path / "older.csv").write_text("".join(kept), encoding="utf-8")
+    _, catalogue, _ = load(_job(tmp_path, ('currency = "CAD"', 'currency = "CAD"\nprices = "older.csv"')))
+    assert "guard-hardware" not in catalogue.by_product

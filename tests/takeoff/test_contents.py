@@ -156,3 +156,9 @@ def test_a_solid_trap_needs_the_boards_of_its_stack() -> None:
     trap = {"name": "T", "between": ["north", "east"], "kind": "solid", "leg": "18 in", "make-up": "bare"}
     taken = take(walls(**{"make-up": {"bare": bare}, "corner": [trap]}))
     assert taken.lines()["board:board-48-1.5"].net == 72
+
+
+def test_covers_for_hardware_are_left_out_where_the_price_list_has_none() -> None:
+    wall = [panel(to="120 in", opening=[WINDOW])]
+    assert "guard:guard-hardware" in pieces(wall=wall).lines()
+    assert "guard:guard-hardware" not in pieces(without(shipped(), "guard-hardware-20"), wall=wall).lines()
