@@ -195,7 +195,10 @@ class _Work:
         run = 2 * f["regular"] * f["width"] + uprights * inner + f["other_members"]
         self.table.formula("member_length", "Members", self.units.large, run / self._per, places=3)
         self._count("member_cuts", "Member pieces", 2 * f["regular"] + uprights + f["other_pieces"])
-        joints = self._count("joints", "Joints", 2 * uprights + (1 - f["regular"]) * f["other_pieces"])
+        corners = self._count("corner_joints", "Corner joints", 2 * (2 * f["regular"]))
+        tees = self._count("tee_joints", "Tee joints", 2 * uprights - corners)
+        other = self._count("other_joints", "Angle and other joints", (1 - f["regular"]) * f["other_pieces"])
+        joints = self._count("joints", "Joints", corners + tees + other)
         self._count("joint_screws", "Assembly screws", joints * self._practice("screws_per_joint"))
 
     def filling(self) -> None:

@@ -162,3 +162,10 @@ def test_covers_for_hardware_are_left_out_where_the_price_list_has_none() -> Non
     wall = [panel(to="120 in", opening=[WINDOW])]
     assert "guard:guard-hardware" in pieces(wall=wall).lines()
     assert "guard:guard-hardware" not in pieces(without(shipped(), "guard-hardware-20"), wall=wall).lines()
+
+
+def test_corner_tee_and_other_joints_are_counted_apart() -> None:
+    # 60 in wide: two stiles and two studs between two rails, so 4 corners and 4 tees.
+    work = pieces(wall=[panel(to="73 in")]).takeoff.tables["frame_work"]
+    kinds = {k: work.value(k) for k in ("corner_joints", "tee_joints", "other_joints", "joints")}
+    assert kinds == {"corner_joints": 4, "tee_joints": 4, "other_joints": 0, "joints": 8}
