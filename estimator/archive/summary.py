@@ -5,7 +5,6 @@ program. Amounts are `Decimal`, written as text so that no cent is lost on the w
 """
 
 import datetime as dt
-import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import asdict, dataclass, fields
 from decimal import Decimal
@@ -15,7 +14,6 @@ from estimator.archive import jsons
 from estimator.archive.jsons import text
 from estimator.core.errors import Problem
 
-CURRENCY = re.compile(r"[A-Z]{3}", re.ASCII)
 LARGEST = Decimal(10) ** 12
 CENT = Decimal("0.01")
 Record = TypeVar("Record")

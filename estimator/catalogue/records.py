@@ -19,7 +19,6 @@ ItemKind = Literal[
     "foot", "hook", "anchor", "disposal", "adhesive", "guard",
 ]  # fmt: skip
 ITEM_KINDS: tuple[str, ...] = get_args(ItemKind)
-BANDS_HZ = (125, 250, 500, 1000, 2000, 4000)
 
 
 @dataclass(frozen=True, slots=True)

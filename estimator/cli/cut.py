@@ -6,7 +6,18 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from estimator.cli.cut_options import display_of, length_of, measured, progress_bar
+from estimator.cli.cut_options import (
+    Debug,
+    Force,
+    Json,
+    Metric,
+    Out,
+    Unit,
+    display_of,
+    length_of,
+    measured,
+    progress_bar,
+)
 from estimator.cli.output import run, say
 from estimator.core.errors import Problem, refuse
 from estimator.core.units import Display
@@ -185,12 +196,12 @@ def register(app: typer.Typer) -> None:
         ],
         kerf: Annotated[str, typer.Option(help="Width of the saw cut.")] = "0 in",
         end_trim: Annotated[str, typer.Option(help="Cut off each stick first.")] = "0 in",
-        unit: Annotated[str, typer.Option(help="Unit of bare numbers in the list.")] = "",
-        metric: Annotated[bool, typer.Option("--metric", help="Print millimetres.")] = False,
-        out: Annotated[Path | None, typer.Option(help="Write the drawn plan (HTML).")] = None,
-        force: Annotated[bool, typer.Option("--force", help="Write over a file.")] = False,
-        json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
-        debug: Annotated[bool, typer.Option("--debug", help="Let faults through.")] = False,
+        unit: Unit = "",
+        metric: Metric = False,
+        out: Out = None,
+        force: Force = False,
+        json: Json = False,
+        debug: Debug = False,
     ) -> None:
         """Cut lengths from sticks at the least cost, with the bound that says how far from perfect it is."""
         run(

@@ -4,7 +4,10 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from decimal import Decimal, InvalidOperation
-from typing import TYPE_CHECKING, Any
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
 
 from estimator.cli.output import progress_wanted
 from estimator.core.errors import refuse
@@ -14,6 +17,12 @@ if TYPE_CHECKING:
     from estimator.cutting.plans import SheetStock
 
 Progress = Callable[[float], None]
+Unit = Annotated[str, typer.Option(help="Unit of bare numbers in the list.")]
+Metric = Annotated[bool, typer.Option("--metric", help="Print millimetres.")]
+Out = Annotated[Path | None, typer.Option(help="Write the drawn plan (HTML).")]
+Force = Annotated[bool, typer.Option("--force", help="Write over a file.")]
+Json = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
+Debug = Annotated[bool, typer.Option("--debug", help="Let faults through.")]
 _WAIT_S = 1.0
 
 

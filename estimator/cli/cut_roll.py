@@ -5,7 +5,18 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from estimator.cli.cut_options import display_of, length_of, measured, progress_bar
+from estimator.cli.cut_options import (
+    Debug,
+    Force,
+    Json,
+    Metric,
+    Out,
+    Unit,
+    display_of,
+    length_of,
+    measured,
+    progress_bar,
+)
 from estimator.cli.output import run, say
 from estimator.core.errors import Problem
 from estimator.core.units import Display
@@ -115,17 +126,17 @@ def register(app: typer.Typer) -> None:
         pieces: Annotated[Path, typer.Argument(help="CSV with the columns width, height, count, name.")],
         roll_width: Annotated[str, typer.Option(help="Usable width of the roll, like '60 in'.")],
         repeat: Annotated[str, typer.Option(help="Pattern repeat along the roll; forbids turns.")] = "",
-        unit: Annotated[str, typer.Option(help="Unit of bare numbers in the list.")] = "",
+        unit: Unit = "",
         turn: Annotated[bool, typer.Option("--turn/--no-turn", help="No nap, no pattern: may turn.")] = True,
         straight: Annotated[
             bool,
             typer.Option("--straight-only", help="Cuts from edge to edge only; else free if that saves 3 %."),
         ] = False,
-        metric: Annotated[bool, typer.Option("--metric", help="Print millimetres.")] = False,
-        out: Annotated[Path | None, typer.Option(help="Write the drawn plan (HTML).")] = None,
-        force: Annotated[bool, typer.Option("--force", help="Write over a file.")] = False,
-        json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
-        debug: Annotated[bool, typer.Option("--debug", help="Let faults through.")] = False,
+        metric: Metric = False,
+        out: Out = None,
+        force: Force = False,
+        json: Json = False,
+        debug: Debug = False,
     ) -> None:
         """Lay cloth on a roll of one dye lot, using the least length found, with its bound."""
         run(

@@ -5,7 +5,19 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from estimator.cli.cut_options import display_of, length_of, measured, progress_bar, sheet_of
+from estimator.cli.cut_options import (
+    Debug,
+    Force,
+    Json,
+    Metric,
+    Out,
+    Unit,
+    display_of,
+    length_of,
+    measured,
+    progress_bar,
+    sheet_of,
+)
 from estimator.cli.output import run, say
 from estimator.core.errors import Problem
 from estimator.core.units import Display
@@ -134,13 +146,13 @@ def register(app: typer.Typer) -> None:
         pieces: Annotated[Path, typer.Argument(help="CSV with the columns width, height, count, name.")],
         sheet: Annotated[list[str], typer.Option(help="Size and price, like '48 in x 96 in=31.50'; repeat.")],
         kerf: Annotated[str, typer.Option(help="Width of the saw cut.")] = "0 in",
-        unit: Annotated[str, typer.Option(help="Unit of bare numbers in the list.")] = "",
+        unit: Unit = "",
         turn: Annotated[bool, typer.Option("--turn/--no-turn", help="Pieces may be turned.")] = True,
-        metric: Annotated[bool, typer.Option("--metric", help="Print millimetres.")] = False,
-        out: Annotated[Path | None, typer.Option(help="Write the drawn plan (HTML).")] = None,
-        force: Annotated[bool, typer.Option("--force", help="Write over a file.")] = False,
-        json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
-        debug: Annotated[bool, typer.Option("--debug", help="Let faults through.")] = False,
+        metric: Metric = False,
+        out: Out = None,
+        force: Force = False,
+        json: Json = False,
+        debug: Debug = False,
     ) -> None:
         """Cut rectangles from sheets by straight cuts, at the least cost found, with its bound."""
         run(

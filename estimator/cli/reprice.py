@@ -51,22 +51,26 @@ def reprice_verb(
     def work() -> tuple[Iterable[Problem], dict[str, Any]]:
         from estimator.cli.office import applied
         from estimator.documents.files import Wishes, write_all
-        from estimator.tables.compare import compare, party
-        from estimator.tables.compare_figures import compared
 
-        changes = wanted(asked, header)
         before = applied(job, side)
-        after = repriced(before, changes)
-        parties = (
-            party(job.name, before.estimate, len(before.edits)),
-            party(f"{job.name}, repriced", after.estimate, len(after.edits)),
-        )
-        result = compared(compare(before.estimate, after.estimate, parties))
+        after = repriced(before, wanted(asked, header))
         wishes = Wishes(paper, price_by, templates)
         files = write_all(after.estimate, out, wishes, force=force) if out else ()
-        return after.problems, {**result, "files": [str(f) for f in files]}
+        return after.problems, {**_moved(job, before, after), "files": [str(f) for f in files]}
 
     run(work, show, as_json=as_json, debug=debug)
+
+
+def _moved(job: Path, before: "Applied", after: "Applied") -> dict[str, Any]:
+    """Return what moved between the job as it was and as repriced, as the JSON answer gives it."""
+    from estimator.tables.compare import compare, party
+    from estimator.tables.compare_figures import compared
+
+    parties = (
+        party(job.name, before.estimate, len(before.edits)),
+        party(f"{job.name}, repriced", after.estimate, len(after.edits)),
+    )
+    return compared(compare(before.estimate, after.estimate, parties))
 
 
 def wanted(asked: dict[str, str], header: dict[str, str]) -> dict[str, object]:

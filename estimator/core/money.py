@@ -8,7 +8,6 @@ from collections.abc import Sequence
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, ROUND_UP, Decimal
 
 Number = int | float | Decimal
-FIFTEEN = 15
 
 
 def decimal(value: Number) -> Decimal:

@@ -185,6 +185,7 @@ class RollPiece:
             every turn, 180 degrees too.
         seam_at: x positions across the piece where a seam may fall (over a stud), for pieces wider
             than the roll; empty where no seam is possible.
+        seam_allowance: cloth turned in on each side of a seam: a part is wider by it at each of its seams.
     """
 
     name: str
@@ -192,6 +193,7 @@ class RollPiece:
     length: Nm
     may_turn: bool = False
     seam_at: tuple[Nm, ...] = ()
+    seam_allowance: Nm = 0
 
 
 @dataclass(frozen=True, slots=True)

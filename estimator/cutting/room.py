@@ -7,8 +7,8 @@ from types import MappingProxyType
 from typing import TypeAlias, TypeVar
 
 from estimator.catalogue.records import Catalogue
-from estimator.core.errors import OutputError, Problem
-from estimator.core.units import INCH, MM, Nm
+from estimator.core.errors import OutputError, Problem, refuse
+from estimator.core.units import INCH, MM, Nm, format_length
 from estimator.cutting.boards import plan_boards
 from estimator.cutting.plans import (
     BoardPlan,
@@ -79,12 +79,21 @@ def _stick_pieces(layout: Layout, catalogue: Catalogue) -> list[tuple[str, list[
 
 
 def strip_pieces(strip: Strip, catalogue: Catalogue) -> tuple[StickPiece, ...]:
-    """Return a strip as cut: whole, or in equal parts where it is longer than any stick."""
+    """Return a strip as cut: whole, or in equal parts where it is longer than any stick.
+
+    Raises:
+        InputError: the parts would be shorter than the shop splices.
+    """
+    practice = catalogue.practice
     longest = max(item.length or 0 for item in catalogue.sizes(strip.product))
-    parts = -(-strip.length // longest) if longest else 1
+    longest -= practice.length("stick_end_trim")
+    parts = -(-strip.length // longest) if longest > 0 else 1
     if parts <= 1:
         return (StickPiece(strip.name, strip.length),)
     part, odd = divmod(strip.length, parts)
+    if part < (least := practice.length("casing_min_splice")):
+        what = f"its parts would be {format_length(part)} long, and the shop splices none under "
+        raise refuse(strip.name, what + format_length(least), "Add a longer stick to the prices.")
     return tuple(StickPiece(f"{strip.name}/{i + 1}", part + (odd if i == 0 else 0)) for i in range(parts))
 
 
@@ -145,11 +154,11 @@ def _faces(layout: Layout) -> list[tuple[tuple[str, str], list[Face]]]:
     return _grouped([((face.fabric, face.colour), face) for frame in layout.frames for face in frame.faces])
 
 
-def cloth_piece(face: Face) -> RollPiece:
-    """Return a face as a piece of cloth, wrapped on every side."""
+def cloth_piece(face: Face, seam_allowance: Nm) -> RollPiece:
+    """Return a face as a piece of cloth, wrapped on every side, turned in at each seam by the allowance."""
     width, height = face.width + 2 * face.wrap, face.height + 2 * face.wrap
     seams = tuple(x + face.wrap for x in face.seams)
-    return RollPiece(face.name, width, height, face.turn_allowed, seams)
+    return RollPiece(face.name, width, height, face.turn_allowed, seams, seam_allowance)
 
 
 def _roll(product: str, faces: list[Face], catalogue: Catalogue) -> RollPlan:
@@ -159,7 +168,9 @@ def _roll(product: str, faces: list[Face], catalogue: Catalogue) -> RollPlan:
     """
     item = catalogue.sizes(product)[0]
     bought_by = catalogue.practice.length("fabric_step")
-    return _roll_plan(tuple(cloth_piece(f) for f in faces), item.width or 0, item.repeat or 1, bought_by)
+    turned_in = catalogue.practice.length("seam_allowance")
+    pieces = tuple(cloth_piece(f, turned_in) for f in faces)
+    return _roll_plan(pieces, item.width or 0, item.repeat or 1, bought_by)
 
 
 @lru_cache(maxsize=KEPT)

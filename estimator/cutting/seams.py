@@ -22,6 +22,11 @@ def _places(piece: RollPiece) -> list[Nm]:
     return [0, *sorted({x for x in piece.seam_at if 0 < x < piece.width}), piece.width]
 
 
+def _part(piece: RollPiece, start: Nm, end: Nm) -> Nm:
+    """Return the cut width of the part from `start` to `end`: turned in wherever it is seamed."""
+    return end - start + piece.seam_allowance * ((start > 0) + (end < piece.width))
+
+
 def seam_places(piece: RollPiece, roll_width: Nm, preference: Preference = "full widths") -> tuple[Nm, ...]:
     """Return where the piece is seamed: the fewest places with no part wider than the roll.
 
@@ -39,9 +44,9 @@ def seam_places(piece: RollPiece, roll_width: Nm, preference: Preference = "full
     for place in places[1:]:
         ways = []
         for before in places:
-            if before < place and place - before <= roll_width and before in least:
+            part = _part(piece, before, place)
+            if before < place and part <= roll_width and before in least:
                 seams, worst, path = least[before]
-                part = place - before
                 badness = (
                     max(worst, part) if preference == "even parts" else worst + (place == piece.width) * part
                 )
@@ -54,7 +59,7 @@ def seam_places(piece: RollPiece, roll_width: Nm, preference: Preference = "full
 
 
 def _no_seam(piece: RollPiece, places: Sequence[Nm], roll_width: Nm) -> Exception:
-    wide = max(b - a for a, b in pairwise(places))
+    wide = max(_part(piece, a, b) for a, b in pairwise(places))
     what = (
         f"{format_length(piece.width)} wide, more than the roll's {format_length(roll_width)}, and the "
         f"places for a seam leave a part of {format_length(wide)}"
@@ -79,7 +84,7 @@ def split(
             parts.append(piece)
             continue
         at = seam_places(piece, roll_width, preference)
-        widths = [b - a for a, b in pairwise((0, *at, piece.width))]
+        widths = [_part(piece, a, b) for a, b in pairwise((0, *at, piece.width))]
         names = tuple(f"{piece.name}.{number}" for number in range(1, len(widths) + 1))
         parts += [replace(piece, name=n, width=w, seam_at=()) for n, w in zip(names, widths, strict=True)]
         seams.append(Seam(piece.name, names, at))

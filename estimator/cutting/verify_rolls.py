@@ -40,7 +40,11 @@ def _wanted(plan: RollPlan, pieces: Sequence[RollPiece]) -> tuple[list[_Wanted],
             continue
         faults += _seam_faults(seam, piece)
         edges = (0, *seam.at, piece.width)
-        widths = [after - before for before, after in pairwise(edges)]
+        turned_in = [0, *(piece.seam_allowance for _ in seam.at), 0]
+        widths = [
+            after - before + turned_in[n] + turned_in[n + 1]
+            for n, (before, after) in enumerate(pairwise(edges))
+        ]
         wanted += [
             (name, width, piece.length, piece.may_turn)
             for name, width in zip(seam.parts, widths, strict=False)

@@ -17,9 +17,6 @@ svg text{font-family:sans-serif;text-anchor:middle;fill:#000}
 @page{margin:12mm} @media print{body{margin:0}}
 """
 
-CUTTING_STYLE = _STYLE
-"""What a page with these drawings needs in its style sheet."""
-
 
 def cutting_page(title: str, facts: Sequence[tuple[str, str]], drawings: Sequence[tuple[str, str]]) -> str:
     """Return the page.

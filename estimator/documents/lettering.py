@@ -4,7 +4,7 @@ Widths are those of a wide sans serif face, so that text set in a narrower one t
 Source: advance widths of DejaVu Sans 2.37 (table hmtx), rounded up to 1/100 em.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import NamedTuple
 
 ASCENT_EM, DESCENT_EM = 0.76, 0.24
@@ -63,16 +63,6 @@ def text_width(text: str, size: float) -> float:
     return size * sum(_EM.get(letter, WIDEST_EM) for letter in text)
 
 
-def shortened(text: str, size: float, room: float) -> str:
-    """Return the text, or as much of it as fits the room with an ellipsis after it."""
-    if text_width(text, size) <= room:
-        return text
-    kept = text
-    while kept and text_width(kept, size) + WIDEST_EM * size > room:
-        kept = kept[:-1]
-    return kept.rstrip() + "…" if kept else ""
-
-
 def spread(wanted: Sequence[float], gap: float, low: float, high: float) -> list[float]:
     """Return places in the order wanted, each at least `gap` from the next, moved as little as can be.
 
@@ -96,12 +86,3 @@ def spread(wanted: Sequence[float], gap: float, low: float, high: float) -> list
     top = max(low, high - (len(wanted) - 1) * gap)
     level = [min(max(value, low), top) for value, count in pools for _ in range(count)]
     return [value + number * gap for number, value in enumerate(level)]
-
-
-def distinct(values: Iterable[float], least: float) -> list[float]:
-    """Return the values in rising order, those within `least` of the one before left out."""
-    found: list[float] = []
-    for value in sorted(values):
-        if not found or value - found[-1] >= least:
-            found.append(value)
-    return found

@@ -188,8 +188,10 @@ def _tiles(frame: Frame, tiles: dict[str, list[Tile]], display: Display) -> Iter
 
 
 def _cloth(face: Face, fill: Fill, estimate: Estimate) -> Row:
-    display, piece = estimate.units.display, cloth_piece(face)
-    seams = [format_length(at, display) for at in fill.seams.get(face.name, ())]
+    turned_in = estimate.catalogue.practice.length("seam_allowance")
+    display, piece = estimate.units.display, cloth_piece(face, turned_in)
+    told = f", {format_length(turned_in, display)} turned in on each side"
+    seams = [format_length(at, display) + told for at in fill.seams.get(face.name, ())]
     return {
         "name": face.name,
         "cloth": estimate.catalogue.sizes(face.fabric)[0].description,

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from estimator.core.units import Nm
 from estimator.layout.materials import Cloth, Material, face, mass_kg, seam_reach
 from estimator.layout.members import build, cavities, regular_studs, stud_centres
-from estimator.layout.records import SIDES, Edge, Frame, Kind, Placement, Side
+from estimator.layout.records import Edge, Frame, Kind, Placement
 from estimator.layout.rects import Rect
 
 
@@ -53,12 +53,6 @@ def frame(plan: Plan, edges: Sequence[Edge]) -> Frame:
         faces=tuple(face(f"{plan.name} {f}", plan.width, plan.height, plan.cloth, studs) for f in plan.faces),
         edges=tuple(edges), boxes=len(plan.boxes), extra_studs=len(studs) - len(regular),
     )  # fmt: skip
-
-
-def plain_edges(width: Nm, height: Nm, meets: dict[Side, Edge]) -> tuple[Edge, ...]:
-    """Return four whole edges, each like the one given for its side but as long as the side."""
-    lengths = {"left": height, "right": height, "bottom": width, "top": width}
-    return tuple(replace(meets[side], length=lengths[side]) for side in SIDES)
 
 
 def resized(edges: Sequence[Edge], old: tuple[Nm, Nm], new: tuple[Nm, Nm]) -> tuple[Edge, ...]:

@@ -48,7 +48,6 @@ class Material:
     board_thickness: Nm
     member_kg_m3: float
     board_kg_m3: float
-    casing_kg_m3: float
     gravity: float
 
     @property
@@ -101,7 +100,7 @@ def material(name: str, make_up: MakeUp, catalogue: Catalogue, display: Display)
     return Material(
         name, stock, Fill(make_up.board, make_up.layers, make_up.gap), trim,
         _cloth(where, make_up, catalogue, depth), _need(where, board, "thickness"),
-        member.density_kg_m3 or 0.0, board.density_kg_m3 or 0.0, _casing_density(make_up, catalogue),
+        member.density_kg_m3 or 0.0, board.density_kg_m3 or 0.0,
         member.specific_gravity or 0.0,
     )  # fmt: skip
 
@@ -120,10 +119,6 @@ def _need(where: str, item: Item, measure: str) -> Nm:
         fix = f"Give its {measure} in the price list."
         raise InputError([Problem(where, f"{item.key} has no {measure} in the price list", fix)])
     return value
-
-
-def _casing_density(make_up: MakeUp, catalogue: Catalogue) -> float:
-    return (catalogue.sizes(make_up.casing)[0].density_kg_m3 or 0.0) if make_up.casing else 0.0
 
 
 def _cloth(where: str, make_up: MakeUp, catalogue: Catalogue, depth: Nm) -> Cloth:

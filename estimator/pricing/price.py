@@ -16,7 +16,7 @@ from estimator.pricing.checks import Check, price_checks
 from estimator.pricing.payments import payment_plan, payment_terms
 from estimator.pricing.readings import read_totals
 from estimator.pricing.tax import TaxCells, tax_terms
-from estimator.pricing.terms_inputs import NO_EDITS, TAX_LINES, Edits, terms_inputs
+from estimator.pricing.terms_inputs import NO_EDITS, TAX_LINES, Edits, TermsInputs, terms_inputs
 from estimator.pricing.totals import Totals
 
 
@@ -102,6 +102,12 @@ def reckon_price(
     if problems := list(_refusals(direct, terms, taxes, currency)):
         raise InputError(problems)
     inputs = terms_inputs(terms, taxes, allowances, currency, edits)
+    pricing = _built(direct, options, inputs, currency)
+    return replace(pricing, problems=tuple(_warnings(pricing, terms, taxes, day)))
+
+
+def _built(direct: DirectCost, options: Sequence[OptionCost], inputs: TermsInputs, currency: str) -> Pricing:
+    """Return the price from terms that were accepted, its warnings left out."""
     tax = tax_terms(inputs.taxes)
     cases = cases_table(direct, options, currency)
     aside = allowances_form(inputs, currency)
@@ -110,11 +116,10 @@ def reckon_price(
     steps = payment_terms(inputs.payments)
     names = [str(n) for n in price["bu_case"].values]
     plan = payment_plan(inputs.payments, steps, price["bu_total"], names, currency)
-    pricing = Pricing(
+    return Pricing(
         inputs.tables, (*tax.tables, steps, cases, aside, costs), (price, plan),
         price_checks(inputs, tax.cells, steps, price, plan), (), tax.cells,
     )  # fmt: skip
-    return replace(pricing, problems=tuple(_warnings(pricing, terms, taxes, day)))
 
 
 def _refusals(direct: DirectCost, terms: Terms, taxes: Sequence[Tax], currency: str) -> Iterator[Problem]:

@@ -87,6 +87,15 @@ def content_in(item: Item, unit: str) -> Decimal:
     return converted(item.content, item.content_unit, plain(unit))
 
 
+_PRICE_LABELS = (
+    ("description", "Description"),
+    ("section", "Section"),
+    ("supplier", "Supplier"),
+    ("item_code", "Item code"),
+    ("buy_unit", "Bought by the"),
+)
+
+
 def prices_table(
     items: Iterable[Item],
     unit_of: Mapping[str, str],
@@ -110,14 +119,8 @@ def prices_table(
     def more(field: str) -> list[Value]:
         return [a.cells.get(field) for a in added]
 
-    for key, label, values in (
-        ("description", "Description", [i.description for i in rows]),
-        ("section", "Section", [i.section for i in rows]),
-        ("supplier", "Supplier", [i.supplier for i in rows]),
-        ("item_code", "Item code", [i.item_code for i in rows]),
-        ("buy_unit", "Bought by the", [i.buy_unit for i in rows]),
-    ):
-        table.label(key, label, [*values, *more(key)])
+    for key, label in _PRICE_LABELS:
+        table.label(key, label, [*(getattr(i, key) for i in rows), *more(key)])
     contents = [*(content_in(i, unit_of[i.product]) for i in rows), *more("content")]
     table.input("content", "Holds", "", contents, low=Decimal("0.000001"), high=Decimal(1000000), places=3)
     units = [*(unit_of[i.product] for i in rows), *more("content_unit")]

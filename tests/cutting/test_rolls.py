@@ -103,6 +103,23 @@ def test_a_piece_wider_than_the_roll_is_seamed_over_a_stud() -> None:
     assert plan.length == 126 * INCH
 
 
+def test_each_side_of_a_seam_is_cut_wider_by_what_is_turned_in() -> None:
+    # 140 in in three parts: the outer ones have one seam each, the middle one two; 1/2 in a side.
+    piece = RollPiece("F", 140 * INCH, 90 * INCH, seam_at=(45 * INCH, 95 * INCH), seam_allowance=INCH // 2)
+    plan = plan_roll([piece], WIDTH)
+    widths = {p.name: p.width for p in plan.placed}
+    assert widths == {"F.1": 45 * INCH + INCH // 2, "F.2": 51 * INCH, "F.3": 45 * INCH + INCH // 2}
+    assert verify_roll(plan, [piece], WIDTH) == ()
+    assert verify_roll(plan, [replace(piece, seam_allowance=0)], WIDTH) != ()
+
+
+def test_a_part_must_fit_the_roll_with_what_is_turned_in() -> None:
+    piece = RollPiece("F", 100 * INCH, 90 * INCH, seam_at=(WIDTH,), seam_allowance=INCH // 2)
+    assert plan_roll([replace(piece, seam_allowance=0)], WIDTH).seams[0].at == (WIDTH,)
+    with pytest.raises(InputError, match=r"piece F.*seam"):
+        plan_roll([piece], WIDTH)
+
+
 def test_a_seam_is_not_needed_where_the_piece_may_turn() -> None:
     piece = RollPiece("cloud", 100 * INCH, 58 * INCH, may_turn=True, seam_at=(50 * INCH,))
     plan = laid([piece])

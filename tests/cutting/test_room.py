@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from estimator.core.errors import OutputError, Problem
+from estimator.core.errors import InputError, OutputError, Problem
 from estimator.core.units import INCH, MM
 from estimator.cutting import room
 from estimator.cutting.rolls import plan_roll
@@ -62,10 +62,24 @@ def test_a_strip_longer_than_any_stick_is_cut_in_equal_parts_that_lose_nothing()
     assert max(p.length for p in parts) - min(p.length for p in parts) <= 1
 
 
+def test_a_splice_shorter_than_the_shop_allows_is_refused() -> None:
+    strip = replace(laid_out().strips[0], length=300 * INCH)  # three parts of 100 in
+    values = dict(shipped().practice.values)
+    for least, refused in ((100 * INCH, False), (101 * INCH, True)):
+        values["casing_min_splice"] = replace(values["casing_min_splice"], value=least)
+        own = replace(shipped(), practice=replace(shipped().practice, values=values))
+        if refused:
+            with pytest.raises(InputError, match="splices none under"):
+                strip_pieces(strip, own)
+        else:
+            assert len(strip_pieces(strip, own)) == 3
+
+
 def test_cloth_is_wrapped_on_every_side_and_seams_move_with_it() -> None:
     face = Face("f", 60 * INCH, 84 * INCH, "fabric-plain", "", 3 * INCH, (30 * INCH,), turn_allowed=True)
-    piece = cloth_piece(face)
+    piece = cloth_piece(face, INCH // 2)
     assert (piece.width, piece.length, piece.seam_at) == (66 * INCH, 90 * INCH, (33 * INCH,))
+    assert piece.seam_allowance == INCH // 2
 
 
 def test_a_plan_that_does_not_verify_is_never_returned(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -82,7 +96,7 @@ def test_the_search_for_cloth_ends_where_a_shorter_plan_would_buy_no_less() -> N
     # Cloth is bought by 9 in: the room's plan takes as many steps as the shortest that is found without that.
     layout = laid_out()
     step = shipped().practice.length("fabric_step")
-    pieces = [cloth_piece(f) for frame in layout.frames for f in frame.faces]
+    pieces = [cloth_piece(f, 0) for frame in layout.frames for f in frame.faces]
     room_plan = cut_room(layout, shipped()).rolls["fabric-plain", ""]
     free = plan_roll(pieces, 66 * INCH, straight_only=True)
     assert -(-room_plan.length // step) == -(-free.length // step)

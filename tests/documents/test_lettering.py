@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.documents.canvas import Canvas
-from estimator.documents.lettering import WIDEST_EM, Box, distinct, shortened, spread, text_width
+from estimator.documents.lettering import WIDEST_EM, Box, spread, text_width
 
 # Source: advance widths of DejaVu Sans 2.37, table hmtx, units of 2048 an em.
 HMTX = {
@@ -33,15 +33,6 @@ def test_an_unknown_letter_takes_the_widest_width() -> None:
     assert text_width("語", 2.0) == 2 * WIDEST_EM
 
 
-def test_a_shortened_text_fits_its_room() -> None:
-    text = "a very long name of a wall"
-    assert shortened(text, 3.0, 1000) == text
-    short = shortened(text, 3.0, 20)
-    assert short.endswith("…")
-    assert text_width(short, 3.0) <= 20
-    assert shortened(text, 3.0, 1.0) == ""
-
-
 def test_places_far_enough_apart_stay_where_they_are() -> None:
     assert spread([1.0, 5.0, 9.0], 2.0, 0.0, 10.0) == [1.0, 5.0, 9.0]
 
@@ -56,10 +47,6 @@ def test_spread_places_keep_their_order_distance_and_bounds(wanted: list[float],
     found = spread(sorted(wanted), gap, 0, 100)
     assert all(b - a >= gap - 1e-6 for a, b in itertools.pairwise(found))
     assert all(-1e-6 <= place <= 100 + 1e-6 for place in found)
-
-
-def test_values_too_near_each_other_are_left_out() -> None:
-    assert distinct([3.0, 1.0, 1.4, 2.0], 0.5) == [1.0, 2.0, 3.0]
 
 
 _words = st.text("NW1234 mi×", min_size=1, max_size=12)
