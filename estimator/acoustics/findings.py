@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 from estimator.acoustics.bands import Six
+from estimator.acoustics.modes import Mode
 from estimator.acoustics.reflections import Plan, Point, Reflection
 from estimator.acoustics.reverberation import Formula
 from estimator.acoustics.smallest import Smallest
@@ -68,6 +69,7 @@ class RoomReport:
         smallest: least areas that meet the target by each formula; empty where not asked for.
         paragraph: plain words for the client.
         notes: what was capped, hidden or taken from where, to be printed small.
+        modes: the lowest modes of the bare room where it is a box, as frequencies only; else empty.
     """
 
     octaves_hz: tuple[int, ...]
@@ -81,3 +83,4 @@ class RoomReport:
     paragraph: str
     notes: tuple[str, ...]
     problems: tuple[Problem, ...]
+    modes: tuple[Mode, ...] = ()

@@ -2,12 +2,11 @@
 
 import math
 from dataclasses import dataclass
-from itertools import pairwise, product
+from itertools import product
 
 from estimator.acoustics.bands import SPEED_OF_SOUND_M_S
 
 KINDS = {1: "axial", 2: "tangential", 3: "oblique"}
-SAME_HZ = 1e-6
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -39,19 +38,17 @@ def modes(
     return tuple(sorted(m for m in found if m.f_hz <= to_hz))
 
 
-def coincident(found: tuple[Mode, ...]) -> tuple[tuple[Mode, Mode], ...]:
-    """Return neighbouring modes that fall on one frequency."""
-    return tuple((a, b) for a, b in pairwise(found) if b.f_hz - a.f_hz < SAME_HZ)
+def lowest(
+    size_m: tuple[float, float, float], number: int, c: float = SPEED_OF_SOUND_M_S
+) -> tuple[Mode, ...]:
+    """Return the lowest modes of a box, as many as are asked for, lowest first.
 
-
-def mode_count(size_m: tuple[float, float, float], to_hz: float, c: float = SPEED_OF_SOUND_M_S) -> float:
-    """Return the smoothed number of modes up to a frequency.
-
-    N = 4 pi/3 V (f/c)^3 + pi/4 S (f/c)^2 + L/8 (f/c), L the sum of all edges.
-
-    Source: Kuttruff, Room Acoustics; Maa (1939); Bolt (1939).
+    Args:
+        size_m: length, width and height, m.
+        number: how many.
+        c: speed of sound, m/s.
     """
-    x, y, z = size_m
-    volume, area, edges = x * y * z, 2 * (x * y + y * z + x * z), 4 * (x + y + z)
-    ratio = to_hz / c
-    return 4 * math.pi / 3 * volume * ratio**3 + math.pi / 4 * area * ratio**2 + edges / 8 * ratio
+    to_hz = c / 2 * sum(1 / length for length in size_m)
+    while len(found := modes(size_m, to_hz, c)) < number:
+        to_hz *= 2
+    return found[:number]

@@ -179,6 +179,7 @@ def plain(report: RoomReport) -> dict[str, Any]:
             }
             for s in report.smallest
         ],
+        "modes": [{"f_hz": m.f_hz, "order": list(m.order), "kind": m.kind} for m in report.modes],
         "paragraph": report.paragraph,
         "notes": list(report.notes),
     }

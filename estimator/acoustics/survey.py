@@ -13,6 +13,7 @@ from estimator.acoustics.absorber import Absorption
 from estimator.acoustics.bands import six
 from estimator.acoustics.boundary import finish_of, room_before
 from estimator.acoustics.findings import Listening, RoomReport
+from estimator.acoustics.modes import Mode, lowest
 from estimator.acoustics.panels import (
     HUNG,
     SQUARE_METRE,
@@ -37,6 +38,10 @@ from estimator.layout.records import PlanWall as SurveyedWall
 
 __all__ = ["patches_of", "report_of", "room_after", "room_before"]
 
+SIDES_OF_A_BOX = 4
+SQUARE_DEG = 90.0
+MODES_LISTED = 8
+"""How many of the lowest modes are listed: common practice, no source."""
 COVERABLE = 0.8
 """Part of a wall that panels can cover beside doors, outlets and edges: common practice, no source."""
 
@@ -161,6 +166,19 @@ def _assumed(layout: Layout, reduction: float) -> Iterator[str]:
         yield "Corner traps count as flat panels on a wall; nothing is claimed for them below 100 Hz."
 
 
+def _box_m(layout: Layout) -> tuple[float, float, float] | None:
+    """Return length, width and height of a room of four square corners without bulkheads; None of others."""
+    plan = layout.room
+    if len(plan.walls) != SIDES_OF_A_BOX or plan.drops or any(w.turn_deg != SQUARE_DEG for w in plan.walls):
+        return None
+    return metres(plan.walls[0].length), metres(plan.walls[1].length), metres(plan.height)
+
+
+def _modes(layout: Layout, c: float) -> tuple[Mode, ...]:
+    size = _box_m(layout)
+    return lowest(size, MODES_LISTED, c) if size else ()
+
+
 def report_of(job: Job, layout: Layout, catalogue: Catalogue, *, seek: bool = False) -> RoomReport:
     """Return what the treatment of a job does for its room, estimated.
 
@@ -186,4 +204,5 @@ def report_of(job: Job, layout: Layout, catalogue: Catalogue, *, seek: bool = Fa
         display=job.header.display,
     )
     problems = (*absorption_problems(found), *crowded, *report.problems)
-    return replace(report, notes=(*report.notes, *_assumed(layout, reduction)), problems=problems)
+    notes = (*report.notes, *_assumed(layout, reduction))
+    return replace(report, notes=notes, problems=problems, modes=_modes(layout, room.speed_m_s))

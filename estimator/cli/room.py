@@ -1,5 +1,6 @@
 """The verb `room`: what the treatment of a job does for its room, estimated."""
 
+from collections import Counter
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
@@ -50,11 +51,19 @@ def _show(result: dict[str, Any]) -> None:
     for state in ("before", "after"):
         for end in ("low", "high"):
             say(f"{state + ', ' + end:<22}" + "".join(map(_time, result[state][end])))
+    if result["modes"]:
+        say(f"lowest tones of the bare box, Hz: {_tones(result['modes'])}")
     for found in result["smallest"]:
         say(_smallest(found, result["display"]))
     for one in result["reflections"]:
         if one["visible"]:
             say(_reflection(one))
+
+
+def _tones(modes: list[dict[str, Any]]) -> str:
+    """Return the frequencies of modes in words, those that fall on one frequency said together."""
+    counted = Counter(f"{mode['f_hz']:.1f}" for mode in modes)
+    return ", ".join(f"{hz} (x{count})" if count > 1 else hz for hz, count in counted.items())
 
 
 def _smallest(found: dict[str, Any], display: "Display") -> str:

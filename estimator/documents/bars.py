@@ -147,15 +147,3 @@ def bar(stick: Stick, plan: StickPlan, display: Display) -> str:
     """Return the drawing of one stick of a plan, to the scale of the plan's longest."""
     scale = (PAPER_MM - 2 * _MARGIN_MM) / max(s.stock.length for s in plan.sticks)
     return _bar(stick, plan, scale, display)
-
-
-def stick_bars(plan: StickPlan, display: Display = "imperial") -> str:
-    """Return every stick of a plan as HTML: a heading, a bar, and a line on the pieces too short to label.
-
-    Args:
-        plan: the plan; sticks that follow each other and are cut alike are drawn once.
-        display: how lengths are written.
-    """
-    return "".join(
-        f"<section><h2>{escape(title)}</h2>{drawing}</section>" for title, drawing in bars(plan, display)
-    )

@@ -102,6 +102,11 @@ def _fixing(job: Job, frames: Sequence[Frame], catalogue: Catalogue) -> Iterator
             what = f"no stud is certain behind {', '.join(loose)}: the screws hold in gypsum only"
             fix = "Find the studs and screw into them, or use anchors rated for the frame's weight."
             yield caution(host, what, fix)
+        single = [f.name for f in own if _on_one_stud(f)]
+        if single:
+            what = f"only one stud is certain behind {', '.join(single)}: one line of screws holds it"
+            fix = "Find a second stud, or add anchors rated for the weight at the far side."
+            yield caution(host, what, fix)
         deep = max(
             (x.past_face for f in own for x in f.fixings if x.holds_in in {"stud", "board"}), default=0
         )
@@ -117,9 +122,15 @@ def _loose(frame: Frame) -> bool:
     return bool(frame.fixings) and all(x.holds_in in {"board", "frame"} for x in frame.fixings)
 
 
+def _on_one_stud(frame: Frame) -> bool:
+    """Return whether all screws that hold in studs stand in one line."""
+    held = [x for x in frame.fixings if x.holds_in == "stud"]
+    return bool(held) and 1 in {len({x.x for x in held}), len({x.y for x in held})}
+
+
 def _overhead(frames: Sequence[Frame]) -> Iterator[Problem]:
-    for frame in frames:
-        if frame.kind == "cloud":
-            what = f"{frame.name} hangs over people"
-            fix = "A qualified person checks the structure above, hangers and fixings before it is hung."
-            yield caution(frame.name, what, fix)
+    hung = [frame.name for frame in frames if frame.kind == "cloud"]
+    if hung:
+        what = f"{', '.join(hung)} hang{'s' * (len(hung) == 1)} over people"
+        fix = "A qualified person checks the structure above, hangers and fixings before anything is hung."
+        yield caution(hung[0], what, fix)

@@ -10,7 +10,7 @@ from estimator.job.description import Job
 from estimator.job.description_pieces import Cloud
 from estimator.layout.fixings import even, weight_n
 from estimator.layout.materials import Material
-from estimator.layout.pieces import Body, Made, all_free, built, fixed, names, piece_strips, together
+from estimator.layout.pieces import Body, Made, all_free, built, copies, fixed, names, piece_strips, together
 from estimator.layout.plan import drop_corners
 from estimator.layout.polygons import area, clip
 from estimator.layout.records import SIDES, Fixing, Frame, Placement, RoomPlan
@@ -50,9 +50,11 @@ def clouds(
 ) -> Made:
     """Return the clouds of the job."""
     return together(
-        _cloud(c, name, plan, materials[c.make_up], catalogue, choices=choices)
+        copies(
+            (name, _cloud(c, name, plan, materials[c.make_up], catalogue, choices=choices))
+            for name in names(c.name, c.count)
+        )
         for c in job.clouds
-        for name in names(c.name, c.count)
     )
 
 

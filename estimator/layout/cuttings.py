@@ -23,6 +23,8 @@ class Limits:
         buildable: below this nothing fits between the members.
         step: sizes of equal columns are rounded to it.
         mass_kg: of a frame of that width and height.
+        seam_reach: how far apart seams of the cloth may be on a frame of that width and height; None where
+            the cloth covers it in one piece.
     """
 
     narrowest: Nm
@@ -33,6 +35,12 @@ class Limits:
     buildable: Nm
     step: Nm
     mass_kg: Callable[[Nm, Nm], float]
+    seam_reach: Callable[[Nm, Nm], Nm | None] = lambda _width, _height: None
+
+    def seams(self, width: Nm, height: Nm) -> int:
+        """Return how many seams the cloth of a frame needs."""
+        reach = self.seam_reach(width, height)
+        return 0 if reach is None else -(-width // reach) - 1
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -44,7 +52,7 @@ class Score:
         narrow: frames narrower or lower than the shop's minimum.
         oversize: frames larger or heavier than two people hang.
         spliced: frames with a rail longer than a stick.
-        joint: length of joints between frames, nm, to a whole millimetre.
+        joint: length of joints between frames and of seams in their cloth, nm, to a whole millimetre.
         lopsided: frames without a counterpart in the mirror.
         frames: how many.
     """
@@ -95,7 +103,7 @@ def score(pieces: Sequence[Rect], band: Rect, limits: Limits) -> Score:
         narrow=sum(min(p.width, p.height) < limits.narrowest for p in pieces),
         oversize=sum(too_large(p, limits) for p in pieces),
         spliced=sum(p.width > limits.longest_rail for p in pieces),
-        joint=round(joint_length(pieces) / MM) * MM,
+        joint=round((joint_length(pieces) + seam_length(pieces, limits)) / MM) * MM,
         lopsided=sum(_rounded(p) not in mirrored for p in pieces),
         frames=len(pieces),
     )
@@ -123,6 +131,11 @@ def joint_length(pieces: Sequence[Rect]) -> Nm:
     return sum(end - start for start, end in filter(None, found))
 
 
+def seam_length(pieces: Sequence[Rect], limits: Limits) -> Nm:
+    """Return the length of all seams in the cloth of the pieces."""
+    return sum(p.height * limits.seams(p.width, p.height) for p in pieces)
+
+
 def parts(length: Nm, count: int, step: Nm) -> list[Nm]:
     """Return `length` in `count` nearly equal parts, alike from either end, whole steps where that goes.
 
@@ -142,11 +155,16 @@ def parts(length: Nm, count: int, step: Nm) -> list[Nm]:
 
 
 def split(piece: Rect, limits: Limits) -> list[Rect]:
-    """Return a piece cut into the fewest equal columns (and rows, where it is too tall) that can be hung."""
+    """Return a piece cut into the fewest equal columns (and rows, where it is too tall) that can be hung.
+
+    More columns are made only where seams are saved by it: where fewer lines, joints and seams together, are
+    seen on the piece.
+    """
     rows = -(-piece.height // limits.tallest)
     columns = -(-piece.width // min(limits.widest, limits.longest_rail))
     while _heavy(piece, columns, rows, limits) and _narrowed(piece, columns, limits):
         columns += 1
+    columns = _fewest_lines(piece, columns, rows, limits)
     found, left = [], piece.left
     for width in parts(piece.width, columns, limits.step):
         bottom = piece.bottom
@@ -155,6 +173,18 @@ def split(piece: Rect, limits: Limits) -> list[Rect]:
             bottom += height
         left += width
     return found
+
+
+def _fewest_lines(piece: Rect, columns: int, rows: int, limits: Limits) -> int:
+    """Return the number of columns, at least `columns`, that shows the fewest joints and seams."""
+    height = -(-piece.height // rows)
+
+    def lines(count: int) -> int:
+        widest = max(parts(piece.width, count, limits.step))
+        return count - 1 + count * limits.seams(widest, height)
+
+    open_to = [n for n in range(columns, lines(columns) + 2) if piece.width // n >= limits.narrowest]
+    return min(open_to, key=lines, default=columns)
 
 
 def _heavy(piece: Rect, columns: int, rows: int, limits: Limits) -> bool:
@@ -225,7 +255,7 @@ def reason(name: str, cutting: Cutting, display: Display) -> str:
         f"{got.narrow or 'none'} narrower than the shop's least",
         f"{got.oversize or 'none'} too large or heavy for two people",
         f"{got.spliced or 'none'} with a spliced rail",
-        f"{format_length(got.joint, display)} of joints",
+        f"{format_length(got.joint, display)} of joints and seams",
         "symmetrical" if not got.lopsided else f"{got.lopsided} without a counterpart in the mirror",
     ]
     ways = {0: "as the job gives them", 1: "the only cutting"}
@@ -238,7 +268,7 @@ _CRITERIA = {
     "narrow": "fewest narrow frames",
     "oversize": "fewest frames too large or heavy",
     "spliced": "fewest spliced rails",
-    "joint": "least joints",
+    "joint": "least joints and seams",
     "lopsided": "symmetry",
     "frames": "fewest frames",
 }

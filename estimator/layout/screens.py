@@ -9,7 +9,7 @@ from estimator.job.description import Job
 from estimator.job.description_pieces import Screen
 from estimator.layout.fixings import STANDARD_GRAVITY_M_S2, weight_n
 from estimator.layout.materials import Material
-from estimator.layout.pieces import Body, Made, all_free, built, names, piece_strips, together
+from estimator.layout.pieces import Body, Made, all_free, built, copies, names, piece_strips, together
 from estimator.layout.records import SIDES
 from estimator.layout.wall_frames import Choices
 from estimator.layout.weights import hung_kg
@@ -33,9 +33,11 @@ def tip_factor(mass_kg: float, reach_m: float, push_n: float, height_m: float) -
 def screens(job: Job, materials: dict[str, Material], catalogue: Catalogue, choices: Choices) -> Made:
     """Return the screens of the job, each standing on its own."""
     return together(
-        _screen(s, name, job, materials[s.make_up], catalogue, choices=choices)
+        copies(
+            (name, _screen(s, name, job, materials[s.make_up], catalogue, choices=choices))
+            for name in names(s.name, s.count)
+        )
         for s in job.screens
-        for name in names(s.name, s.count)
     )
 
 
@@ -84,7 +86,8 @@ def _stability(stand: _Stand, product: str, job: Job, catalogue: Catalogue) -> t
     if factor >= wanted:
         return reason, []
     fix = _better(stand, foot, push, wanted, catalogue)
-    what = f"{stand.name} tips too easily: {factor:.2f} times safe against {push:g} N at its top"
+    what = f"{stand.name} tips too easily: with {push:g} N at its top the righting moment is {factor:.2f} "
+    what += f"times the overturning one (wanted {wanted:g})"
     return reason, [Problem(stand.name, what, fix, severity="warning")]
 
 

@@ -15,7 +15,7 @@ from estimator.layout.cuttings import Cutting, Limits, choose, columns_of, reaso
 from estimator.layout.edges import edges, seat
 from estimator.layout.frames import Plan, frame, frame_mass_kg, resized
 from estimator.layout.holes import boxes, holes
-from estimator.layout.materials import Cloth, Material
+from estimator.layout.materials import Cloth, Material, seam_reach
 from estimator.layout.meetings import Standing, mitred, with_neighbours
 from estimator.layout.records import Edge, Frame, Placement, RoomPlan, Strip
 from estimator.layout.rects import Rect
@@ -60,6 +60,7 @@ def limits(material: Material, catalogue: Catalogue, display: Display) -> Limits
         buildable=2 * material.stock.thickness + (INCH if display == "imperial" else 25 * MM),
         step=INCH // 16 if display == "imperial" else MM,
         mass_kg=lambda width, height: frame_mass_kg(material, width, height),
+        seam_reach=lambda width, height: seam_reach(material.cloth, width, height),
     )  # fmt: skip
 
 

@@ -98,6 +98,7 @@ def facts(layout: Layout, catalogue: Catalogue, boards: Mapping[str, int], units
     table.decided("other_cavity", "Other cavity area", units.area, areas, places=4)
     count("layers", "Board layers", [f.cavities[0].layers if f.cavities else 0 for f in frames])
     count("boards", "Board pieces planned", [boards.get(f.name, 0) for f in frames])
+    count("between", "of these between members", [_between(f, boards) for f in frames])
     count("overhead", "Hangs overhead (1 = yes)", [int(f.kind == "cloud") for f in frames])
     count("faces", "Covered faces", [len(f.faces) for f in frames])
     size("face_more", "Face wider than frame by", [_face_more(f) for f in frames])
@@ -105,6 +106,11 @@ def facts(layout: Layout, catalogue: Catalogue, boards: Mapping[str, int], units
     count("boxes", "Electrical boxes", [f.boxes for f in frames])
     count("stands", "Lowest on its wall (1 = yes)", [int(n in lowest) for n in (f.name for f in frames)])
     return table.table()
+
+
+def _between(frame: Frame, boards: Mapping[str, int]) -> int:
+    """Return how many of a frame's board pieces lie between its members; a solid trap's stand behind it."""
+    return 0 if any(is_stack(c) for c in frame.cavities) else boards.get(frame.name, 0)
 
 
 def _other_cavity(frame: Frame, units: Measures) -> Decimal:
@@ -214,7 +220,7 @@ class _Work:
         self._count(
             "retainers",
             "Board retainers",
-            if_(held, f["boards"] * self._practice("retainers_per_board"), 0),
+            if_(held, f["between"] * self._practice("retainers_per_board"), 0),
         )
 
     def room(self) -> None:

@@ -178,14 +178,15 @@ def test_a_bulkhead_moves_wall_to_its_front(tmp_path: Path) -> None:
     """4 ft along the south wall, 1 ft out, 1 ft down: front 4, two ends 2 sq ft; ceiling as before."""
     lines = ("[[room.drop]]", 'name = "B"', 'wall = "south"', 'from = "3 ft"', 'width = "4 ft"')
     drop = "\n".join((*lines, 'depth = "1 ft"', 'underside = "7 ft"', ""))
-    job, layout, _ = laid_out(tmp_path, JOB.replace("[make-up.standard]", drop + "[make-up.standard]", 1))
-    found = room_before(job, layout)
+    taken = laid_out(tmp_path, JOB.replace("[make-up.standard]", drop + "[make-up.standard]", 1))
+    found = room_before(*taken[:2])
     areas = {s.name: s.area_m2 / FT**2 for s in found.surfaces}
     assert areas["south"] == pytest.approx(76)
     assert areas["bulkhead B"] == pytest.approx(4)
     assert areas["bulkhead B, ends"] == pytest.approx(2)
     assert areas["ceiling"] == pytest.approx(90)
     assert found.volume_m3 == pytest.approx((720 - 4) * FT**3)
+    assert report_of(*taken).modes == ()  # no box, so no formula for its tones
 
 
 def test_a_corner_trap_counts_on_its_left_wall(tmp_path: Path) -> None:
@@ -233,3 +234,10 @@ def test_more_panels_than_wall_are_cut_back_and_said(room: RoomModel) -> None:
     made, problems = fitted(patches, room)
     assert sum(p.area_m2 for p in made) == pytest.approx(72 * FT**2)
     assert [p.where for p in problems] == ["west"]
+
+
+def test_a_box_lists_its_lowest_tones(report: RoomReport) -> None:
+    """10 x 9 x 8 ft at 343.2 m/s (20 C): c / 2L is 56.3 Hz along 10 ft, 62.6 along 9, 70.4 along 8."""
+    found = report.modes
+    assert [m.order for m in found[:3]] == [(1, 0, 0), (0, 1, 0), (0, 0, 1)]
+    assert [m.f_hz for m in found[:3]] == pytest.approx([343.2 / 2 / FT / n for n in (10, 9, 8)], rel=0.001)

@@ -53,6 +53,17 @@ def test_a_way_out() -> None:
     assert "D1" not in cautions(opening=[DOOR])
 
 
+def test_a_frame_that_only_one_stud_is_sure_to_cross() -> None:
+    """Studs 16 in apart, the first not known: 29 in crosses one wherever they are, 45 in crosses two."""
+
+    def said(to: str) -> dict[str, str]:
+        layout = lay_out(write_job(wall=[{**FULL, "from": "12 in", "to": to}]), shipped())
+        return {p.where: p.what for p in layout.problems}
+
+    assert said("42 in")["N"].startswith("only one stud is certain behind N1")
+    assert "N" not in said("58 in")
+
+
 def test_an_outside_wall() -> None:
     assert "damp" in cautions(exterior=True)["N"]
 

@@ -113,24 +113,23 @@ def test_casing_at_a_wall_that_is_not_square(turn: float, short_in: float, bevel
 
 
 def test_square_inside_corner_mitred() -> None:
-    """Each stops 1 1/2 in short: 1.5 tan 45."""
-    layout = lay_out(write_job(wall=on("north", "east")), shipped())
-    ends = [span(f) for f in layout.frames]
-    assert ends[1][1] == 168 - 1.5
-    assert ends[2][0] == 1.5
+    """Each stops 1 1/2 in short: 1.5 tan 45. North's 166 in are three frames: the cloth is 66 in wide."""
+    found = frames(lay_out(write_job(wall=on("north", "east")), shipped()))
+    assert span(found["N3"])[1] == 168 - 1.5
+    assert span(found["E1"])[0] == 1.5
 
 
 def test_square_inside_corner_butted_the_wider_runs_through() -> None:
     """North runs to the wall without casing; east stops 1 1/2 (depth) + 1/2 (casing) short."""
     layout = lay_out(write_job(wall=on("north", "east")), shipped(corner_rule="butt"))
     found = frames(layout)
-    assert span(found["N2"])[1] == 168
+    assert span(found["N3"])[1] == 168
     assert span(found["E1"])[0] == 2
-    assert [(e.meets, e.cased, e.neighbour) for e in found["N2"].edges if e.side == "right"] == [
+    assert [(e.meets, e.cased, e.neighbour) for e in found["N3"].edges if e.side == "right"] == [
         ("wall", False, "E1")
     ]
     assert [(e.meets, e.cased, e.neighbour) for e in found["E1"].edges if e.side == "left"] == [
-        ("angled", True, "N2")
+        ("angled", True, "N3")
     ]
 
 
@@ -186,7 +185,7 @@ def test_deeper_neighbour_keeps_the_other_further_off() -> None:
     walls = [*on("north"), *on("east", **{"make-up": "deep"})]
     job = write_job(wall=walls, **{"make-up": {"standard": STANDARD, "deep": DEEP}})
     found = frames(lay_out(job, shipped()))
-    assert span(found["N2"])[1] == 168 - 3.5
+    assert span(found["N3"])[1] == 168 - 3.5
     assert span(found["E1"])[0] == 1.5
 
 
@@ -200,7 +199,7 @@ def test_an_edge_round_the_corner_is_divided_among_the_frames_it_meets() -> None
         "height": "30 in",
     }
     job = write_job(wall=[*on("north"), *on("east", opening=[window])])
-    right = [e for e in frames(lay_out(job, shipped()))["N2"].edges if e.side == "right"]
+    right = [e for e in frames(lay_out(job, shipped()))["N3"].edges if e.side == "right"]
     assert sum(e.length for e in right) == 95 * INCH
     assert len([e for e in right if e.neighbour]) == 2  # the panels below and above the window
 

@@ -1,7 +1,9 @@
 """Cuttings of a band: that they tile it, and which one is chosen, criterion by criterion."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -81,6 +83,33 @@ def test_heavy_pieces_are_cut_until_two_people_lift_them() -> None:
     assert [p.width / INCH for p in split(rect(0, 0, 90, 90), limit)] == [30, 30, 30]
 
 
+ROLL = replace(EASY, seam_reach=lambda width, _height: 60 * INCH if width > 60 * INCH else None)
+"""Cloth that covers 60 in."""
+
+
+@pytest.mark.parametrize(
+    ("wide", "widths", "lines"),
+    [
+        (60, [60], 0),
+        (72, [72], 1),  # one seam, or one joint of two frames: the same, so one frame
+        (124, [41.3125, 41.375, 41.3125], 2),  # two frames of 62 have a joint and two seams
+        (180, [60, 60, 60], 2),  # two of 90 have three lines
+        (150, [50, 50, 50], 2),  # two of 75 likewise
+    ],
+)
+def test_frames_are_made_to_the_width_of_the_cloth_where_fewer_lines_are_seen(
+    wide: float, widths: list[float], lines: int
+) -> None:
+    best = choose(rect(0, 0, wide, 90), [], ROLL)
+    assert [p.width / INCH for p in best.pieces] == widths
+    assert best.score.joint == lines * 90 * INCH
+
+
+def test_cloth_makes_no_frame_narrower_than_the_shop_likes() -> None:
+    best = choose(rect(0, 0, 124, 90), [], replace(ROLL, narrowest=45 * INCH))
+    assert [p.width / INCH for p in best.pieces] == [62, 62]
+
+
 def test_own_columns_stack_round_openings() -> None:
     band, window = rect(0, 0, 100, 90), rect(40, 30, 60, 60)
     found = columns_of(band, [window], [40 * INCH, 20 * INCH, 40 * INCH])
@@ -94,8 +123,8 @@ def test_the_reason_is_said_in_words() -> None:
     said = reason("N", choose(rect(0, 0, 90, 90), [rect(20, 10, 70, 80)], EASY), "imperial")
     assert said == (
         "N: best of 4 cuttings: 4 frames, none narrower than the shop's least, none too large or heavy for "
-        "two people, none with a spliced rail, 3'4\" of joints, symmetrical; decided by least joints (the "
-        "next best has 5'0\")."
+        "two people, none with a spliced rail, 3'4\" of joints and seams, symmetrical; decided by least "
+        "joints and seams (the next best has 5'0\")."
     )
 
 

@@ -166,9 +166,16 @@ def test_screen_has_two_faces_feet_and_says_how_it_stands() -> None:
     assert [f.name for f in layout.frames] == ["S1", "S2"]
     assert [f.name for f in layout.frames[0].faces] == ["S1 front", "S1 back"]
     assert layout.hardware == (("foot-steel-28", 2, "S1"), ("foot-steel-28", 2, "S2"))
-    tips = [p for p in layout.problems if "tips too easily" in p.what]
-    assert len(tips) == 2
-    assert all("ballast" in p.fix for p in tips)
+    (tips,) = [p for p in layout.problems if "tips too easily" in p.what]
+    assert tips.what.startswith("each of S1, S2 tips too easily")
+    assert "ballast" in tips.fix
+
+
+def test_copies_that_differ_are_spoken_of_one_by_one() -> None:
+    job = write_job(screen=[{**SCREEN, "count": 3}])
+    changed = {"S3": (48 * INCH, 66 * INCH)}
+    said = [p.what for p in lay_out(job, shipped(), sizes=changed).problems if "tips too" in p.what]
+    assert [what.split(" tips")[0] for what in said] == ["each of S1, S2", "S3"]
 
 
 def test_hanger_grid_by_spacing_then_by_load() -> None:

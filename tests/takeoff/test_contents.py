@@ -156,6 +156,8 @@ def test_a_solid_trap_needs_the_boards_of_its_stack() -> None:
     trap = {"name": "T", "between": ["north", "east"], "kind": "solid", "leg": "18 in", "make-up": "bare"}
     taken = take(walls(**{"make-up": {"bare": bare}, "corner": [trap]}))
     assert taken.lines()["board:board-48-1.5"].net == 72
+    assert drivers(taken)["board_pieces"] > 0
+    assert taken.lines()["screw:screw-retainer"].net == 0  # the stack stands in the corner, behind the frame
 
 
 def test_covers_for_hardware_are_left_out_where_the_price_list_has_none() -> None:
