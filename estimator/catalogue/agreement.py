@@ -116,8 +116,8 @@ def _money(job: Job, catalogue: Catalogue, document: Document) -> Iterator[Probl
             yield document.problem(path, what, f"Name {name} in the job's currency.")
 
 
-OPTIONAL_KINDS = ("guard",)
-"""Kinds a shop's price list may leave out: what they would cover is then left to the shop."""
+OPTIONAL_CHOICES = ("product_guard", "product_staple_heavy")
+"""What a price list may leave out: covers are then left to the shop, heavy cloth takes the one staple."""
 
 
 def _choices(catalogue: Catalogue, document: Document) -> Iterator[Problem]:
@@ -125,7 +125,7 @@ def _choices(catalogue: Catalogue, document: Document) -> Iterator[Problem]:
         if not choice.kind:
             continue
         found = _first(catalogue, choice.value)
-        if found is None and choice.kind in OPTIONAL_KINDS:
+        if found is None and key in OPTIONAL_CHOICES:
             continue
         if found is None or found.kind != choice.kind:
             what = f"the practice {key} names {choice.value!r}, no {choice.kind} of the price list"

@@ -91,7 +91,7 @@ class Item:
 
 Dimension = Literal[
     "length", "area", "volume", "mass", "time", "force", "area-rate", "density", "count", "ratio",
-    "percent", "days",
+    "percent", "days", "area-mass",
 ]  # fmt: skip
 
 
@@ -102,7 +102,7 @@ class PracticeValue:
     Attributes:
         value, low, high: whole nanometres where `dimension` is 'length'; a fraction where it is 'percent';
             otherwise a number of `unit`, which is the same whatever unit the file is written in:
-            m^2, mL, kg, h, N, m^2/L, kg/m^3, day.
+            m^2, mL, kg, h, N, m^2/L, kg/m^3, kg/m^2, day.
         text: the value as the file has it; `shown` its number and `shown_unit` its unit.
     """
 

@@ -73,7 +73,6 @@ _FRAME_RULES = (
         "screws, a number a board piece, in tall and ceiling frames",
     ),
     ("retainers", "product_retainer_washer", "fastener", "a washer under each retainer screw"),
-    ("staples", "product_staple", "fastener", "wrapped edges at the staple spacing, more at corners"),
     ("joint_screws", "product_assembly_screw", "fastener", "screws a member joint"),
 )
 _STRIP_RULES = (
@@ -153,6 +152,8 @@ class Listing:
             yield Share(key, frame.name, "cloth_length")
         for measure, choice, waste, rule in _FRAME_RULES:
             yield Share(self._chosen(choice, "ea", waste, rule), frame.name, measure)
+        rule = "wrapped edges at the staple spacing, more at corners"
+        yield Share(self._chosen(self._staple(frame), "ea", "fastener", rule), frame.name, "staples")
         if self._catalogue.practice.number("film_over_fabric"):
             rule = "film over the cloth while painting"
             yield Share(self._chosen("product_film", units.area, "masking", rule), frame.name, "film")
@@ -163,6 +164,14 @@ class Listing:
         yield Share(
             self._chosen("product_disposal", "ea", "none", "covered face a bag of waste"), frame.name, "bags"
         )
+
+    def _staple(self, frame: Frame) -> str:
+        """Return the choice of staple: the heavy one by the cloth's mass, where the price list has it."""
+        practice = self._catalogue.practice
+        masses = (self._catalogue.sizes(face.fabric)[0].mass_kg_m2 or 0.0 for face in frame.faces)
+        heavy = max(masses, default=0.0) >= practice.number("staple_heavy_from")
+        listed = practice.choice("product_staple_heavy") in self._catalogue.by_product
+        return "product_staple_heavy" if heavy and listed else "product_staple"
 
     def _strip(self, strip: Strip) -> Iterator[Share]:
         units = self._units

@@ -7,7 +7,7 @@ import pytest
 
 from estimator.catalogue.records import Catalogue
 from estimator.core.errors import InputError
-from tests.layout.jobs import shipped, write_job
+from tests.layout.jobs import STANDARD, shipped, write_job
 from tests.takeoff.taken import PAINTED, Taken, panel, practising, take, walls
 
 OUTLET = {
@@ -164,6 +164,17 @@ def test_covers_for_hardware_are_left_out_where_the_price_list_has_none() -> Non
     wall = [panel(to="120 in", opening=[WINDOW])]
     assert "guard:guard-hardware" in pieces(wall=wall).lines()
     assert "guard:guard-hardware" not in pieces(without(shipped(), "guard-hardware-20"), wall=wall).lines()
+
+
+def test_heavy_cloth_takes_the_heavy_staple_where_the_price_list_has_one() -> None:
+    """Velour of 420 g/m2 is over the shop's 400; plain cloth of 290 is not."""
+    velour = {"standard": {**STANDARD, "fabric": "fabric-velour"}}
+    heavy = walls(panel(to="49 in"), **{"make-up": velour})
+    lines = take(heavy).lines()
+    assert "staple:staple-heavy" in lines
+    assert "staple:staple-cloth" not in lines
+    assert "staple:staple-cloth" in take(walls(panel(to="49 in"))).lines()
+    assert "staple:staple-cloth" in take(heavy, without(shipped(), "staple-heavy-5000")).lines()
 
 
 def test_corner_tee_and_other_joints_are_counted_apart() -> None:
