@@ -177,12 +177,17 @@ def round_to(value: Operand, places: int) -> Expr:
     return call("ROUND", value, places)
 
 
-def cents(value: Operand) -> Expr:
-    """Return a sum of money to the cent, proof against the last bit: ``ROUND(ROUND(value, 6), 2)``.
+def settled(value: Operand, places: int) -> Expr:
+    """Return ``ROUND(ROUND(value, 6), places)``: rounded, proof against the last bit.
 
     270.125 worked out as 270.12499999999997 is 270.13 in some programs and 270.12 in others.
     """
-    return round_to(round_to(value, 6), 2)
+    return round_to(round_to(value, 6), places)
+
+
+def cents(value: Operand) -> Expr:
+    """Return a sum of money to the cent, proof against the last bit."""
+    return settled(value, 2)
 
 
 def whole_up(value: Operand) -> Expr:

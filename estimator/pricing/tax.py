@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import get_args
 
-from estimator.calc.expressions import At, Expr, find, if_, round_to
+from estimator.calc.expressions import At, Expr, find, if_, settled
 from estimator.calc.tables import Draft, Table
 from estimator.catalogue.terms import TaxBase
 from estimator.pricing.terms_inputs import STEPS_IN_ONE, YES
@@ -49,7 +49,7 @@ class TaxCells:
 
     def on(self, base: Expr) -> Expr:
         """Return the tax on `base`, rounded as this tax is."""
-        return round_to(round_to(base * self.rate * self.steps, 6), 0) / self.steps
+        return settled(base * self.rate * self.steps, 0) / self.steps
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from estimator.calc.keys import bindings
 from estimator.calc.tables import Book, Chart, Sheet, Table
 from estimator.labour.day_plan import schedule_tables
 from estimator.pipeline import Estimate
+from estimator.tables.as_run import as_run, unread
 from estimator.tables.control import (
     about,
     assumptions,
@@ -35,22 +36,24 @@ def book_of(estimate: Estimate) -> Book:
     takeoff, labour = scope.takeoff, scope.labour
     actual = actual_inputs(labour, takeoff)
     against = variance(labour, takeoff, actual)
-    balanced = balances(takeoff, labour, _days(estimate)[0], (*actual, *against))
-    checks = checks_table(balanced, pricing.checks)
     room = room_sheets(estimate)
-    inputs = _inputs(estimate, room)
-    bound = bindings(tuple(t for sheet in inputs for t in sheet.tables))
+    inputs, workings, outputs = _inputs(estimate, room), _workings(estimate), _outputs(estimate, room)
+    given = tuple(t for sheet in inputs for t in sheet.tables)
+    applied = as_run(unread(given, (t for sheet in (*workings, *outputs) for t in sheet.tables)))
+    days = _days(estimate)[0]
+    checks = checks_table(balances(takeoff, labour, (days, *applied), (*actual, *against)), pricing.checks)
+    bound = bindings(given)
     sheets = (
         Sheet("About", "control", "What this workbook is for, and whether it checks.",
               (about(scope.job, __version__), master(checks, bound))),
         *inputs,
-        *_workings(estimate),
-        *_outputs(estimate, room),
+        *workings,
+        *outputs,
         Sheet("Actuals", "inputs", "Hours, costs and invoices as they come in.", actual),
         Sheet("Variance", "outputs", "Actual against estimate, and what is still open.",
               against),
         Sheet("Checks", "control", "Every total reached by a second way; every name beside its key.",
-              (checks, bound)),
+              (checks, *applied, bound)),
         Sheet("Cautions", "control", "What to watch on this job; local code and licensed trades decide.",
               (cautions(estimate.problems),)),
         Sheet("Assumptions", "control", "Why the figures are what they are.",

@@ -19,7 +19,8 @@ _WORDS = {
     "this job differs. Then read Build-up, Order and Checks; fill in Actuals as the job goes on.",
     "What follows by itself": "Sizes, spacings, coats, packs, prices, rates, wages, margin, tax, payments.",
     "What does not": "Layout and cutting plans are worked out by the program. When a size leaves the plan, "
-    "the purchases switch to net plus waste, and a check says that the plan is out of date.",
+    "the purchases switch to net plus waste, and a check says that the plan is out of date. Inputs that only "
+    "the program applies are listed on Checks, which says so when one was changed.",
     "Limits": "Quantities and prices are an estimate. Acoustic figures are estimated, not guaranteed. "
     "Nothing here states that any code is met; local code and licensed trades decide.",
 }
@@ -42,9 +43,18 @@ class Balance:
     within: Decimal = HALF_CENT
 
 
-def balances(takeoff: Takeoff, labour: Labour, days: Table, actual: tuple[Table, ...]) -> tuple[Balance, ...]:
-    """Return the independent checks on takeoff and labour."""
-    t = takeoff.tables
+def balances(
+    takeoff: Takeoff, labour: Labour, decided: tuple[Table, Table, Table], actual: tuple[Table, ...]
+) -> tuple[Balance, ...]:
+    """Return the independent checks on takeoff and labour.
+
+    Args:
+        takeoff: with its tables.
+        labour: with its tables.
+        decided: the day plan, and the numbers and choices that only the program applies.
+        actual: what was spent, invoiced and received, as typed and as added up.
+    """
+    t, (days, *applied) = takeoff.tables, decided
     lines, per_line, bought = t["lines"], t["line_costs"], t["purchases"]
     frames, work = t["frames"], t["frame_work"]
     per = t["units"]["small_per_large"].at()
@@ -56,6 +66,8 @@ def balances(takeoff: Takeoff, labour: Labour, days: Table, actual: tuple[Table,
                 total(lines["stale"]), lift(0)),
         Balance("layout_in_date", "Frames have the sizes of the layout (if not: run the program again)",
                 total(work["resized"]), lift(0)),
+        Balance("as_run", "Inputs that only the program applies are as found (if not: run the program again)",
+                total(applied[0]["differs"]) + total(applied[1]["differs"]), lift(0)),
         *_actual_balances(actual),
         Balance("days_in_date", "Days are planned for these hours (if not: run the program again)",
                 labour.workings[2]["hours_expected"].at(), days["plan_for_hours"].at(), TENTH),

@@ -4,7 +4,7 @@ import datetime as dt
 from collections.abc import Mapping
 from decimal import Decimal
 
-from estimator.calc.expressions import find, if_, round_to, total, total_where
+from estimator.calc.expressions import find, if_, settled, total, total_where
 from estimator.calc.tables import Draft, Table
 from estimator.labour.tasks import Labour
 from estimator.takeoff.quantities import Takeoff
@@ -85,8 +85,8 @@ def variance(labour: Labour, takeoff: Takeoff, actual: tuple[Table, ...]) -> tup
     by_task = Draft("hours_variance", "Hours against the estimate")
     by_task.keys([str(k) for k in tasks["key"].values], "Task")
     by_task.label("task", "Task", tasks["labour_task"].values)
-    quoted = by_task.formula("quoted", "Estimated", "h", round_to(tasks["hours"], 2))
-    spent = by_task.formula("worked", "Worked", "h", round_to(hours["spent"], 2))
+    quoted = by_task.formula("quoted", "Estimated", "h", settled(tasks["hours"], 2))
+    spent = by_task.formula("worked", "Worked", "h", settled(hours["spent"], 2))
     by_task.formula("over", "Over (+) or under (-)", "h", if_(spent.eq(0), 0, spent - quoted))
     by_section = Draft("cost_variance", "Material costs against the estimate")
     keys = by_section.keys([str(k) for k in sections["key"].values], "Section")

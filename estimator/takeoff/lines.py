@@ -9,7 +9,18 @@ but the last in the largest and the rest in the smallest, or all in the smallest
 from dataclasses import dataclass
 from decimal import Decimal
 
-from estimator.calc.expressions import Expr, call, cents, find, if_, round_to, total, total_where, whole_up
+from estimator.calc.expressions import (
+    Expr,
+    call,
+    cents,
+    find,
+    if_,
+    round_to,
+    settled,
+    total,
+    total_where,
+    whole_up,
+)
 from estimator.calc.tables import Draft, Field, Table
 from estimator.core.money import rounded
 from estimator.takeoff.contents import Line
@@ -62,7 +73,7 @@ def materials(
     table.label("unit", "Unit", [line.unit for line in lines])
     table.label("rule", "Rule", [line.rule for line in lines])
     group = table.label("waste_group", "Waste as", [line.waste for line in lines])
-    net = table.formula("net", "Net", "", round_to(trails.quantity(table, key), 4), places=2)
+    net = table.formula("net", "Net", "", settled(trails.quantity(table, key), 4), places=2)
     share = call("IFERROR", find(waste["share"], waste["key"], group), 0)
     wasted = table.formula("waste", "Waste", "%", share, places=1)
     planned = [Decimal(line.planned) for line in lines]
@@ -110,9 +121,9 @@ def _packs(
     )
     all_small = column("all_small", "All smallest", whole_up(need / step_small))
     costs = (
-        column("cost_large", "Cost, all largest", round_to(all_large * price_large, 4), money),
-        column("cost_mix", "Cost, mixed", round_to(most * price_large + rest * price_small, 4), money),
-        column("cost_small", "Cost, all smallest", round_to(all_small * price_small, 4), money),
+        column("cost_large", "Cost, all largest", settled(all_large * price_large, 4), money),
+        column("cost_mix", "Cost, mixed", settled(most * price_large + rest * price_small, 4), money),
+        column("cost_small", "Cost, all smallest", settled(all_small * price_small, 4), money),
     )
     least = column("cost_least", "Least", call("MIN", *costs), money)
     one = column("use_large", "Use all largest", if_(costs[0].eq(least), 1, 0))
@@ -148,7 +159,7 @@ def purchases(lines: tuple[Line, ...], table: Table, prices: Table, money: str) 
         return find(prices[field], prices["key"], of_item)
 
     units = out.formula("units", "Buy units", "", count * priced("sold_in"), places=2)
-    out.formula("bought", "Bought", "", round_to(units * priced("content"), 4), places=2)
+    out.formula("bought", "Bought", "", settled(units * priced("content"), 4), places=2)
     out.formula("cost", "Cost", money, cents(units * priced("price")))
     return out.table()
 

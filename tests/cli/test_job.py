@@ -60,7 +60,7 @@ def test_check_prints_the_pieces(app: typer.Typer) -> None:
     assert result.exit_code == 0
     assert (
         result.stdout
-        == "2026-027 Chapel annex, choir practice: no errors. To build: N, C, E, T, R, S, K, L (16 frames).\n"
+        == "2026-027 Chapel annex, choir practice: no errors. To build: N, C, E, T, R, S, K, L (17 frames).\n"
     )
 
 

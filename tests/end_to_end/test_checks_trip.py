@@ -26,6 +26,7 @@ Fault = tuple[str, str, int, float | str]
 FAULTS: dict[str, tuple[Fault, ...]] = {
     "plan_in_date": (("frames", "width", 0, 60.0),),
     "layout_in_date": (("frames", "height", 3, 61.0),),
+    "as_run": (("practice", "saw_kerf", 0, 0.25),),
     "worked_sum": (("hours_variance", "worked", 2, 5.0),),
     "paid_sum": (("cost_variance", "paid", 1, 5.0),),
     "open_sum": (("actual_form", "invoiced_total", 0, 700.0),),

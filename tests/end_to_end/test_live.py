@@ -76,14 +76,15 @@ GEOMETRY: dict[tuple[str, str], Value] = {
 
 @cache
 def delivered(name: str) -> tuple[Book, Placement, bytes]:
-    job, catalogue, _ = load(EXAMPLES / name / "job.toml")
-    book = book_of(estimate(job, catalogue))
+    book = fresh(name, {})
     return book, Placement(completed(book)), workbook_bytes(book, {"job_id": "1", "title": "t"}, "letter")
 
 
 def fresh(name: str, edits: Mapping[str, Value]) -> Book:
+    """Return the book of an example whose visits are agreed; else the day plan decides them too."""
     job, catalogue, _ = load(EXAMPLES / name / "job.toml")
-    return book_of(estimate(job, catalogue, edits))
+    header = job.header.model_copy(update={"visits": 3})
+    return book_of(estimate(job.model_copy(update={"header": header}), catalogue, edits))
 
 
 class Office:
@@ -98,7 +99,10 @@ class Office:
         self.sheets = [s["name"] for s in self.model.get_worksheets_properties()]
         field, index = next((f, i) for k, f, i in input_cells(book) if k == key)
         sheet, row, column = self.placement.cell(field, index)
-        self.model.update_cell_with_number(self.sheets.index(sheet), row, column, float(str(value)))
+        if isinstance(value, str):
+            self.model.update_cell_with_text(self.sheets.index(sheet), row, column, value)
+        else:
+            self.model.update_cell_with_number(self.sheets.index(sheet), row, column, float(str(value)))
         self.model.evaluate()
 
     def values(self, field: Field) -> list[object]:
@@ -134,6 +138,25 @@ def test_the_workbook_follows_to_the_cent_and_the_pack(key: str, tmp_path: Path)
     assert moved
     assert differences(office, again, OUTCOMES) == []
     assert office.values(book.table("master")["master_check"]) == ["look" if key in HOURS else "ok"]
+
+
+ONLY_THE_PROGRAM: dict[str, Value] = {
+    "practice.fixing_spacing": D(12),
+    "practice.crew": D(3),
+    "practice.corner_rule": "butt",
+    "terms.valid_days": D(14),
+}
+
+
+@pytest.mark.parametrize("key", ONLY_THE_PROGRAM)
+def test_an_input_that_no_formula_reads_is_said_to_be_waiting(key: str, tmp_path: Path) -> None:
+    office = Office(ROOM, tmp_path, key, ONLY_THE_PROGRAM[key])
+    tables = [office.book.table(name) for name in ("as_run", "as_run_choices")]
+    changed = [
+        k for t in tables for k, d in zip(t["key"].values, office.values(t["differs"]), strict=True) if d
+    ]
+    assert changed == [key.replace(".", "-")]
+    assert office.values(office.book.table("master")["master_check"]) == ["look"]
 
 
 @pytest.mark.parametrize(("name", "key"), GEOMETRY)

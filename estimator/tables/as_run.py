@@ -1,0 +1,72 @@
+"""Inputs that no formula reads: only the program applies them, so a change must be seen and said.
+
+The shop's least piece, the saw cut or the days in a quote decide the layout, a plan or a paper. The workbook
+holds each as the program found it beside the cell as it is now; a check counts those that differ.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from decimal import Decimal
+
+from estimator.calc.expressions import All, At, Block, Call, Expr, Here, Op, Stack, if_
+from estimator.calc.fields import Field
+from estimator.calc.tables import Draft, Table, case_keys, input_key
+
+Cell = tuple[str, Field, int]
+"""Key, field and index of an input."""
+
+
+def fields_read(expr: Expr) -> Iterator[Field]:
+    """Yield every field whose cells an expression reads."""
+    if isinstance(expr, Here | At | All):
+        yield expr.field
+    elif isinstance(expr, Block | Stack):
+        yield from expr.fields
+    elif isinstance(expr, Op):
+        yield from fields_read(expr.left)
+        yield from fields_read(expr.right)
+    elif isinstance(expr, Call):
+        for argument in expr.args:
+            yield from fields_read(argument)
+
+
+def unread(inputs: Iterable[Table], workings: Iterable[Table]) -> Iterator[Cell]:
+    """Yield the numbers and choices among the inputs that neither the inputs nor the workings read.
+
+    Text that is only shown, such as an allowance's, is complete where it stands and passed over.
+    """
+    given = tuple(inputs)
+    tables = (*given, *workings)
+    read = {f for t in tables for field in t.fields for e in field.exprs for f in fields_read(e)}
+    for table in given:
+        rows = case_keys(table.orientation, table.fields, table.count)
+        for field in table.fields:
+            if field.kind == "input" and field not in read and _decides(field):
+                yield from ((input_key(table.key, field.key, row), field, i) for i, row in enumerate(rows))
+
+
+def _decides(field: Field) -> bool:
+    return bool(field.choices) or all(isinstance(v, Decimal) for v in field.values)
+
+
+def as_run(cells: Iterable[Cell]) -> tuple[Table, Table]:
+    """Return those inputs as the program found them, as they are now, and whether they differ.
+
+    Numbers stand in the first table, choices in the second: a column holds either.
+    """
+    rows = tuple(cells)
+    numbers = [cell for cell in rows if not cell[1].choices]
+    choices = [cell for cell in rows if cell[1].choices]
+    return (
+        _found("as_run", "Numbers that only the program applies", numbers),
+        _found("as_run_choices", "Choices that only the program applies", choices),
+    )
+
+
+def _found(key: str, title: str, rows: Sequence[Cell]) -> Table:
+    table = Draft(key, title)
+    table.keys([of_input.replace(".", "-") for of_input, _, _ in rows])
+    table.label("input", "Input", [field.label for _, field, _ in rows])
+    found = table.decided("found", "When it ran", "", [field.values[i] for _, field, i in rows], places=4)
+    now = table.each("now", "Now", "", [field.at(i) for _, field, i in rows], places=4)
+    table.formula("differs", "Changed (1 = yes)", "", if_(now.eq(found), 0, 1), places=0)
+    return table.table()
