@@ -1,6 +1,5 @@
 """Where casing and cover strips lie on a frame, seen from its front."""
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -68,33 +67,10 @@ def _round(strips: Sequence[Strip]) -> list[Strip]:
 
 
 def _place(frame: Frame, strip: Strip, edge: Edge) -> StripPlace:
-    """Return the strip along its edge; what it has beyond the edge lies at the ends that are corners."""
-    start, wide = _start(frame, strip, edge), strip.thickness if strip.kind == "casing" else strip.width
+    """Return the strip where it starts, outside the frame or over the joint."""
+    wide = strip.thickness if strip.kind == "casing" else strip.width
     side = frame.width if edge.side == "right" else frame.height if edge.side == "top" else 0
     across = side - wide // 2 if strip.kind == "cover" else side - (wide if not side else 0)
     if strip.side in UPRIGHT:
-        return StripPlace(strip, across, start, wide, strip.length, edge)
-    return StripPlace(strip, start, across, strip.length, wide, edge)
-
-
-def _start(frame: Frame, strip: Strip, edge: Edge) -> Nm:
-    """Return where a strip starts: what a cut adds lies at its end, the rest at ends that are corners."""
-    whole = frame.height if strip.side in UPRIGHT else frame.width
-    first, last = edge.start == 0, edge.start + edge.length == whole
-    before, after = (_added(strip, frame, at_end) for at_end in (False, True))
-    rest = strip.allowance - before - after
-    if first == last:
-        return edge.start - before - rest // 2
-    return edge.start - before - (rest if first else 0)
-
-
-def _added(strip: Strip, frame: Frame, at_end: bool) -> Nm:  # noqa: FBT001 - an index
-    """Return what the cut of an end adds: what is left on to scribe, or a mitre at an inside corner."""
-    end = strip.ends[at_end]
-    if end.cut == "scribe":
-        return end.extra
-    side = "right" if at_end else "left"
-    turned = any(e.side == side and e.meets == "angled" and e.turn_deg > 0 for e in frame.edges)
-    if end.cut == "mitre" and strip.side not in UPRIGHT and turned:
-        return round(strip.width * math.tan(math.radians(end.angle_deg)))
-    return 0
+        return StripPlace(strip, across, strip.start, wide, strip.length, edge)
+    return StripPlace(strip, strip.start, across, strip.length, wide, edge)

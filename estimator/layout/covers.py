@@ -53,7 +53,8 @@ def covers(found: Sequence[Joint], trims: Mapping[str, Trim]) -> tuple[Strip, ..
         trim = trims[joint.piece.host]
         if not trim.cover:
             continue
-        cut = sum(-(trim.cover_width // 2) for z in (joint.start, joint.end) if _stops(joint, z, found))
+        half = trim.cover_width // 2
+        cut = (half * _stops(joint, joint.start, found), half * _stops(joint, joint.end, found))
         base = f"{joint.piece.name} {joint.side} cover"
         counts[base] = counts.get(base, 0) + 1
         name = base if counts[base] == 1 else f"{base} {counts[base]}"
@@ -61,11 +62,14 @@ def covers(found: Sequence[Joint], trims: Mapping[str, Trim]) -> tuple[Strip, ..
     return tuple(strips)
 
 
-def _cover(joint: Joint, name: str, trim: Trim, cut: Nm) -> Strip:
+def _cover(joint: Joint, name: str, trim: Trim, cut: tuple[Nm, Nm]) -> Strip:
+    """Return the strip over a joint, cut short at its start and end."""
+    base = joint.piece.rect.span(joint.side)[0]
     return Strip(
         name, "cover", joint.piece.name, joint.side, trim.cover, trim.finish,
-        length=joint.end - joint.start + cut, allowance=cut, width=trim.cover_width,
-        thickness=trim.cover_thickness, ripped=False, girth=trim.cover_width + 2 * trim.cover_thickness,
+        start=joint.start - base + cut[0], length=joint.end - joint.start - sum(cut), allowance=-sum(cut),
+        width=trim.cover_width, thickness=trim.cover_thickness, ripped=False,
+        girth=trim.cover_width + 2 * trim.cover_thickness,
         ends=(SQUARE, SQUARE), bevel_deg=0.0, sealed=0, primer=trim.primer,
     )  # fmt: skip
 
@@ -96,9 +100,10 @@ def corner_covers(
         trim = trims[piece.host]
         meeting = [e for e in edges[piece.name] if e.meets == "angled" and e.neighbour and not e.cased]
         for number, edge in enumerate(meeting if trim.cover else [], 1):
-            joint = Joint(piece, edge.side, piece.rect.at(edge.side), edge.start, edge.start + edge.length)
+            base = piece.rect.span(edge.side)[0] + edge.start
+            joint = Joint(piece, edge.side, piece.rect.at(edge.side), base, base + edge.length)
             name = f"{piece.name} {edge.side} corner cover {number}"
-            found.append(replace(_cover(joint, name, trim, 0), bevel_deg=_corner_bevel(edge, rule)))
+            found.append(replace(_cover(joint, name, trim, (0, 0)), bevel_deg=_corner_bevel(edge, rule)))
     return tuple(found)
 
 

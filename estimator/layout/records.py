@@ -114,6 +114,7 @@ class Strip:
 
     Attributes:
         frame, side: where it goes.
+        start: where it starts along its frame's side, from the left or bottom; below 0 where it runs past.
         length: cut length, long point to long point, scribe extra included.
         allowance: the part of `length` beyond the frame's own edge (laps, mitres, scribe).
         width: finished width (rip width when `ripped`).
@@ -129,6 +130,7 @@ class Strip:
     side: Side
     product: str
     finish: str
+    start: Nm
     length: Nm
     allowance: Nm
     width: Nm
@@ -283,8 +285,7 @@ class Layout:
     Attributes:
         level_line: height of the laser line above the floor.
         reasons: why each band was cut as it was, one plain sentence each.
-        hangers: rated hanger points per cloud, by frame name; feet per screen likewise, as counted hardware
-            (product, count, frame).
+        hardware: hangers, hooks and feet: product, count and the frame they belong to.
         problems: warnings and cautions found while laying out.
     """
 

@@ -105,17 +105,14 @@ def _names(runs: Sequence[Run]) -> list[str]:
 
 
 def _casing(run: Run, name: str, own: Sequence[Edge], runs: Sequence[Run]) -> Strip:
-    ends, beyond = [], 0
-    for at_end in (False, True):
-        end, more = _end(run, own, runs, at_end=at_end)
-        ends.append(end)
-        beyond += more
+    (first, before), (last, after) = (_end(run, own, runs, at_end=at_end) for at_end in (False, True))
+    beyond = before + after
     trim, free = run.trim, run.edge.meets == "free"
     return Strip(
         name, "casing", run.piece.name, run.edge.side, trim.casing, trim.finish,
-        length=run.edge.length + beyond, allowance=beyond, width=trim.depth,
+        start=run.edge.start - before, length=run.edge.length + beyond, allowance=beyond, width=trim.depth,
         thickness=trim.casing_thickness, ripped=trim.casing_width > trim.depth,
-        girth=trim.casing_thickness + (trim.depth if free else 0), ends=(ends[0], ends[1]),
+        girth=trim.casing_thickness + (trim.depth if free else 0), ends=(first, last),
         bevel_deg=_bevel_deg(run), sealed=int(run.edge.meets in BUILDING), primer=trim.primer,
     )  # fmt: skip
 

@@ -1,5 +1,7 @@
 """Casing and cover strips: lengths, saw settings, and that nothing of the band is left over."""
 
+from collections.abc import Iterator
+from itertools import combinations
 from typing import Any
 
 import pytest
@@ -9,7 +11,8 @@ from hypothesis import strategies as st
 from estimator.core.errors import InputError
 from estimator.core.units import INCH
 from estimator.layout.assembly import lay_out
-from estimator.layout.records import Layout, Strip
+from estimator.layout.records import Frame, Layout, Strip
+from estimator.layout.rects import Rect
 from tests.layout.jobs import BOX_ROOM, STANDARD, shipped, write_job
 from tests.layout.rooms import inch, lengths
 
@@ -124,6 +127,29 @@ def test_frames_casings_and_openings_are_the_band(treatment: dict[str, Any]) -> 
         low, high = max(o.z - trim, bottom), min(o.z + o.height + trim, top)
         openings += (o.width + 2 * trim) * (high - low)
     assert frames + strips + openings == 240 * INCH * (top - bottom)
+    laid = [*(_frame_rect(f) for f in layout.frames), *_strip_rects(layout)]
+    assert all(not a.overlaps(b) for a, b in combinations(laid, 2))
+    assert all(r.left >= 0 and r.bottom >= bottom and r.right <= 240 * INCH and r.top <= top for r in laid)
+
+
+def _frame_rect(frame: Frame) -> Rect:
+    at = frame.placement
+    return Rect(at.x, at.z, at.x + frame.width, at.z + frame.height)
+
+
+def _strip_rects(layout: Layout) -> Iterator[Rect]:
+    """Yield each casing where it starts and ends on the wall, what is left on to scribe cut off."""
+    frames = {f.name: _frame_rect(f) for f in layout.frames}
+    for s in layout.strips:
+        r, (first, last) = frames[s.frame], (end.extra for end in s.ends)
+        start, end = s.start + first, s.start + s.length - last
+        side = {
+            "left": (r.left - s.thickness, r.bottom + start, r.left, r.bottom + end),
+            "right": (r.right, r.bottom + start, r.right + s.thickness, r.bottom + end),
+            "bottom": (r.left + start, r.bottom - s.thickness, r.left + end, r.bottom),
+            "top": (r.left + start, r.top, r.left + end, r.top + s.thickness),
+        }
+        yield Rect(*side[s.side])
 
 
 @pytest.mark.parametrize(("size", "strip"), [((50 * INCH, 60 * INCH), 50), ((60 * INCH, 70 * INCH), 60)])
