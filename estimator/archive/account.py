@@ -8,6 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from operator import attrgetter
 from typing import Literal
 
 from estimator.archive.index import Contents, EventRow, QuoteRow
@@ -77,11 +78,12 @@ def accounts(contents: Contents) -> tuple[Account, ...]:
 
 
 def _account(quotes: Sequence[QuoteRow], events: Iterable[EventRow]) -> Account:
-    ordered = sorted(events, key=lambda e: e.sequence)
+    ordered = sorted(events, key=attrgetter("sequence"))
     outcome, quote = _standing(quotes, ordered)
-    sums = {
-        k: sum((e.amount for e in ordered if e.kind == k), NOTHING) for k in ("invoice", "paid", "receipt")
-    }
+    sums = dict.fromkeys(("invoice", "paid", "receipt"), NOTHING)
+    for event in ordered:
+        if event.kind in sums:
+            sums[event.kind] += event.amount
     actual = next((e for e in reversed(ordered) if e.kind == "actual"), None)
     return Account(
         number=quote.number, revision=quote.revision, revisions=len(quotes), client=quote.client,
@@ -99,7 +101,7 @@ def _account(quotes: Sequence[QuoteRow], events: Iterable[EventRow]) -> Account:
 
 def _standing(quotes: Sequence[QuoteRow], events: Sequence[EventRow]) -> tuple[Standing, QuoteRow]:
     """Return how the quote stands by its last outcome, and the revision that counts."""
-    latest = max(quotes, key=lambda q: q.revision)
+    latest = max(quotes, key=attrgetter("revision"))
     last = next((e for e in reversed(events) if e.kind == "outcome"), None)
     if last is None:
         return "open", latest

@@ -22,7 +22,7 @@ from estimator.archive.place import RECORD, Place, entry_of, existing, folders, 
 from estimator.archive.summary import Summary
 from estimator.core.errors import InputError, Problem
 
-VERSION = 1
+VERSION = 2
 BATCH = 500
 Progress = Callable[[int, int], None]
 
@@ -52,20 +52,17 @@ class QuoteRow:
 
 @dataclass(frozen=True, slots=True)
 class EventRow:
-    """One filed event; `cost` and `hours` are those of an actual."""
+    """What an account needs of one filed event; `cost` and `hours` are those of an actual."""
 
     key: str
     number_key: str
     sequence: int
     kind: str
-    date: dt.date
     amount: Decimal
-    reference: str
     outcome: str
     revision: int
     cost: Decimal
     hours: Decimal
-    folder: str
 
 
 COLUMNS = {"quotes": QuoteRow, "events": EventRow}
@@ -199,7 +196,7 @@ def _insert_one(connection: sqlite3.Connection, place: Place, key: str, folder: 
     if (folder / MANIFEST).is_file():
         _put(connection, quote_row(place, store.read_quote(folder), folder))
     elif (folder / RECORD).is_file():
-        _put(connection, event_row(place, read_event(folder), folder))
+        _put(connection, event_row(read_event(folder)))
     else:
         fix = "If it was moved, `battenbook archive rebuild` finds it; `verify` says what is missing."
         raise InputError([Problem(place.relative(folder), "is not where it was filed", fix)])
@@ -223,12 +220,11 @@ def quote_row(place: Place, quote: Summary, folder: Path) -> QuoteRow:
     )  # fmt: skip
 
 
-def event_row(place: Place, event: Event, folder: Path) -> EventRow:
-    """Return the index row of an event filed in `folder`."""
+def event_row(event: Event) -> EventRow:
+    """Return the index row of an event."""
     return EventRow(
         event_key(event.number, event.sequence), number_key(event.number), event.sequence, event.kind,
-        event.date, event.amount, event.reference, event.outcome, event.revision, event.spent.cost,
-        event.spent.total_hours, place.relative(folder),
+        event.amount, event.outcome, event.revision, event.spent.cost, event.spent.total_hours,
     )  # fmt: skip
 
 

@@ -1,7 +1,9 @@
 """Papers filed beside a quote: invoices, payments, receipts, the outcome, and what the job really took."""
 
 import datetime as dt
-from collections.abc import Iterable, Iterator
+import os
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
@@ -15,32 +17,65 @@ from estimator.archive.store import find_among, find_revision, read_quote
 from estimator.archive.summary import Summary
 from estimator.core.errors import OutputError, Problem, refuse
 
+Plan = Callable[[Sequence[Event]], Sequence[tuple[Event, Path | None]]]
+"""From what is filed beside a quote to what is to be filed now, each with its paper if it has one."""
+
 
 def file_event(root: Path, event: Event, paper: Path | None = None, revision: int | None = None) -> Event:
-    """File an event, with its paper if it has one, beside the quote it belongs to.
+    """File an event, with its paper if it has one, beside the quote it belongs to; as `file_events`."""
+    (filed,) = file_events(root, event.number, lambda _: [(event, paper)], revision)
+    return filed
+
+
+def file_events(root: Path, number: str, plan: Plan, revision: int | None = None) -> tuple[Event, ...]:
+    """File events beside the quote of a number; nothing is filed unless all of them may be.
 
     Args:
         root: the archive's folder.
-        event: its number says to which quote; sequence, revision and the file's fields are set here.
-        paper: the file to copy; a symbolic link is refused.
-        revision: the revision it concerns; the latest where none is given.
+        number: the quote's.
+        plan: asked while nobody else can file. Sequence, revision and the file's fields are set here; a
+            paper is copied, and a symbolic link is refused.
+        revision: the revision they concern; the latest where none is given.
 
     Returns:
-        The event as filed.
+        The events as filed.
 
     Raises:
-        InputError: no such quote, or the paper cannot be read.
-        OutputError: an invoice of that reference is filed already, or the disk refused.
+        InputError: no such quote, or a paper cannot be read.
+        OutputError: an invoice of that reference is filed already, or the disk refused; where it had taken
+            some of them, it says so.
     """
     place = existing(root)
     with filing.writing(place):
         taken = keys(place)
-        wanted, quote = find_among(place, taken, event.number, revision)
-        sequences = _sequences(taken, event.number)
-        _refuse_twin(event, (read_event(_paper_folder(place, event.number, n)) for n in sequences))
-        settled = replace(event, sequence=1 + max(sequences, default=0), revision=wanted)
-        target = quote / PAPERS / _folder_name(settled)
-        return _file(place, settled, target, paper)
+        wanted, quote = find_among(place, taken, number, revision)
+        sequences = _sequences(taken, number)
+        earlier = [read_event(_paper_folder(place, number, n)) for n in sequences]
+        planned = plan(earlier)
+        for position, (event, paper) in enumerate(planned):
+            _refuse_twin(event, [*earlier, *(e for e, _ in planned[:position])])
+            if paper is not None:
+                os.close(files.open_regular(paper))
+        done: list[Event] = []
+        for sequence, (event, paper) in enumerate(planned, 1 + max(sequences, default=0)):
+            settled = replace(event, sequence=sequence, revision=wanted)
+            target = quote / PAPERS / _folder_name(settled)
+            with _telling(done, len(planned)):
+                done.append(_file(place, settled, target, paper))
+        return tuple(done)
+
+
+@contextmanager
+def _telling(done: Sequence[Event], of: int) -> Iterator[None]:
+    """Say of a disk that refuses in the middle how many were filed before."""
+    try:
+        yield
+    except OSError as error:
+        if not done:
+            raise
+        what = f"the disk then refused: {error.strerror or error}"
+        fix = f"{len(done)} of {of} are filed and stay; file it again and only the others are."
+        raise OutputError([Problem(f"quote {done[0].number}", what, fix)]) from error
 
 
 def _file(place: Place, event: Event, target: Path, paper: Path | None) -> Event:

@@ -10,6 +10,7 @@ FORBIDDEN = frozenset('/\\:*?"<>|')
 LOOKALIKES = frozenset("⁄∕⧸⧵╱╲∖⟋⟍‐‑‒–—―−")
 RESERVED = re.compile(r"(con|prn|aux|nul|com[0-9]|lpt[0-9]|conin\$|conout\$)(\..*)?", re.IGNORECASE)
 DIGEST = 8
+_RUNS = re.compile(r"[0-9]+|[^0-9]+")
 
 
 def safe_name(text: str, fallback: str = "unnamed", longest: int = LONGEST) -> str:
@@ -72,5 +73,5 @@ def event_key(number: str, sequence: int) -> str:
 
 def natural(text: str) -> tuple[tuple[int, int, str], ...]:
     """Return a sort key that puts 9 before 10 inside a number such as ``2026-10``."""
-    parts = re.findall(r"[0-9]+|[^0-9]+", text.casefold())
+    parts = _RUNS.findall(text.casefold())
     return tuple((0, int(p), "") if p.isascii() and p.isdigit() else (1, 0, p) for p in parts)

@@ -29,7 +29,7 @@ def spent_of(inputs: Mapping[str, Value], estimate: Estimate) -> tuple[Spent, tu
         InputError: no hours and no cost are filled in.
     """
     hours, costs = _filled(inputs, HOURS), _filled(inputs, COSTS)
-    if not any((*hours.values(), *costs.values())):
+    if not is_filled(inputs):
         raise refuse("Actuals", "no hours and no cost are filled in", "Fill in the workbook's sheet Actuals.")
     totals = estimate.totals
     labour = {"labour": rounded(_labour(hours, estimate))}
@@ -37,6 +37,11 @@ def spent_of(inputs: Mapping[str, Value], estimate: Estimate) -> tuple[Spent, tu
     named = {key: amount for key, amount in {**costs, **labour, **quoted}.items() if amount}
     spent = Spent(tuple(hours.items()), tuple(named.items()))
     return spent, tuple(_missing(hours, costs, estimate))
+
+
+def is_filled(inputs: Mapping[str, Value]) -> bool:
+    """Return whether any hours or cost are filled in."""
+    return any((*_filled(inputs, HOURS).values(), *_filled(inputs, COSTS).values()))
 
 
 def _filled(inputs: Mapping[str, Value], head: str) -> dict[str, Decimal]:

@@ -4,7 +4,7 @@ Money of different currencies is never added up: every figure is of one currency
 """
 
 from collections.abc import Sequence
-from dataclasses import asdict, fields
+from dataclasses import fields
 from decimal import Decimal
 
 import pandas as pd
@@ -21,8 +21,9 @@ FIGURES = (
 
 def frame(found: Sequence[Account]) -> pd.DataFrame:
     """Return one row for each quote number, amounts as floats, for grouping and plotting."""
-    rows = [{k: float(v) if isinstance(v, Decimal) else v for k, v in asdict(a).items()} for a in found]
-    table = pd.DataFrame(rows, columns=[f.name for f in fields(Account)])
+    names = [f.name for f in fields(Account)]
+    rows = [[float(v) if isinstance(v := getattr(a, n), Decimal) else v for n in names] for a in found]
+    table = pd.DataFrame(rows, columns=names)
     table["year"] = [a.date.year for a in found]
     for name in ("actual_cost", "actual_hours", "margin_earned", "price_per_m2"):
         table[name] = table[name].astype(float)

@@ -54,7 +54,7 @@ class FirmRow(Record):
     phone: Line | None = None
     email: Line | None = None
     archive: Line | None = None
-    """Folder in which quotes are filed, a whole path or from the job file's folder."""
+    """Folder in which quotes are filed: a whole path, or from the folder of the practice file."""
 
     def firm(self) -> Firm:
         """Return it as the papers use it."""

@@ -65,7 +65,10 @@ def _practice() -> Iterator[str]:
     )
     yield '```toml\nname = "Our shop"\n\n[values.saw_kerf]\nvalue = "3/32 in"\nsource = "our blade"\n```'
     yield 'How far paint goes may also be written as its data sheet has it: `"65 % solids at 5 mil"` dry.'
-    yield "Who quotes stands in a table of its own, and on every paper; only `name` is needed:"
+    yield (
+        "Who quotes stands in a table of its own, and on every paper; only `name` is needed. `archive` is "
+        "the folder in which quotes are filed, counted from the practice file:"
+    )
     yield (
         '```toml\n[firm]\nname = "Our shop"\naddress = ["1 Our Street", "Our Town"]\ncountry = "CA"\n'
         'registration = "…"\nphone = "…"\nemail = "…"\narchive = "../archive"\n```'

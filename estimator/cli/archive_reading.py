@@ -7,71 +7,58 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from estimator.cli import archive_text
-from estimator.cli.output import progress_wanted, run
+from estimator.cli.archive_folder import Where
+from estimator.cli.archive_verb import Number, Result, Show, progress
 from estimator.core.errors import ArchiveError, Problem, refuse
 
 if TYPE_CHECKING:
     from estimator.archive.account import Account
 
-Result = tuple[tuple[Problem, ...], dict[str, Any]]
-Folder = Annotated[
-    Path | None,
-    typer.Option("--archive", metavar="DIR", envvar="BATTENBOOK_ARCHIVE", help="The archive's folder."),
-]
-Json = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
-Debug = Annotated[bool, typer.Option("--debug", help="Show the traceback of a failure.")]
 Client = Annotated[str, typer.Option("--client", help="A part of the client's name.")]
 Year = Annotated[int | None, typer.Option("--year", help="The year on the quote.")]
 Standing = Annotated[str, typer.Option("--outcome", metavar="open|won|lost", help="How it stands.")]
 Out = Annotated[Path | None, typer.Option("--out", metavar="FILE", help="Write to this file.")]
 Force = Annotated[bool, typer.Option("--force", help="Replace the file if it is there.")]
+NEWEST = 50
+Every = Annotated[
+    bool, typer.Option("--all", help=f"Print every quote, not the newest {NEWEST}; --json has all anyhow.")
+]
 OUTCOMES = ("", "open", "won", "lost")
 
 
-def register(commands: typer.Typer) -> None:
-    """Add the verbs that read to ``archive``."""
-    for name, verb in VERBS.items():
-        commands.command(name)(verb)
-
-
-def folder(given: Path | None) -> Path:
-    """Return the archive's folder.
-
-    Raises:
-        InputError: none was named.
-    """
-    if given is None:
-        fix = "Give its folder with --archive DIR, set BATTENBOOK_ARCHIVE, or name it in the shop practice."
-        raise refuse("--archive", "no archive was named", fix)
-    return given
-
-
-def _progress(label: str) -> Callable[[int, int], None] | None:
-    """Return what draws progress on a terminal, None where there is none."""
-    if not progress_wanted():
-        return None
-
-    def draw(done: int, of: int) -> None:
-        typer.echo(f"\r{label} {done} of {of}", err=True, nl=done == of)
-
-    return draw
-
-
-def _accounts(archive: Path | None) -> "tuple[tuple[Account, ...], tuple[Problem, ...]]":
+def _accounts(at: Where) -> "tuple[tuple[Account, ...], tuple[Problem, ...]]":
     from estimator.archive.account import accounts
     from estimator.archive.index import contents
 
-    held = contents(folder(archive), _progress("Reading"))
+    held = contents(at.folder(), progress("Reading"))
     return accounts(held), held.problems
 
 
-def _listed(archive: Path | None, text: str, client: str, year: int | None, outcome: str) -> Result:
+def find(
+    at: Where,
+    text: Annotated[str, typer.Argument(metavar="TEXT", help="Words in number, client, job or site.")],
+    *,
+    client: Client = "",
+    year: Year = None,
+    outcome: Standing = "",
+    every: Every = False,
+) -> Result:
+    """Find quotes by words in their number, client, job or site."""
     from estimator.archive.account import matching
 
     if outcome not in OUTCOMES:
         raise refuse("--outcome", f"{outcome!r} is not known", "Say open, won or lost.")
-    found, problems = _accounts(archive)
-    return problems, {"quotes": [_plain(a) for a in matching(found, text, client, year, outcome)]}
+    held, problems = _accounts(at)
+    found = sorted(matching(held, text, client, year, outcome), key=lambda a: a.date)
+    printed = len(found) if every else min(len(found), NEWEST)
+    return problems, {"quotes": [_plain(a) for a in found], "printed": printed}
+
+
+def list_(
+    at: Where, *, client: Client = "", year: Year = None, outcome: Standing = "", every: Every = False
+) -> Result:
+    """List quotes, the newest last: quoted, invoiced, paid, actual, and what is open."""
+    return find(at, "", client=client, year=year, outcome=outcome, every=every)
 
 
 def _plain(account: "Account") -> dict[str, Any]:
@@ -79,138 +66,82 @@ def _plain(account: "Account") -> dict[str, Any]:
     return {name: getattr(account, name) for name in account.__slots__}
 
 
-def list_(
-    *,
-    client: Client = "",
-    year: Year = None,
-    outcome: Standing = "",
-    archive: Folder = None,
-    as_json: Json = False,
-    debug: Debug = False,
-) -> None:
-    """List quotes: quoted, invoiced, paid, actual, and what is open."""
-    run(
-        lambda: _listed(archive, "", client, year, outcome),
-        archive_text.show_list,
-        as_json=as_json,
-        debug=debug,
-    )
-
-
-def find(
-    text: Annotated[str, typer.Argument(metavar="TEXT", help="Words in number, client, job or site.")],
-    *,
-    client: Client = "",
-    year: Year = None,
-    outcome: Standing = "",
-    archive: Folder = None,
-    as_json: Json = False,
-    debug: Debug = False,
-) -> None:
-    """Find quotes by words in their number, client, job or site."""
-    run(
-        lambda: _listed(archive, text, client, year, outcome),
-        archive_text.show_list,
-        as_json=as_json,
-        debug=debug,
-    )
-
-
 def show(
-    number: Annotated[str, typer.Argument(metavar="NUMBER", help="The quote's number.")],
+    at: Where,
+    number: Number,
     revision: Annotated[
         int | None, typer.Option("--revision", help="The revision; else the one that counts.")
     ] = None,
-    archive: Folder = None,
-    as_json: Json = False,
-    debug: Debug = False,
-) -> None:
+) -> Result:
     """Show one quote: its account, its price, its lines, and every paper filed with it."""
+    from dataclasses import asdict
 
-    def work() -> Result:
-        from dataclasses import asdict
+    from estimator.archive.invoices import events_of
+    from estimator.archive.names import number_key
+    from estimator.archive.place import existing
+    from estimator.archive.store import find_revision, read_quote
 
-        from estimator.archive.invoices import events_of
-        from estimator.archive.names import number_key
-        from estimator.archive.place import existing
-        from estimator.archive.store import find_revision, read_quote
-
-        root = folder(archive)
-        _, place = find_revision(root, number, revision)
-        found, problems = _accounts(root)
-        account = next((a for a in found if number_key(a.number) == number_key(number)), None)
-        if account is not None and revision is None:
-            place = root / account.folder
-        quote = read_quote(place)
-        papers = [asdict(e) for e in events_of(existing(root), number)]
-        return problems, {
-            "account": _plain(account) if account else None,
-            "quote": asdict(quote),
-            "papers": papers,
-            "folder": str(place),
-        }
-
-    run(work, archive_text.show_quote, as_json=as_json, debug=debug)
+    root = at.folder()
+    _, place = find_revision(root, number, revision)
+    found, problems = _accounts(at)
+    account = next((a for a in found if number_key(a.number) == number_key(number)), None)
+    if account is not None and revision is None:
+        place = root / account.folder
+    quote = read_quote(place)
+    papers = [asdict(e) for e in events_of(existing(root), number)]
+    return problems, {
+        "account": _plain(account) if account else None,
+        "quote": asdict(quote),
+        "papers": papers,
+        "folder": str(place),
+    }
 
 
-def verify(archive: Folder = None, as_json: Json = False, debug: Debug = False) -> None:
+def verify(at: Where) -> Result:
     """Read every file and name what is damaged, missing, extra or moved; exit 5 if anything is."""
+    from dataclasses import asdict
 
-    def work() -> Result:
-        from dataclasses import asdict
+    from estimator.archive.verify import verify as check
 
-        from estimator.archive.verify import verify as check
-
-        verdict = check(folder(archive), _progress("Verifying"))
-        if verdict.problems:
-            raise ArchiveError(verdict.problems)
-        return (), {k: v for k, v in asdict(verdict).items() if k != "problems"}
-
-    run(work, archive_text.show_verdict, as_json=as_json, debug=debug)
+    verdict = check(at.folder(), progress("Verifying"))
+    if verdict.problems:
+        raise ArchiveError(verdict.problems)
+    return (), {k: v for k, v in asdict(verdict).items() if k != "problems"}
 
 
-def rebuild(archive: Folder = None, as_json: Json = False, debug: Debug = False) -> None:
+def rebuild(at: Where) -> Result:
     """Make the index anew from the folders."""
+    from estimator.archive.index import rebuild as again
 
-    def work() -> Result:
-        from estimator.archive.index import rebuild as again
-
-        held = again(folder(archive), _progress("Reading"))
-        return held.problems, {"quotes": len(held.quotes), "papers": len(held.events)}
-
-    run(work, archive_text.show_rebuilt, as_json=as_json, debug=debug)
+    held = again(at.folder(), progress("Reading"))
+    return held.problems, {"quotes": len(held.quotes), "papers": len(held.events)}
 
 
 def stats(
+    at: Where,
     *,
     client: Client = "",
     year: Year = None,
     out: Out = None,
     force: Force = False,
-    archive: Folder = None,
-    as_json: Json = False,
-    debug: Debug = False,
-) -> None:
+) -> Result:
     """Show won and lost, margin quoted and earned, price per area; with --out, a workbook of it."""
+    from estimator.archive.account import matching
+    from estimator.archive.files import save
+    from estimator.archive.stats import figures, plain
 
-    def work() -> Result:
-        from estimator.archive.account import matching
-        from estimator.archive.files import save
-        from estimator.archive.stats import figures, plain
+    found, problems = _accounts(at)
+    chosen = matching(found, "", client, year)
+    if out is not None:
+        from estimator.archive.stats_workbook import workbook
 
-        found, problems = _accounts(archive)
-        chosen = matching(found, "", client, year)
-        if out is not None:
-            from estimator.archive.stats_workbook import workbook
-
-            save(out, workbook(chosen), force=force)
-        tables = {f"by_{by}": plain(figures(chosen, by)) for by in ("year", "client")}
-        return problems, {**tables, "file": None if out is None else str(out)}
-
-    run(work, archive_text.show_stats, as_json=as_json, debug=debug)
+        save(out, workbook(chosen), force=force)
+    tables = {f"by_{by}": plain(figures(chosen, by)) for by in ("year", "client")}
+    return problems, {**tables, "file": None if out is None else str(out)}
 
 
 def export(
+    at: Where,
     what: Annotated[
         str, typer.Argument(metavar="journal|quotes|papers|lines|quotation|invoice", help="What to export.")
     ],
@@ -232,27 +163,25 @@ def export(
     revision: Annotated[int | None, typer.Option("--revision", help="The revision; else the latest.")] = None,
     out: Out = None,
     force: Force = False,
-    archive: Folder = None,
-    as_json: Json = False,
-    debug: Debug = False,
-) -> None:
+) -> Result:
     """Export for the bookkeeper: journal, tables (CSV, JSON), a UBL 2.1 Quotation or Invoice."""
+    from estimator.archive.exporting import Wanted, exported
+    from estimator.archive.files import save
 
-    def work() -> Result:
-        from estimator.archive.exporting import Wanted, exported
-        from estimator.archive.files import save
-
-        wanted = Wanted(what, number, form, first, last, accounts, reference, revision)
-        content = exported(folder(archive), wanted)
-        if out is not None:
-            save(out, content, force=force)
-            return (), {"file": str(out), "bytes": len(content)}
-        return (), {"file": None, "content": content.decode("utf-8-sig")}
-
-    run(work, archive_text.show_export, as_json=as_json, debug=debug)
+    wanted = Wanted(what, number, form, first, last, accounts, reference, revision)
+    content = exported(at.folder(), wanted)
+    if out is not None:
+        save(out, content, force=force)
+        return (), {"file": str(out), "bytes": len(content)}
+    return (), {"file": None, "content": content.decode("utf-8-sig")}
 
 
-VERBS: dict[str, Callable[..., None]] = {
-    "list": list_, "find": find, "show": show, "verify": verify, "rebuild": rebuild, "stats": stats,
-    "export": export,
-}  # fmt: skip
+VERBS: dict[str, tuple[Callable[..., Result], Show]] = {
+    "list": (list_, archive_text.show_list),
+    "find": (find, archive_text.show_list),
+    "show": (show, archive_text.show_quote),
+    "verify": (verify, archive_text.show_verdict),
+    "rebuild": (rebuild, archive_text.show_rebuilt),
+    "stats": (stats, archive_text.show_stats),
+    "export": (export, archive_text.show_export),
+}

@@ -8,6 +8,7 @@ from estimator.cli.output import say
 
 Shown = Mapping[str, Any]
 MISSING = "–"
+SUMS = ("quoted", "invoiced", "paid", "due")
 
 
 def plain(value: object) -> str:
@@ -48,6 +49,7 @@ def table(heads: Sequence[str], rows: Sequence[Sequence[str]], right: Sequence[i
 def show_filed(result: dict[str, Any]) -> None:
     """Print what was filed and where."""
     say(f"Filed {plain(result['number'])} revision {result['revision']} in {plain(result['folder'])}")
+    say(f"of the archive {plain(result['archive'])}")
 
 
 def show_event(result: dict[str, Any]) -> None:
@@ -58,33 +60,38 @@ def show_event(result: dict[str, Any]) -> None:
     say(f"Filed {what}{amount}, {result['date']}, {where}")
 
 
+def show_events(result: dict[str, Any]) -> None:
+    """Print every thing that was filed beside a quote, or that there was nothing new."""
+    for event in result["filed"]:
+        show_event(event)
+    if not result["filed"]:
+        say("Nothing new: all of it is filed already")
+
+
 def show_list(result: dict[str, Any]) -> None:
-    """Print one line for each quote, and the totals of each currency."""
-    quotes = result["quotes"]
-    keys = ("quoted", "invoiced", "paid", "due")
-    rows = [
-        [plain(a["number"]), str(a["revision"]), str(a["date"]), short(a["client"], 30), a["outcome"],
-         a["currency"], *(plain(a[k]) for k in keys), plain(a["actual_cost"])]
-        for a in quotes
-    ]  # fmt: skip
-    heads = [
-        "Quote",
-        "Rev",
-        "Date",
-        "Client",
-        "Outcome",
-        "",
-        "Quoted",
-        "Invoiced",
-        "Paid",
-        "Open",
-        "Actual cost",
-    ]
-    table(heads, rows, (1, 6, 7, 8, 9, 10))
-    for currency in sorted({a["currency"] for a in quotes}):
-        sums = [plain(sum((a[k] for a in quotes if a["currency"] == currency), Decimal(0))) for k in keys]
+    """Print one line for each quote that is to be printed, and the totals of all, by currency."""
+    found, printed = result["quotes"], result["printed"]
+    _print_list(found[len(found) - printed :])
+    if printed < len(found):
+        say(f"The newest {printed} of {len(found):,} quotes; --all prints every one. Totals are of all.")
+    for currency in sorted({a["currency"] for a in found}):
+        own = [a for a in found if a["currency"] == currency]
+        sums = [plain(sum((a[k] for a in own), Decimal(0))) for k in SUMS]
         named = (f"{k} {s}" for k, s in zip(("quoted", "invoiced", "paid", "open"), sums, strict=True))
         say(f"{currency}: {', '.join(named)}")
+    if not found:
+        say("No quote fits.")
+
+
+def _print_list(quotes: Sequence[Shown]) -> None:
+    rows = [
+        [plain(a["number"]), str(a["revision"]), str(a["date"]), short(a["client"], 30), a["outcome"],
+         a["currency"], *(plain(a[k]) for k in SUMS), plain(a["actual_cost"])]
+        for a in quotes
+    ]  # fmt: skip
+    heads = ["Quote", "Rev", "Date", "Client", "Outcome", "", "Quoted", "Invoiced", "Paid", "Open",
+             "Actual cost"]  # fmt: skip
+    table(heads, rows, (1, 6, 7, 8, 9, 10))
 
 
 def show_quote(result: dict[str, Any]) -> None:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from estimator.cli import compare_text
-from estimator.cli.archive_reading import Folder, folder
+from estimator.cli.archive_folder import Folder, Shop, Where
 from estimator.cli.output import run, say
 from estimator.core.errors import Problem, refuse
 
@@ -36,6 +36,7 @@ def compare_verb(
     ] = "",
     *,
     archive: Folder = None,
+    practice: Shop = None,
     out: Annotated[
         Path | None, typer.Option("--out", metavar="FILE", help="Write a change order (HTML).")
     ] = None,
@@ -51,11 +52,12 @@ def compare_verb(
         from estimator.tables.compare import compare
         from estimator.tables.compare_figures import compared
 
+        at, job = Where(archive, practice), _job_file(first, second)
         if second:
-            before, after = side(first, archive), side(second, archive)
+            before, after = side(first, at, job), side(second, at, job)
         else:
-            after = side(first, archive)
-            before = side(after[1].number, archive)
+            after = side(first, at, job)
+            before = side(after[1].number, at, job)
         comparison = compare(before[0].estimate, after[0].estimate, (before[1], after[1]))
         if out is not None:
             from estimator.archive.files import save
@@ -101,12 +103,18 @@ def told(before: Side, after: Side) -> list[Problem]:
     return list(dict.fromkeys(found))
 
 
-def side(name: str, archive: Path | None) -> Side:
+def _job_file(*names: str) -> Path | None:
+    """Return the job file among what is compared, whose shop's archive is meant; None for none."""
+    return next((Path(name) for name in names if Path(name).is_file()), None)
+
+
+def side(name: str, at: Where, job: Path | None = None) -> Side:
     """Return the estimate that a word of the command line stands for, and what it is called.
 
     Args:
         name: a job file, the folder of a filed quote, a quote's number, or its number and revision.
-        archive: the archive's folder, for quotes given by number.
+        at: where the archive is, for quotes given by number.
+        job: a job file of the shop whose archive it is.
 
     Raises:
         InputError: there is no such file, folder or quote, or it cannot be estimated.
@@ -122,7 +130,7 @@ def side(name: str, archive: Path | None) -> Side:
         return _job(path)
     if name.endswith(".toml") or path.is_dir():
         raise refuse(name, "is neither a job file nor a filed quote", "Check the path.")
-    root, numbered = folder(archive), REVISION.fullmatch(name)
+    root, numbered = at.folder(job), REVISION.fullmatch(name)
     if numbered:
         return _filed(find_revision(root, numbered[1], int(numbered[2]))[1])
     return _filed(find_revision(root, name)[1])

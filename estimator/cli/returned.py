@@ -5,12 +5,13 @@ from decimal import Decimal
 from pathlib import Path
 
 from estimator.archive.account import accounts
+from estimator.archive.billed import Row, rows_of
 from estimator.archive.events import Event, Spent
 from estimator.archive.index import contents
 from estimator.archive.invoices import events_of, paper_of
 from estimator.archive.place import Place, existing
 from estimator.archive.reopen import reopen
-from estimator.archive.returned import HOURS, spent_of
+from estimator.archive.returned import HOURS, is_filled, spent_of
 from estimator.archive.store import find_revision
 from estimator.calc.expressions import Value
 from estimator.catalogue.load import AS_WRITTEN, load
@@ -60,8 +61,10 @@ def learned_from(job: Path, workbook: Path, instead: Mapping[str, object] = AS_W
 
 def reported(
     root: Path, number: str, revision: int | None, workbook: Path
-) -> tuple[Spent, tuple[Problem, ...]]:
-    """Return what a workbook says was spent on a filed quote, and what it leaves out.
+) -> tuple[Spent | None, tuple[Row, ...], tuple[Problem, ...]]:
+    """Return what a workbook says was spent on a filed quote, its invoices, and what it leaves out.
+
+    Nothing spent (None) is fine where invoices are typed.
 
     Raises:
         InputError: no such quote, another job's workbook, or nothing is filled in.
@@ -69,7 +72,11 @@ def reported(
     """
     opened = reopen(find_revision(root, number, revision)[1])
     built, inputs = as_built(opened.job, workbook, opened.instead)
-    return spent_of(inputs, built)
+    rows = rows_of(inputs)
+    if rows and not is_filled(inputs):
+        return None, rows, ()
+    spent, problems = spent_of(inputs, built)
+    return spent, rows, problems
 
 
 def archived_actuals(root: Path) -> tuple[tuple[Actual, ...], tuple[Problem, ...]]:

@@ -18,7 +18,7 @@ import pytest
 
 from estimator.archive import filing, index, summary
 from estimator.archive.events import Event
-from estimator.archive.invoices import file_event
+from estimator.archive.invoices import file_event, file_events
 from estimator.archive.lock import locked
 from estimator.archive.place import Place, folders
 from estimator.archive.store import file_quote
@@ -319,3 +319,28 @@ def test_the_disk_has_every_file_and_folder_before_the_one_rename(
     assert done[place + 1 :][:3] == [
         ("fsync", "Harbour Street Clinic"), ("rename", "2026-014-r0.json"), ("fsync", "ledger"),
     ]  # fmt: skip
+
+
+def test_events_filed_together_are_all_refused_or_the_disk_says_how_many_it_took(
+    tmp_path: Path, make_quote: Make, filed: dt.datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file_quote(tmp_path, make_quote(), {}, filed)
+    one, two = (Event("2026-014", 0, "invoice", filed.date(), Decimal(5), name) for name in ("A", "B"))
+    for second, paper in ((one, None), (two, tmp_path / "missing.pdf")):
+        with pytest.raises(BattenbookError):
+            file_events(tmp_path, "2026-014", lambda _, s=second, p=paper: [(one, None), (s, p)])  # type: ignore[misc]
+    assert index.contents(tmp_path).events == ()
+    real, seen = os.rename, list[str]()
+
+    def full(source: Path, target: Path) -> None:
+        seen.append(Path(target).name)
+        if Path(target).name == "0002-invoice-B":
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        real(source, target)
+
+    monkeypatch.setattr(os, "rename", full)
+    with pytest.raises(OutputError, match=r"No space left.*1 of 2 are filed"):
+        file_events(tmp_path, "2026-014", lambda _: [(one, None), (two, None)])
+    assert "0002-invoice-B" in seen
+    assert [e.kind for e in index.contents(tmp_path).events] == ["invoice"]
+    assert verify(tmp_path).problems == ()

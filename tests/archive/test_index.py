@@ -101,8 +101,8 @@ HURTS = {
     "holed": lambda p: p.write_bytes(p.read_bytes()[:5000] + b"\xff" * (p.stat().st_size - 5000)),
     "folderless": lambda p: shutil.rmtree(p.parent),
     "stale": lambda p: _execute(p, "DELETE FROM quotes WHERE number = '2026-9'"),
-    "ahead": lambda p: _execute(p, "INSERT INTO events SELECT 'x-e0001', number_key, sequence, kind, date,"
-                                   " amount, reference, outcome, revision, cost, hours, folder FROM events"
+    "ahead": lambda p: _execute(p, "INSERT INTO events SELECT 'x-e0001', number_key, sequence, kind,"
+                                   " amount, outcome, revision, cost, hours FROM events"
                                    " WHERE kind = 'paid'"),
     "old": lambda p: _execute(p, "PRAGMA user_version = 0"),
     "tableless": lambda p: _execute(p, "DROP TABLE events"),

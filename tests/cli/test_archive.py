@@ -18,7 +18,7 @@ from typer.testing import CliRunner, Result
 
 from estimator.archive import gather
 from estimator.archive.summary import PaymentStep, QuoteLine, Summary, TaxLine, Totals
-from estimator.cli import estimate
+from estimator.cli import archive_reading, estimate
 from estimator.cli.archive import register
 
 D = Decimal
@@ -78,7 +78,8 @@ def filled(desk: Desk) -> Desk:
 
 def test_add_says_where(desk: Desk) -> None:
     done = desk.says("add", str(desk.folder / "job.toml"))
-    assert done.stdout == "Filed 2026-7 revision 0 in 2026/Example Dental/2026-7-r0\n"
+    where = f"of the archive {desk.archive}"
+    assert done.stdout == f"Filed 2026-7 revision 0 in 2026/Example Dental/2026-7-r0\n{where}\n"
     assert (desk.archive / "2026/Example Dental/2026-7-r0/job.toml").read_text() == "# invented\n"
 
 
@@ -106,6 +107,22 @@ def test_list_and_find_as_json(filled: Desk) -> None:
     assert filled.json("find", "dental reception")["result"]["quotes"] == [quote]
     assert filled.json("find", "nobody")["result"]["quotes"] == []
     assert filled.json("list", "--client", "else")["result"]["quotes"] == []
+
+
+def test_a_long_list_shows_the_newest_and_says_so(filled: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Three quotes of 226.00 each, the oldest filed last: totals are of all; --all and --json hold all."""
+    for number, day in (("2026-8", 3), ("2026-6", 1)):
+        other = replace(QUOTE, number=number, date=dt.date(2026, 11, day))
+        monkeypatch.setattr(gather, "gather", lambda *_, other=other: (other, {}))
+        assert filled.says("add", "job.toml").exit_code == 0
+    monkeypatch.setattr(archive_reading, "NEWEST", 2)
+    text = filled.says("list").stdout
+    assert [line.split()[0] for line in text.splitlines()[2:4]] == ["2026-7", "2026-8"]
+    assert "The newest 2 of 3 quotes; --all prints every one." in text
+    assert "CAD: quoted 678.00" in text
+    assert len(filled.says("list", "--all").stdout.splitlines()) == 2 + 3 + 1
+    assert [q["number"] for q in filled.json("list")["result"]["quotes"]] == ["2026-6", "2026-7", "2026-8"]
+    assert "No quote fits." in filled.says("find", "nobody").stdout
 
 
 def test_show_names_every_paper(filled: Desk) -> None:
@@ -221,7 +238,7 @@ def test_every_verb_has_help_json_and_debug(desk: Desk, verb: str) -> None:
         .invoke(desk.app, ["archive", verb, "--help"], env={"COLUMNS": "200", "TERM": "dumb"})
         .stdout
     )
-    for option in ("--archive", "--json", "--debug"):
+    for option in ("--archive", "--practice", "--json", "--debug"):
         assert option in text
 
 

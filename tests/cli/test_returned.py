@@ -1,5 +1,6 @@
 """A finished job's workbook comes back: filed as actuals, shown against the quote, learned from."""
 
+import datetime as dt
 import json
 from collections.abc import Callable
 from decimal import Decimal as D
@@ -27,13 +28,16 @@ def example() -> Estimate:
     return estimate(job, catalogue)
 
 
-def filled(filed: Path, hours: dict[str, float], paid: float | None) -> Path:
-    """Fill hours, and the first section's cost, into a copy of the filed workbook as the office would."""
+Bill = dict[str, str | float | dt.date]
+
+
+def filled(filed: Path, hours: dict[str, float], paid: float | None, bills: tuple[Bill, ...] = ()) -> Path:
+    """Fill hours, the first section's cost, and invoices into a copy of the workbook as the office would."""
     book = completed(book_of(example()))
     place = Placement(book)
     workbook = load_workbook(filed)
 
-    def type_in(table: str, field: str, row: str, value: float) -> None:
+    def type_in(table: str, field: str, row: str, value: str | float | dt.date) -> None:
         keys = book.table(table)["key"].values
         sheet, at, column = place.cell(book.table(table)[field], keys.index(row))
         workbook[sheet].cell(at, column).value = value
@@ -42,6 +46,9 @@ def filled(filed: Path, hours: dict[str, float], paid: float | None) -> Path:
         type_in("actual_hours", "spent", task, spent)
     if paid is not None:
         type_in("actual_costs", "paid", str(book.table("actual_costs")["key"].values[0]), paid)
+    for row, bill in enumerate(bills, 1):
+        for field, typed in bill.items():
+            type_in("invoices", field, f"invoice-{row}", typed)
     out = filed.parents[4] / "returned.xlsx"
     workbook.save(out)
     return out
@@ -112,6 +119,65 @@ def test_an_empty_workbook_reports_nothing(says: Says, tmp_path: Path) -> None:
     done = says("archive", "actual", "2026-001", filled(workbook_in(tmp_path), {}, None))
     assert done.exit_code == 3
     assert "no hours and no cost" in done.stderr
+
+
+FIRST: Bill = {"number": "INV-1", "date": dt.date(2026, 3, 9), "amount": 300.0, "received": 100.0}
+SECOND: Bill = {"number": "INV-2", "date": dt.date(2026, 4, 2), "amount": 50.25}
+
+
+def papers(says: Says) -> list[tuple[str, str, float, str]]:
+    told = result(says("archive", "show", "2026-001", "--json"))["papers"]
+    return [(p["kind"], p["reference"], p["amount"], p["date"]) for p in told]
+
+
+def test_typed_invoices_and_payments_are_filed_once_as_the_job_goes_on(says: Says, tmp_path: Path) -> None:
+    paper = filled(workbook_in(tmp_path), {}, None, (FIRST,))
+    first = ("archive", "actual", "2026-001", paper, "--date", "2026-03-20")
+    assert len(result(says(*first, "--json"))["filed"]) == 2
+    then = [("invoice", "INV-1", 300.0, "2026-03-09"), ("paid", "INV-1", 100.0, "2026-03-20")]
+    assert papers(says) == then
+    assert says(*first).stdout == "Nothing new: all of it is filed already\n"
+    later = filled(workbook_in(tmp_path), {}, None, ({**FIRST, "received": 300.0}, SECOND))
+    assert says("archive", "actual", "2026-001", later, "--date", "2026-04-30").exit_code == 0
+    then += [("paid", "INV-1", 200.0, "2026-04-30"), ("invoice", "INV-2", 50.25, "2026-04-02")]
+    assert papers(says) == then
+    account = result(says("archive", "show", "2026-001", "--json"))["account"]
+    assert (account["invoiced"], account["paid"], account["due"]) == (350.25, 300.0, 50.25)
+    assert says("archive", "verify").exit_code == 0
+
+
+def test_hours_and_invoices_of_one_workbook_are_filed_together(says: Says, tmp_path: Path) -> None:
+    paper = filled(workbook_in(tmp_path), HOURS, 400.0, (FIRST,))
+    assert says("archive", "actual", "2026-001", paper).exit_code == 0
+    assert [p[0] for p in papers(says)] == ["invoice", "paid", "actual"]
+
+
+@pytest.mark.parametrize(
+    ("bill", "said"),
+    [
+        ({**FIRST, "amount": 301.0}, "is filed as 300.00 of 2026-03-09"),
+        ({**FIRST, "date": dt.date(2026, 3, 10)}, "is filed as 300.00 of 2026-03-09"),
+        ({**FIRST, "received": 50.0}, "payments of 100.00 are filed"),
+        ({"amount": 5.0, "date": dt.date(2026, 3, 9)}, "has no invoice number"),
+        ({"number": "INV-9", "amount": 5.0}, "has no date"),
+        ({"number": "INV-9", "date": dt.date(2026, 3, 9)}, "has no amount"),
+        ({**FIRST, "number": "INV-2"}, "stands already in invoice-1"),
+        ({**FIRST, "number": "INV-9", "amount": 5.005}, "not whole cents"),
+    ],
+)
+def test_a_row_that_cannot_be_files_nothing_of_the_workbook(
+    says: Says, tmp_path: Path, bill: Bill, said: str
+) -> None:
+    day = ("--date", "2026-03-20")
+    paid = ("archive", "paid", "2026-001", "--amount", "100.00", "--invoice", "INV-1", *day)
+    for words in (("archive", "invoice", "2026-001", JOB, "--amount", "300.00", "--date", "2026-03-09",
+                   "--reference", "INV-1"), paid):  # fmt: skip
+        assert says(*words).exit_code == 0
+    before = papers(says)
+    done = says("archive", "actual", "2026-001", filled(workbook_in(tmp_path), HOURS, 400.0, (SECOND, bill)))
+    assert (done.exit_code, said in done.stderr) == (3, True), done.output
+    assert "Actuals, invoice-2" in done.stderr
+    assert papers(says) == before
 
 
 def test_another_jobs_workbook_is_refused(says: Says, tmp_path: Path) -> None:
