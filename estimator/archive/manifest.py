@@ -4,7 +4,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
 from datetime import datetime
 from decimal import Decimal
-from pathlib import PurePosixPath
 from typing import Any
 
 from estimator.archive import jsons
@@ -91,15 +90,12 @@ def _manifest(body: Mapping[str, Any]) -> Manifest:
 
 def is_safe(name: str) -> bool:
     """Return whether `name` is a relative path whose every part is its own safe name."""
-    parts = PurePosixPath(name).parts
-    return stays_inside(name) and all(safe_name(p, "", SYSTEM_LONGEST) == p for p in parts)
+    return stays_inside(name) and all(safe_name(p, "", SYSTEM_LONGEST) == p for p in name.split("/"))
 
 
 def stays_inside(name: str) -> bool:
     """Return whether `name` is a plain relative path that cannot leave the folder it is put below."""
-    parts = PurePosixPath(name).parts
-    plain = bool(parts) and "/".join(parts) == name and not name.startswith("/")
-    return plain and ".." not in parts and not set(name) & {"\\", "\0"}
+    return not {"", ".", ".."} & set(name.split("/")) and "\\" not in name and "\0" not in name
 
 
 def checked_names(names: Iterable[str]) -> None:

@@ -3,6 +3,7 @@
 import hashlib
 import re
 import unicodedata
+from functools import lru_cache
 
 LONGEST = 80
 SYSTEM_LONGEST = 255
@@ -13,6 +14,7 @@ DIGEST = 8
 _RUNS = re.compile(r"[0-9]+|[^0-9]+")
 
 
+@lru_cache(maxsize=4096)
 def safe_name(text: str, fallback: str = "unnamed", longest: int = LONGEST) -> str:
     """Return `text` as the name of one folder or file on any system.
 

@@ -1,133 +1,186 @@
-"""How long an archive of many quotes takes to list, search, rebuild and verify. Run by hand, not a test.
+"""How long an archive of many quotes takes to list, search, show, rebuild and verify, as its user types it.
 
-    python tests/benchmarks/archive_size.py [QUOTES] [WORKBOOK_BYTES]
-
-The archive is made without waiting for the disk (fsync) and without listing the ledger at each filing, so
-that making it does not take an hour; filing is then timed on one quote and one paper with both. 'Cold'
-empties the file cache first where that is allowed.
+Run ``python -m tests.benchmarks.archive_size [QUOTES]`` to see the figures, with ``--write`` to put them into
+docs/validation/archive.md. One real job is filed by the command; every other quote gets a folder of its own
+with copies of its files, its own record, manifest and ledger entry, and two papers, without waiting for the
+disk. Every figure is of a process of its own, start-up and all. The floor of ``verify`` is a plain SHA-256 of
+the same bytes, one file after the other.
 """
 
 import datetime as dt
-import random
+import os
+import resource
+import shutil
 import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import asdict, dataclass, replace
 from decimal import Decimal
 from pathlib import Path
 from unittest.mock import patch
 
-from estimator.archive import invoices, store
-from estimator.archive.account import accounts, matching
+from estimator.archive import events, files, jsons, manifest, store, summary
 from estimator.archive.events import Event
-from estimator.archive.index import contents, rebuild
-from estimator.archive.invoices import file_event
+from estimator.archive.manifest import MANIFEST, SUMMARY
 from estimator.archive.names import event_key, revision_key
-from estimator.archive.store import file_quote
-from estimator.archive.summary import QuoteLine, Summary, TaxLine, Totals
-from estimator.archive.verify import verify
+from estimator.archive.place import RECORD, Entry, Place
+from estimator.archive.summary import Summary
+from tests.benchmarks.page_part import DOCS, write_part
+from tests.benchmarks.processes import PROGRAM
 
-D = Decimal
+PAGE = DOCS / "validation" / "archive.md"
+JOB = Path(__file__).parents[2] / "examples" / "rehearsal_room" / "job.toml"
 FILED = dt.datetime(2026, 1, 1, tzinfo=dt.UTC)
 CLIENTS = 700
-WORKBOOK_BYTES = 120_000
+MANY = 10_000
+RUNS = 3
+FLOOR = """
+import hashlib, os, sys
+for folder, _, names in os.walk(sys.argv[1]):
+    for name in names:
+        with open(os.path.join(folder, name), "rb", buffering=0) as stream:
+            hashlib.file_digest(stream, "sha256")
+"""
 
 
-def made_up(number: int) -> Summary:
-    """Return an invented quote."""
-    price = D(1000 + number % 9000)
-    cost, tax = price * D("0.75"), (price * D("0.13")).quantize(D("0.01"))
-    totals = Totals(cost, D(0), D(0), D(0), D(0), cost, price - cost, D("0.25"), price, price + tax)
-    taxes = (TaxLine("HST", D(13), price, tax),)
-    lines = tuple(QuoteLine("Wall", f"Panel {i}", D(1), "each", price / 10) for i in range(10))
+@dataclass(frozen=True, slots=True)
+class Took:
+    """What one process took, seconds: by the clock on the wall, and of the processors."""
+
+    wall: float
+    processor: float
+
+
+def made_up(number: int, pattern: Summary) -> Summary:
+    """Return an invented quote of the pattern's size and price."""
     year = 2015 + number % 12
-    return Summary(
-        f"{year}-{number:05d}", 0, f"Client {number % CLIENTS}", f"Job {number}", f"{number} Example Road",
-        dt.date(year, 1 + number % 12, 1), "CAD", totals, taxes, (), D(20), D(2), lines, "0.1.0",
+    return replace(
+        pattern, number=f"{year}-{number:05d}", revision=0, client=f"Client {number % CLIENTS}",
+        title=f"Job {number}", site=f"{number} Example Road", date=dt.date(year, 1 + number % 12, 1),
     )  # fmt: skip
 
 
-def fill(root: Path, desk: Path, many: int, workbook_bytes: int) -> None:
-    """File `many` quotes, two papers beside each, without waiting for the disk."""
-    chance = random.Random(1)  # noqa: S311 - filler
-    names = {"job.toml": "job.toml", "quote.xlsx": "quote.xlsx", "documents/quote.html": "q.html"}
-    sources = {name: desk / file for name, file in names.items()}
-    (desk / "job.toml").write_bytes(chance.randbytes(3000))
-    (desk / "quote.xlsx").write_bytes(chance.randbytes(workbook_bytes))
-    (desk / "q.html").write_bytes(chance.randbytes(40_000))
-    known: set[str] = set()
-    with patch.object(store, "keys", lambda _: known), patch.object(invoices, "keys", lambda _: known):
-        for number in range(many):
-            quote = made_up(number)
-            known.clear()
-            file_quote(root, quote, sources, FILED)
-            known.add(revision_key(quote.number, 0))
-            file_event(root, Event(quote.number, 0, "outcome", FILED.date(), outcome="won"))
-            known.add(event_key(quote.number, 1))
-            file_event(root, Event(quote.number, 0, "invoice", FILED.date(), D(100), "1"), desk / "job.toml")
+def copy_quote(place: Place, number: int, pattern: Path) -> None:
+    """File a quote with copies of the pattern's files, and beside it its outcome and an invoice."""
+    quote = made_up(number, store.read_quote(pattern))
+    folder = place.root / str(quote.date.year) / quote.client / f"{quote.number}-r0"
+    shutil.copytree(pattern, folder, ignore=shutil.ignore_patterns(SUMMARY, MANIFEST))
+    told = manifest.from_json((pattern / MANIFEST).read_bytes())
+    record, size = files.write_new(folder / SUMMARY, summary.to_json(quote).encode())
+    kept = [f for f in told.files if f.name != SUMMARY]
+    listed = (*kept, manifest.FiledFile(SUMMARY, size, record))
+    proof, _ = files.write_new(
+        folder / MANIFEST, manifest.to_json(manifest.of(quote, listed, FILED)).encode()
+    )
+    enter(place, revision_key(quote.number, 0), folder, proof)
+    day, paper = FILED.date(), next(f for f in kept if f.name.endswith("-quote.html"))
+    won = Event(quote.number, 1, "outcome", day, outcome="won")
+    invoice = Event(quote.number, 2, "invoice", day, quote.totals.total, "INV-1", file="invoice.html",
+                    bytes=paper.bytes, sha256=paper.sha256)  # fmt: skip
+    for event in (won, invoice):
+        beside = folder / "papers" / f"{event.sequence:04d}-{event.kind}"
+        beside.mkdir(parents=True)
+        if event.file:
+            shutil.copyfile(folder / paper.name, beside / event.file)
+        proof, _ = files.write_new(beside / RECORD, events.to_json(event).encode())
+        enter(place, event_key(quote.number, event.sequence), beside, proof)
 
 
-def cold() -> str:
-    """Empty the file cache where that is allowed; return what the figure then is."""
-    try:
-        subprocess.run(["sync"], check=True)
-        Path("/proc/sys/vm/drop_caches").write_text("3")
-    except (OSError, subprocess.CalledProcessError):
-        return "warm"
-    return "cold"
+def enter(place: Place, key: str, folder: Path, sha256: str) -> None:
+    """Enter what was filed into the ledger."""
+    entry = jsons.dump(asdict(Entry(place.relative(folder), sha256)))
+    (place.ledger / f"{key}.json").write_text(entry, encoding="utf-8")
 
 
 def say(text: str) -> None:
     """Print one line at once."""
-    sys.stdout.write(f"{text}\n")
-    sys.stdout.flush()
+    sys.stderr.write(f"{text}\n")
+    sys.stderr.flush()
 
 
-def timed(label: str, work: Callable[[], object]) -> None:
-    """Do `work` and print how long it took, and how much of that the processor was at it."""
-    begin, busy = time.perf_counter(), time.process_time()
-    work()
-    took, cpu = time.perf_counter() - begin, time.process_time() - busy
-    say(f"{label:<44} {took:8.3f} s   processor {cpu:.3f} s")
+def took(*command: str) -> Took:
+    """Return what a command took, itself and its children; it must end well."""
+    before, began = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
+    subprocess.run(command, check=True, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE)
+    wall, after = time.perf_counter() - began, resource.getrusage(resource.RUSAGE_CHILDREN)
+    return Took(wall, after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
 
 
-def paced(label: str, work: Callable[[], int]) -> None:
-    """Do `work`, which returns bytes, and print how many it did a second."""
-    begin = time.perf_counter()
-    size = work() / 1e6
-    took = time.perf_counter() - begin
-    say(f"{label:<44} {took:8.3f} s   {size:.0f} MB, {size / took:.0f} MB/s")
+def best(*command: str, runs: int = RUNS) -> Took:
+    """Return the shortest times of several runs."""
+    found = [took(*command) for _ in range(runs)]
+    return Took(min(t.wall for t in found), min(t.processor for t in found))
 
 
-def read_all(root: Path) -> int:
-    """Read every file, one after the other, and return the bytes: what the disk gives without us."""
-    return sum(len(p.read_bytes()) for p in root.rglob("*") if p.is_file())
+@contextmanager
+def filled(many: int) -> Iterator[Path]:
+    """Make an archive of many quotes; it is gone when the block ends."""
+    with tempfile.TemporaryDirectory() as name:
+        root = Path(name) / "archive"
+        say(f"filing one job, then {many} copies")
+        subprocess.run([*PROGRAM, "archive", "add", str(JOB), "--archive", str(root)], check=True,
+                       capture_output=True)  # fmt: skip
+        place = Place(root)
+        (pattern,) = (path.parent for path in root.rglob(MANIFEST))
+        with patch("os.fsync"):
+            for number in range(many):
+                copy_quote(place, number, pattern)
+        say("measuring")
+        yield root
+
+
+def size_of(root: Path) -> tuple[int, int]:
+    """Return how many files there are, and their bytes."""
+    sizes = [os.path.getsize(Path(folder) / n) for folder, _, names in os.walk(root) for n in names]  # noqa: PTH202 - many
+    return len(sizes), sum(sizes)
+
+
+def measured(root: Path) -> dict[str, Took]:
+    """Return what each verb took."""
+
+    def ask(*words: str, runs: int = RUNS) -> Took:
+        say(" ".join(words))
+        return best(*PROGRAM, "archive", *words, "--archive", str(root), runs=runs)
+
+    found = {"`rebuild`": ask("rebuild", runs=1)}
+    found |= {
+        "`list`": ask("list"),
+        "`list --all`": ask("list", "--all"),
+        "`list --json`": ask("list", "--json"),
+        "`find 'road 4321'`": ask("find", "road 4321"),
+        "`find 'client 12' --year 2020`": ask("find", "client 12", "--year", "2020"),
+        "`show 2020-04325`": ask("show", "2020-04325"),
+        "`stats`": ask("stats"),
+    }
+    say("floor")
+    found["plain SHA-256 of every file"] = best(sys.executable, "-c", FLOOR, str(root), runs=2)
+    return found | {"`verify`": ask("verify", runs=2)}
+
+
+def table(root: Path, found: dict[str, Took]) -> str:
+    """Return the figures as Markdown."""
+    many, size = size_of(root)
+    quotes = sum(1 for _ in store.quotes(root))
+    floor, ours = found["plain SHA-256 of every file"], found["`verify`"]
+    rows = [f"| {name} | {t.wall:.2f} s | {t.processor:.2f} s |" for name, t in found.items()]
+    share = f"{ours.wall / floor.wall:.2f} | {ours.processor / floor.processor:.2f}"
+    rows.append(f"| `verify`, times the plain SHA-256 | {share} |")
+    head = f"{quotes:,} quotes with two papers each: {many:,} files, {Decimal(size) / 10**9:.1f} GB.\n\n"
+    return head + "\n".join(["| what | wall | processor |", "| --- | ---: | ---: |", *rows]) + "\n"
 
 
 def main() -> None:
-    """Make the archive and print every figure."""
-    many = int(sys.argv[1]) if len(sys.argv) > 1 else 10_000
-    size = int(sys.argv[2]) if len(sys.argv) > 2 else WORKBOOK_BYTES
-    with tempfile.TemporaryDirectory() as folder:
-        root, desk = Path(folder) / "archive", Path(folder)
-        with patch("os.fsync"):
-            timed(f"file {many} quotes and papers, no waiting", lambda: fill(root, desk, many, size))
-        timed("file 1 quote, disk waited for", lambda: file_quote(root, made_up(many), {}, FILED))
-        paid = Event(made_up(many).number, 0, "paid", FILED.date(), D(5))
-        timed("file 1 payment, disk waited for", lambda: file_event(root, paid))
-        timed("rebuild", lambda: rebuild(root))
-        timed("list", lambda: accounts(contents(root)))
-        timed("find", lambda: matching(accounts(contents(root)), "client 12", year=2020))
-        start = "from estimator.cli.app import main; main()"
-        whole = [sys.executable, "-c", start, "archive", "find", "Job 12", "--archive", str(root)]
-        timed("find, the whole command", lambda: subprocess.run(whole, capture_output=True, check=True))
-        state = cold()
-        paced(f"read every file, {state}", lambda: read_all(root))
-        state = cold()
-        paced(f"verify, {state}", lambda: verify(root).bytes)
-        paced("read every file, warm", lambda: read_all(root))
-        paced("verify, warm", lambda: verify(root).bytes)
+    """Make the archive; print the figures, or write them into the page."""
+    numbers = [int(word) for word in sys.argv[1:] if word.isdigit()]
+    with filled(numbers[0] if numbers else MANY) as root:
+        text = table(root, measured(root))
+    if "--write" in sys.argv[1:]:
+        write_part(PAGE, "sizes", text)
+    else:
+        sys.stdout.write(text)
 
 
 if __name__ == "__main__":
