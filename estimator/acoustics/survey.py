@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from estimator.acoustics.absorber import Absorption
 from estimator.acoustics.bands import six
-from estimator.acoustics.boundary import finish_of, room_before
+from estimator.acoustics.boundary import Finishes, finish_of, room_before
 from estimator.acoustics.findings import Listening, RoomReport
 from estimator.acoustics.modes import Mode, lowest
 from estimator.acoustics.panels import (
@@ -28,6 +28,7 @@ from estimator.acoustics.room import Body, Patch, RoomModel, both_faces, treat
 from estimator.acoustics.smallest import Offer
 from estimator.acoustics.targets import Target, own_target, target_for
 from estimator.catalogue.records import Catalogue
+from estimator.catalogue.references import References
 from estimator.core.errors import Problem
 from estimator.core.units import METRE, Nm, metres
 from estimator.job.description import Job
@@ -99,7 +100,7 @@ def _bodies(layout: Layout, found: Mapping[Filling, Absorption], reduction: floa
 def patches_of(job: Job, layout: Layout, catalogue: Catalogue) -> tuple[tuple[Patch, ...], tuple[Body, ...]]:
     """Return what the treatment puts on the room's surfaces, and what it hangs or stands in the room."""
     found = absorptions(layout.frames, catalogue)
-    patches, _ = fitted(_patches(job, layout, found), room_before(job, layout))
+    patches, _ = fitted(_patches(job, layout, found), room_before(job, layout, catalogue))
     return patches, _bodies(layout, found, _reduction(catalogue))
 
 
@@ -123,19 +124,21 @@ def _panel(frame: Frame, found: Mapping[Filling, Absorption]) -> Panel:
     return Panel(frame.name, at.wall, left, bottom, width, height, filled(frame, found).alpha)
 
 
-def _mirror(wall: SurveyedWall) -> PlanWall:
-    alpha = finish_of(f"room.wall {wall.name}", wall.finish).alpha
+def _mirror(wall: SurveyedWall, table: Finishes) -> PlanWall:
+    alpha = finish_of(f"room.wall {wall.name}", wall.finish, table).alpha
     return PlanWall(wall.name, _spot(wall.start), _spot(wall.end), metres(wall.height), alpha)
 
 
-def _listening(room: Room, layout: Layout, found: Mapping[Filling, Absorption]) -> Listening | None:
+def _listening(
+    room: Room, layout: Layout, found: Mapping[Filling, Absorption], table: Finishes
+) -> Listening | None:
     if room.listening is None or not room.loudspeakers:
         return None
     plan = Plan(
-        walls=tuple(map(_mirror, layout.room.walls)),
+        walls=tuple(_mirror(wall, table) for wall in layout.room.walls),
         height_m=metres(layout.room.height),
-        floor_alpha=finish_of("room.floor", room.floor).alpha,
-        ceiling_alpha=finish_of("room.ceiling", room.ceiling).alpha,
+        floor_alpha=finish_of("room.floor", room.floor, table).alpha,
+        ceiling_alpha=finish_of("room.ceiling", room.ceiling, table).alpha,
         panels=tuple(_panel(f, found) for f in layout.frames if f.kind == "wall"),
     )
     return Listening(plan, tuple((s.name, _point(s)) for s in room.loudspeakers), _point(room.listening))
@@ -150,8 +153,8 @@ def _offers(patches: tuple[Patch, ...], room: RoomModel, layout: Layout) -> tupl
     return tuple(Offer(s.name, COVERABLE * s.area_m2, alpha) for s in room.surfaces if s.name in walls)
 
 
-def _target(room: Room, volume_m3: float) -> Target | None:
-    return target_for(room.use, volume_m3) if room.target_s is None else own_target(room.target_s)
+def _target(room: Room, volume_m3: float, tables: References) -> Target | None:
+    return target_for(room.use, volume_m3, tables) if room.target_s is None else own_target(room.target_s)
 
 
 def _assumed(layout: Layout, reduction: float) -> Iterator[str]:
@@ -192,14 +195,14 @@ def report_of(job: Job, layout: Layout, catalogue: Catalogue, *, seek: bool = Fa
         InputError: a loudspeaker or listening position outside the room, or a board nothing is known of.
     """
     found = absorptions(layout.frames, catalogue)
-    room, reduction = room_before(job, layout), _reduction(catalogue)
+    room, reduction = room_before(job, layout, catalogue), _reduction(catalogue)
     patches, crowded = fitted(_patches(job, layout, found), room)
     report = room_report(
         room=room,
         patches=patches,
         bodies=_bodies(layout, found, reduction),
-        target=_target(job.room, room.volume_m3),
-        listening=_listening(job.room, layout, found),
+        target=_target(job.room, room.volume_m3, catalogue.references),
+        listening=_listening(job.room, layout, found, catalogue.references.finishes),
         offers=_offers(patches, room, layout) if seek else (),
         display=job.header.display,
     )

@@ -10,7 +10,8 @@ from typing import Literal, TypeAlias
 
 from estimator.acoustics.bands import OCTAVES_HZ, Six
 from estimator.acoustics.reverberation import RANGE, Formula, Reverberation
-from estimator.catalogue.acoustic_tables import MaskPoint, TargetRow, masks, target_rows
+from estimator.catalogue.acoustic_tables import MaskPoint, TargetRow
+from estimator.catalogue.references import References
 from estimator.core.errors import refuse
 from estimator.core.sources import Source
 
@@ -89,17 +90,15 @@ def _limit(points: Sequence[MaskPoint], values: Limits, hz: float, time_s: float
     return {"add": time_s + value, "factor": time_s * value, "limit": value}[points[0].kind]
 
 
-def mask_limits(mask: str, time_s: float, hz: float) -> tuple[float | None, float | None]:
+def mask_limits(points: Sequence[MaskPoint], time_s: float, hz: float) -> tuple[float | None, float | None]:
     """Return the least and greatest time a mask allows at a frequency, s; None for no limit."""
-    points = masks().get(mask, ())
     low = _limit(points, tuple(p.low for p in points), hz, time_s)
     return low, _limit(points, tuple(p.high for p in points), hz, time_s)
 
 
-def _target(row: TargetRow, volume_m3: float) -> Target:
+def _target(row: TargetRow, points: Sequence[MaskPoint], volume_m3: float) -> Target:
     time_s = _nominal(row, volume_m3)
-    limits = [mask_limits(row.mask, time_s, hz) for hz in OCTAVES_HZ]
-    points = masks().get(row.mask, ())
+    limits = [mask_limits(points, time_s, hz) for hz in OCTAVES_HZ]
     return Target(
         key=row.key,
         description=row.description,
@@ -112,20 +111,21 @@ def _target(row: TargetRow, volume_m3: float) -> Target:
     )
 
 
-def target_for(use: str, volume_m3: float) -> Target | None:
+def target_for(use: str, volume_m3: float, tables: References) -> Target | None:
     """Return the time to aim at for a use and volume, None where no public figure is held for it.
 
     Args:
         use: a room's use, or another key of the table such as ``classroom-uk-primary``.
         volume_m3: the room's volume, m3.
+        tables: holds the public figures.
 
     Raises:
         InputError: a volume that is not above 0.
     """
     if not volume_m3 > 0:
         raise refuse("room.volume", f"{volume_m3:g} m3 is not a volume", "Give more than 0.")
-    rows = [r for r in target_rows() if r.key == use and r.above_m3 < volume_m3 <= r.to_m3]
-    return _target(rows[0], volume_m3) if rows else None
+    rows = [r for r in tables.targets if r.key == use and r.above_m3 < volume_m3 <= r.to_m3]
+    return _target(rows[0], tables.masks.get(rows[0].mask, ()), volume_m3) if rows else None
 
 
 def own_target(time_s: float) -> Target:

@@ -6,8 +6,10 @@ from pathlib import Path
 
 from estimator import __version__
 from estimator.archive.names import safe_name
+from estimator.archive.reopen import CATALOGUE, EDITS, SHELF
 from estimator.archive.summary import Firm, PaymentStep, QuoteLine, Summary, TaxLine, Totals
 from estimator.catalogue.load import sources, terms_under
+from estimator.catalogue.shelf import DATA, TABLES, on_shelf
 from estimator.core.money import rounded
 from estimator.core.units import METRE
 from estimator.documents.files import Wishes, contents
@@ -16,9 +18,9 @@ from estimator.layout.records import Frame
 from estimator.pipeline import Estimate
 from estimator.workbook.edits import edits_path
 
-CATALOGUE = "catalogue/"
 PERCENT = Decimal(100)
 AREA_PLACES = 4
+LONGEST_STEM = 64
 
 
 def gather(
@@ -27,24 +29,31 @@ def gather(
     """Return the record of a job's quote, and the files to keep with it, each by its name in the folder.
 
     Args:
-        job_path: the job file.
+        job_path: the job file; where it is a link, the real one is filed.
         estimate: what it comes to.
         wishes: how the papers are wanted.
 
     Returns:
         The record, its revision left to the archive; and job file, the office's edits if any, price list,
-        practice, terms and labour rates as used, workbook and papers. Terms that lie over the shop's are
-        filed with those in a folder of their own, as they lay beside each other.
+        practice, terms and labour rates as used, the tables that every estimate reads, workbook and papers.
+        Terms that lie over the shop's are filed with those in a folder of their own, as they lay beside
+        each other.
     """
-    files: dict[str, Path | bytes] = {safe_name(job_path.name, "job.toml"): job_path.resolve()}
-    if edits_path(job_path).is_file():
-        files[safe_name(edits_path(job_path).name, "job.edits.toml")] = edits_path(job_path).resolve()
-    used = sources(estimate.job.header, job_path.parent)
+    job, edits = job_path.resolve(), edits_path(job_path)
+    stem = safe_name(job.stem, "job", LONGEST_STEM)
+    files: dict[str, Path | bytes] = {f"{stem}.toml": job}
+    if edits.is_file():
+        files[f"{stem}{EDITS}"] = edits.resolve()
+    used = sources(estimate.job.header, job.parent)
     catalogue = {f"{key}{path.suffix}": path for key, path in used.items()}
-    if under := terms_under(used["terms"]):
+    under = terms_under(used["terms"])
+    if under and DATA in under.parents:
+        files[f"{SHELF}terms/{under.name}"] = under
+    elif under:
         del catalogue[f"terms{used['terms'].suffix}"]
         catalogue |= {f"terms/{safe_name(path.name)}": path for path in (under, used["terms"])}
     files |= {f"{CATALOGUE}{name}": path.resolve() for name, path in catalogue.items()}
+    files |= {f"{SHELF}{name}": on_shelf(name) for name in TABLES}
     return summary_of(estimate), {**files, **contents(estimate, wishes or Wishes())}
 
 

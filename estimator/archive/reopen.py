@@ -11,12 +11,14 @@ from estimator.archive import files, manifest
 from estimator.archive.manifest import MANIFEST
 from estimator.archive.store import read_quote
 from estimator.archive.summary import Summary
-from estimator.catalogue.load import terms_under
+from estimator.catalogue.load import Instead, terms_under
 from estimator.core.errors import ArchiveError, Problem, refuse
 
 CATALOGUE = "catalogue/"
 EDITS = ".edits.toml"
 FILED = ("prices", "practice", "terms", "labour")
+SHELF = "catalogue/shipped/"
+"""Where the tables are filed that every estimate reads."""
 LAYERED = "catalogue/terms/"
 """Where a client's terms that lie over the shop's are filed, with those."""
 
@@ -27,12 +29,12 @@ class Reopened:
 
     Attributes:
         job: the job file in the quote's folder; the office's edits stand beside it.
-        instead: price list, practice, terms and labour rates as filed, by the job's keys for them.
+        instead: price list, practice, terms, labour rates and the tables every estimate reads, as filed.
         quote: the record that was filed.
     """
 
     job: Path
-    instead: Mapping[str, str]
+    instead: Instead
     quote: Summary
 
 
@@ -54,8 +56,8 @@ def reopen(folder: Path) -> Reopened:
     named = {Path(n).stem: folder / n for n in used if n.count("/") == 1}
     over = next((folder / n for n in used if n.startswith(LAYERED) and terms_under(folder / n)), None)
     filed = {key: named.get(key) for key in FILED} | ({"terms": over} if over else {})
-    instead = {key: str(path.resolve()) for key, path in filed.items() if path}
-    return Reopened(folder / job, instead, read_quote(folder))
+    header = {key: str(path.resolve()) for key, path in filed.items() if path}
+    return Reopened(folder / job, Instead(header, folder.resolve() / SHELF), read_quote(folder))
 
 
 def _is_job(name: str) -> bool:

@@ -9,9 +9,10 @@ import io
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 from types import MappingProxyType
 
+from estimator.catalogue.shelf import DATA, on_shelf
 from estimator.core.errors import InputError, Problem
 from estimator.core.sources import Source
 
@@ -68,8 +69,8 @@ class TargetRow:
     source: Source
 
 
-def _bundled(name: str) -> Iterator[dict[str, str]]:
-    text = files("estimator.catalogue").joinpath("data", name).read_text(encoding="utf-8")
+def _rows(name: str, shelf: Path) -> Iterator[dict[str, str]]:
+    text = on_shelf(name, shelf).read_text(encoding="utf-8")
     yield from csv.DictReader(io.StringIO(text))
 
 
@@ -122,9 +123,9 @@ def read_finishes(text: str, file: str = "") -> dict[str, Finish]:
 
 
 @cache
-def finishes() -> Mapping[str, Finish]:
-    """Return the finishes that come with the program, by key."""
-    text = files("estimator.catalogue").joinpath("data", "absorption.csv").read_text(encoding="utf-8")
+def finishes(shelf: Path = DATA) -> Mapping[str, Finish]:
+    """Return the finishes on a shelf, by key; without one, those that come with the program."""
+    text = on_shelf("absorption.csv", shelf).read_text(encoding="utf-8")
     return MappingProxyType(read_finishes(text, "absorption.csv"))
 
 
@@ -133,18 +134,18 @@ def _number(text: str) -> float | None:
 
 
 @cache
-def masks() -> Mapping[str, tuple[MaskPoint, ...]]:
+def masks(shelf: Path = DATA) -> Mapping[str, tuple[MaskPoint, ...]]:
     """Return the tolerance masks by name, their points by rising frequency."""
     points = [
         MaskPoint(r["mask"], r["kind"], float(r["hz"]), _number(r["low"]), _number(r["high"]), _source(r))
-        for r in _bundled("reverberation_masks.csv")
+        for r in _rows("reverberation_masks.csv", shelf)
     ]
     points.sort(key=lambda p: (p.mask, p.hz))
     return MappingProxyType({p.mask: tuple(q for q in points if q.mask == p.mask) for p in points})
 
 
 @cache
-def target_rows() -> tuple[TargetRow, ...]:
+def target_rows(shelf: Path = DATA) -> tuple[TargetRow, ...]:
     """Return every reverberation time to aim at, in the order of the table."""
     return tuple(
         TargetRow(
@@ -159,5 +160,5 @@ def target_rows() -> tuple[TargetRow, ...]:
             mean_hz=tuple(int(hz) for hz in r["mean_hz"].split()),
             source=_source(r),
         )
-        for r in _bundled("reverberation_targets.csv")
+        for r in _rows("reverberation_targets.csv", shelf)
     )

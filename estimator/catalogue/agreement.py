@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 
-from estimator.catalogue.acoustic_tables import finishes
 from estimator.catalogue.records import Catalogue, Item, ItemKind
 from estimator.core.errors import Problem
 from estimator.core.units import Nm, format_length, millimetres
@@ -157,10 +156,11 @@ def _surfaces(job: Job) -> Iterator[tuple[KeyPath, str]]:
     yield from ((("room", "wall", n, "finish"), wall.finish) for n, wall in enumerate(job.room.walls))
 
 
-def _finishes(job: Job, document: Document) -> Iterator[Problem]:
+def _finishes(job: Job, catalogue: Catalogue, document: Document) -> Iterator[Problem]:
     for path, key in _surfaces(job):
-        if key not in finishes():
-            yield document.problem(path, f"the absorption table has no {key!r}", nearest(key, finishes()))
+        if key not in catalogue.references.finishes:
+            fix = nearest(key, catalogue.references.finishes)
+            yield document.problem(path, f"the absorption table has no {key!r}", fix)
 
 
 def _tasks(job: Job, catalogue: Catalogue, document: Document) -> Iterator[Problem]:
@@ -180,6 +180,6 @@ def product_disagreements(job: Job, catalogue: Catalogue, document: Document) ->
 
 def catalogue_disagreements(job: Job, catalogue: Catalogue, document: Document) -> list[Problem]:
     """Return everything in which a job and its whole catalogue do not agree, errors and warnings."""
-    found = [*product_disagreements(job, catalogue, document), *_finishes(job, document)]
+    found = [*product_disagreements(job, catalogue, document), *_finishes(job, catalogue, document)]
     found += [*_tasks(job, catalogue, document), *_choices(catalogue, document)]
     return [*found, *_dates(job, catalogue, document), *_taxes(job, catalogue, document)]

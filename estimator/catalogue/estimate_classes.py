@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from estimator.catalogue.shelf import DATA, on_shelf
 from estimator.job.document import read_document, validated
 from estimator.job.fields import Key, Line, Many, Record
 
@@ -59,7 +60,7 @@ class EstimateClasses(Record):
 
 
 @cache
-def estimate_classes() -> EstimateClasses:
-    """Return the shipped classes."""
-    path = Path(__file__).parent / "data" / "estimate_classes.toml"
+def estimate_classes(shelf: Path = DATA) -> EstimateClasses:
+    """Return the classes on a shelf; without one, the shipped ones."""
+    path = on_shelf("estimate_classes.toml", shelf)
     return validated(EstimateClasses, read_document(path, path.name))

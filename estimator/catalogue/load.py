@@ -1,7 +1,7 @@
 """Reading the catalogue a job names, and a job together with it: all problems of all files in one run."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -9,7 +9,9 @@ from estimator.catalogue.agreement import catalogue_disagreements, product_disag
 from estimator.catalogue.labour import load_labour
 from estimator.catalogue.practice import read_practice
 from estimator.catalogue.price_list import read_price_list
-from estimator.catalogue.records import Catalogue, Practice
+from estimator.catalogue.records import Catalogue, Item, Practice
+from estimator.catalogue.references import references
+from estimator.catalogue.shelf import DATA, on_shelf
 from estimator.catalogue.terms import Terms
 from estimator.core.errors import InputError, Problem
 from estimator.job.description import Header, Job
@@ -17,15 +19,32 @@ from estimator.job.document import Document, read_document, validated
 from estimator.job.load import read_job
 from estimator.job.refusals import finished, nearest
 
-DATA = Path(__file__).parent / "data"
+__all__ = ["AS_WRITTEN", "DATA", "PRICES", "Instead", "load", "load_catalogue", "read_terms", "shipped",
+           "shipped_practice", "sources", "terms_under"]  # fmt: skip
 PRICES = {"default": "prices.csv", "metric": "prices-metric.csv"}
-AS_WRITTEN: Mapping[str, object] = {}
+OWN_PRACTICE = "practice/default.toml"
 T = TypeVar("T")
 
 
-def shipped(folder: str) -> tuple[str, ...]:
-    """Return the names of the shipped 'practice' or 'terms' files."""
-    return tuple(sorted(path.stem for path in (DATA / folder).glob("*.toml")))
+@dataclass(frozen=True, slots=True)
+class Instead:
+    """What takes the place of what a job file says.
+
+    Attributes:
+        header: keys of ``[job]`` that hold something else: another price list, other terms, another date.
+        shelf: where the tables are that every estimate reads.
+    """
+
+    header: Mapping[str, object] = field(default_factory=dict)
+    shelf: Path = DATA
+
+
+AS_WRITTEN = Instead()
+
+
+def shipped(folder: str, shelf: Path = DATA) -> tuple[str, ...]:
+    """Return the names of the shipped 'practice' or 'terms' files, those on a shelf among them."""
+    return tuple(sorted({path.stem for on in (DATA, shelf) for path in (on / folder).glob("*.toml")}))
 
 
 def _is_path(name: str) -> bool:
@@ -51,9 +70,10 @@ def _place(name: str, known: dict[str, Path], base: Path) -> tuple[Path, str]:
 class _Reader:
     """Reads files one after the other and keeps every problem."""
 
-    def __init__(self, base: Path, document: Document | None) -> None:
+    def __init__(self, base: Path, document: Document | None, shelf: Path = DATA) -> None:
         self.base = base
         self.document = document
+        self.shelf = shelf
         self.problems: list[Problem] = []
 
     def read(self, key: str, name: str, known: dict[str, Path], reader: Callable[[Path, str], T]) -> T | None:
@@ -69,9 +89,15 @@ class _Reader:
             self.problems.append(own)
         return None
 
+    def terms(self, path: Path, file: str) -> Terms:
+        return read_terms(path, file, self.shelf)
+
+    def prices(self, path: Path, file: str) -> tuple[Item, ...]:
+        return read_price_list(path, file, references(self.shelf).lumber)
+
     def practice(self, path: Path, file: str) -> Practice:
-        base = shipped_practice()
-        if path == DATA / "practice" / "default.toml":
+        base = shipped_practice(self.shelf)
+        if path == DATA / OWN_PRACTICE and self.shelf == DATA:
             return base
         practice, problems = read_practice(read_document(path, file), base)
         if problems:
@@ -79,22 +105,22 @@ class _Reader:
         return practice
 
 
-def shipped_practice() -> Practice:
-    """Return the shipped shop practice, over which every other is laid."""
-    practice, problems = read_practice(read_document(DATA / "practice" / "default.toml", "default.toml"))
+def shipped_practice(shelf: Path = DATA) -> Practice:
+    """Return the shop practice on a shelf, over which every other is laid; without one, the shipped one."""
+    practice, problems = read_practice(read_document(on_shelf(OWN_PRACTICE, shelf), "default.toml"))
     if problems:
         raise InputError(problems)
     return practice
 
 
-def read_terms(path: Path, file: str | None = None) -> Terms:
-    """Return the terms in a file, laid over the shop's terms where it names such.
+def read_terms(path: Path, file: str | None = None, shelf: Path = DATA) -> Terms:
+    """Return the terms in a file, laid over the shop's terms, or shipped ones, where it names such.
 
     Raises:
         InputError: everything wrong in it, or in the shop's, each with its line.
     """
     document = read_document(path, file)
-    under = _terms_under(document, path)
+    under = _terms_under(document, path, shelf)
     if under is None:
         return validated(Terms, document)
     shop = read_document(*under)
@@ -111,40 +137,43 @@ def terms_under(path: Path) -> Path | None:
     Raises:
         InputError: there is no such file.
     """
-    under = _terms_under(read_document(path), path)
+    under = _terms_under(read_document(path), path, DATA)
     return under and under[0]
 
 
-def _terms_under(document: Document, path: Path) -> tuple[Path, str] | None:
+def _terms_under(document: Document, path: Path, shelf: Path) -> tuple[Path, str] | None:
     name = document.data.get("over")
     if not isinstance(name, str):
         return None
-    if name not in _known("terms") and name != Path(name).name:
+    known = _known("terms", shelf)
+    if name not in known and name != Path(name).name:
         what = f"{name!r} is not beside this file"
         raise InputError([document.problem(("over",), what, "Put the shop's terms into the same folder.")])
     try:
-        return _place(name, _known("terms"), path.parent)
+        return _place(name, known, path.resolve().parent)
     except ValueError as error:
         what, _, fix = str(error).partition("; ")
         raise InputError([document.problem(("over",), what, finished(fix))]) from None
 
 
-def _known(folder: str) -> dict[str, Path]:
-    return {name: DATA / folder / f"{name}.toml" for name in shipped(folder)}
+def _known(folder: str, shelf: Path = DATA) -> dict[str, Path]:
+    return {name: on_shelf(f"{folder}/{name}.toml", shelf) for name in shipped(folder, shelf)}
 
 
 def _read_all(header: Header, reader: _Reader) -> Catalogue | None:
     """Return what could be read, shipped files in the place of the unreadable; None without prices."""
     prices = {name: DATA / file for name, file in PRICES.items()}
     labours = {"default": DATA / "labour.toml"}
-    items = reader.read("prices", header.prices, prices, read_price_list)
+    items = reader.read("prices", header.prices, prices, reader.prices)
     practice = reader.read("practice", header.practice, _known("practice"), reader.practice)
-    terms = reader.read("terms", header.terms, _known("terms"), read_terms)
+    terms = reader.read("terms", header.terms, _known("terms"), reader.terms)
     labour = reader.read("labour", header.labour, labours, load_labour)
     if items is None:
         return None
     practice, terms = practice or shipped_practice(), terms or read_terms(_known("terms")["default"])
-    return Catalogue.of(items, practice, terms, labour or load_labour(), header.prices)
+    return Catalogue.of(
+        items, practice, terms, labour or load_labour(), header.prices, references(reader.shelf)
+    )
 
 
 def load_catalogue(job: Job, base: Path) -> Catalogue:
@@ -180,15 +209,15 @@ def sources(header: Header, base: Path) -> dict[str, Path]:
 
 
 def load(
-    path: Path, file: str | None = None, instead: Mapping[str, object] = AS_WRITTEN
+    path: Path, file: str | None = None, instead: Instead = AS_WRITTEN
 ) -> tuple[Job, Catalogue, tuple[Problem, ...]]:
     """Return the job in a file, the catalogue it names, and the warnings.
 
     Args:
         path: the job file.
         file: its name in messages; left out, `path`.
-        instead: keys of ``[job]`` that hold something else than the file says: another price list, other
-            terms, another date. Paths count from the job file's folder.
+        instead: what takes the place of what the file says. Paths count from the job file's folder: the
+            real one, where the job file is a link.
 
     Raises:
         InputError: every error of the job file, price list, practice, terms and labour rates, and
@@ -196,8 +225,8 @@ def load(
     """
     document = read_document(path, file)
     job, found = read_job(document)
-    job = job.model_copy(update={"header": job.header.model_copy(update=dict(instead))})
-    reader = _Reader(path.parent, document)
+    job = job.model_copy(update={"header": job.header.model_copy(update=dict(instead.header))})
+    reader = _Reader(path.resolve().parent, document, instead.shelf)
     catalogue = _read_all(job.header, reader)
     problems = [*found, *reader.problems]
     if catalogue is not None:

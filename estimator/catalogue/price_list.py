@@ -2,7 +2,7 @@
 
 import csv
 import io
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -16,6 +16,7 @@ from estimator.job.document import read_text
 from estimator.job.refusals import finished, nearest
 
 Row = dict[str, str]
+Lumber = Mapping[str, Any] | None
 LONGEST_LIST = 20_000
 
 
@@ -121,7 +122,7 @@ def _sizes(line: _Line, fields: dict[str, Any]) -> list[Problem]:
     return found
 
 
-def _item(line: _Line) -> tuple[Item | None, list[Problem]]:
+def _item(line: _Line, lumber: Lumber) -> tuple[Item | None, list[Problem]]:
     fields, problems = _read_cells(line)
     problems += _needed(line)
     if "content" in fields:
@@ -131,7 +132,7 @@ def _item(line: _Line) -> tuple[Item | None, list[Problem]]:
         return None, problems
     fields.setdefault("item_code", "")
     if fields["kind"] == "member" and "specific_gravity" in fields:
-        fields.setdefault("density_kg_m3", density_kg_m3(fields["specific_gravity"]))
+        fields.setdefault("density_kg_m3", density_kg_m3(fields["specific_gravity"], facts=lumber))
     return Item(**fields, line=line.number), []
 
 
@@ -167,12 +168,13 @@ def _together(items: list[Item], file: str) -> list[Problem]:
     return found
 
 
-def read_price_list(path: Path, file: str | None = None) -> tuple[Item, ...]:
+def read_price_list(path: Path, file: str | None = None, lumber: Lumber = None) -> tuple[Item, ...]:
     """Return the rows of a price list in the file's order.
 
     Args:
         path: a CSV file with comma, semicolon or tab between cells, its first row the headings.
         file: its name in messages; left out, `path`.
+        lumber: the table of lumber, for members without a density; left out, the shipped one.
 
     Raises:
         InputError: everything wrong in any row, each with its line.
@@ -191,7 +193,7 @@ def read_price_list(path: Path, file: str | None = None) -> tuple[Item, ...]:
         line = _Line(name, number, dict(zip(headings, row, strict=False)))
         if len(row) > len(headings):
             problems.append(line.problem("row", "more cells than headings", "Is there a comma in a price?"))
-        item, found = _item(line)
+        item, found = _item(line, lumber)
         problems += found
         items += [item] if item else []
     problems += _together(items, name)

@@ -9,6 +9,7 @@ from typing import Literal, get_args
 
 from estimator.catalogue.labour import LabourBook
 from estimator.catalogue.measures import converted
+from estimator.catalogue.references import References, references
 from estimator.catalogue.terms import Terms
 from estimator.core.errors import refuse
 from estimator.core.units import Nm
@@ -202,6 +203,7 @@ class Catalogue:
         items: the price list in the file's order.
         labour: tasks with their rates, wages, and the working day.
         prices_name: the shipped name or path the job gives.
+        references: tables that every estimate reads.
     """
 
     items: tuple[Item, ...]
@@ -211,18 +213,25 @@ class Catalogue:
     prices_name: str
     by_key: Mapping[str, Item]
     by_product: Mapping[str, tuple[Item, ...]]
+    references: References
 
     @staticmethod
     def of(
-        items: tuple[Item, ...], practice: Practice, terms: Terms, labour: LabourBook, prices_name: str = ""
+        items: tuple[Item, ...],
+        practice: Practice,
+        terms: Terms,
+        labour: LabourBook,
+        prices_name: str = "",
+        tables: References | None = None,
     ) -> "Catalogue":
-        """Return the catalogue of these items, with its look-up tables made."""
+        """Return the catalogue of these items, its look-up tables made; `tables` as shipped by default."""
         groups: dict[str, list[Item]] = {}
         for item in items:
             groups.setdefault(item.product, []).append(item)
         by_product = MappingProxyType({name: tuple(group) for name, group in groups.items()})
         by_key = MappingProxyType({item.key: item for item in items})
-        return Catalogue(items, practice, terms, labour, prices_name, by_key, by_product)
+        used = tables or references()
+        return Catalogue(items, practice, terms, labour, prices_name, by_key, by_product, used)
 
     def item(self, key: str) -> Item:
         """Return the item of that key.

@@ -1,12 +1,11 @@
 """What the office changed, held against the job: the step between a job file and its estimate."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from estimator.calc.expressions import Value
 from estimator.calc.tables import Book
-from estimator.catalogue.load import AS_WRITTEN, load
+from estimator.catalogue.load import AS_WRITTEN, Instead, load
 from estimator.catalogue.records import Catalogue
 from estimator.cli.location import at_lines
 from estimator.core.errors import InputError, Problem
@@ -120,13 +119,13 @@ def notice(path: Path, edits: tuple[Edit, ...]) -> tuple[Problem, ...]:
     return (Problem(edits_path(path).name, what, fix, severity="warning"),)
 
 
-def applied(path: Path, keep: Keep | None = None, instead: Mapping[str, object] = AS_WRITTEN) -> Applied:
+def applied(path: Path, keep: Keep | None = None, instead: Instead = AS_WRITTEN) -> Applied:
     """Return the estimate of a job file with the edits kept beside it.
 
     Args:
         path: the job file.
         keep: who is right where job and office disagree; None refuses.
-        instead: keys of ``[job]`` that hold something else than the file says.
+        instead: what takes the place of what the file says.
 
     Raises:
         InputError: problems of job, catalogue or edits file, and every conflict not decided.

@@ -119,7 +119,7 @@ def repriced(before: "Applied", changes: dict[str, object]) -> "Applied":
     Raises:
         InputError: problems of the new files, or a currency other than the job's.
     """
-    from estimator.catalogue.load import load
+    from estimator.catalogue.load import Instead, load
     from estimator.cli.location import at_lines
     from estimator.cli.office import Applied, notice, values_of
     from estimator.pipeline import estimate
@@ -128,7 +128,7 @@ def repriced(before: "Applied", changes: dict[str, object]) -> "Applied":
 
     path = before.path
     _check_header(changes)
-    job, catalogue, warnings = load(path, instead=changes)
+    job, catalogue, warnings = load(path, instead=Instead(changes))
     with at_lines(path) as place:
         result = estimate(job, catalogue)
         edits, behind = settled(before.edits, inputs_of(book_of(result))) if before.edits else ((), ())

@@ -14,7 +14,7 @@ from estimator.archive.reopen import reopen
 from estimator.archive.returned import HOURS, is_filled, spent_of
 from estimator.archive.store import find_revision
 from estimator.calc.expressions import Value
-from estimator.catalogue.load import AS_WRITTEN, load
+from estimator.catalogue.load import AS_WRITTEN, Instead, load
 from estimator.cli.office import applied
 from estimator.core.errors import BattenbookError, Problem
 from estimator.labour.actuals import actuals_beside
@@ -27,14 +27,14 @@ WORKBOOK = ".xlsx"
 
 
 def as_built(
-    job: Path, workbook: Path, instead: Mapping[str, object] = AS_WRITTEN
+    job: Path, workbook: Path, instead: Instead = AS_WRITTEN
 ) -> tuple[Estimate, Mapping[str, Value]]:
     """Return the estimate of a job with every input of its workbook as the office left it, and those inputs.
 
     Args:
         job: the job file.
         workbook: of that job.
-        instead: keys of ``[job]`` that hold something else than the file says.
+        instead: what takes the place of what the file says.
 
     Raises:
         InputError: every problem of the job, its catalogue or the workbook.
@@ -44,7 +44,7 @@ def as_built(
     return estimate(description, catalogue, inputs), inputs
 
 
-def learned_from(job: Path, workbook: Path, instead: Mapping[str, object] = AS_WRITTEN) -> tuple[Actual, ...]:
+def learned_from(job: Path, workbook: Path, instead: Instead = AS_WRITTEN) -> tuple[Actual, ...]:
     """Return the hours that the office wrote into a job's workbook, beside the quantities as built.
 
     Raises:

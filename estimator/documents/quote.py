@@ -6,7 +6,6 @@ from decimal import Decimal
 from typing import Any, Literal
 
 from estimator import __version__
-from estimator.catalogue.estimate_classes import estimate_classes
 from estimator.catalogue.records import Item
 from estimator.core.money import split
 from estimator.core.units import METRE, format_length
@@ -111,7 +110,7 @@ def _accuracy(estimate: Estimate) -> str:
     oldest = catalogue.practice.number("price_age_days")
     hours = estimate.scope.labour.hours
     known = known_of(bought_items(estimate), catalogue.labour, hours, day, oldest)
-    return estimate_class(known, estimate_classes()).text
+    return estimate_class(known, catalogue.references.classes).text
 
 
 def _price_dates(estimate: Estimate) -> tuple[date, date] | None:

@@ -38,7 +38,7 @@ class RoomSheets:
 def room_sheets(estimate: Estimate) -> RoomSheets:
     """Return absorption per octave as inputs; areas and reverberation, before and after, as workings."""
     scope = estimate.scope
-    before = room_before(scope.job, scope.layout)
+    before = room_before(scope.job, scope.layout, estimate.catalogue)
     patches, bodies = patches_of(scope.job, scope.layout, estimate.catalogue)
     after = room_after(before, patches, bodies)
     edits = scope.takeoff.edits

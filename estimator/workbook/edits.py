@@ -43,8 +43,9 @@ class Edit:
 
 
 def edits_path(job: Path) -> Path:
-    """Return where the edits of a job file are kept: beside it."""
-    return job.with_name(f"{job.stem}.edits.toml")
+    """Return where the edits of a job file are kept: beside it; beside the real one, where it is a link."""
+    real = job.resolve()
+    return real.with_name(f"{real.stem}.edits.toml")
 
 
 def same(a: Value, b: Value) -> bool:

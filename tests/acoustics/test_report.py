@@ -14,6 +14,7 @@ from estimator.acoustics.reverberation import RANGE, times
 from estimator.acoustics.room import AXES, Patch, RoomModel, Surface, both_faces, treat
 from estimator.acoustics.smallest import Offer
 from estimator.acoustics.targets import own_target, target_for
+from estimator.catalogue.references import references
 
 BARE: Six = (0.29, 0.10, 0.05, 0.04, 0.07, 0.09)
 SOFT: Six = (0.25, 0.62, 0.89, 0.93, 0.92, 0.93)
@@ -105,7 +106,7 @@ def test_every_source_is_printed() -> None:
     said = " ".join(REPORT.notes)
     assert "board table" in said
     assert "both faces less 25%" in said
-    found = room_report(room(), PATCHES, target=target_for("control", 64.8))
+    found = room_report(room(), PATCHES, target=target_for("control", 64.8, references()))
     assert "EBU Tech 3276" in " ".join(found.notes)
 
 

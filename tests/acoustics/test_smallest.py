@@ -11,6 +11,7 @@ from estimator.acoustics.reverberation import Formula, times
 from estimator.acoustics.room import AXES, Patch, RoomModel, Surface, treat
 from estimator.acoustics.smallest import Offer, Smallest, smallest_area
 from estimator.acoustics.targets import Target, own_target, target_for
+from estimator.catalogue.references import references
 from estimator.core.errors import InputError
 
 SIZE = (6.0, 4.5, 2.7)
@@ -48,7 +49,7 @@ def treated(areas: dict[str, float], formula: Formula) -> Six:
 
 def test_sabine_against_a_linear_programme() -> None:
     """Sabine's area is linear in what is treated, so a mask's limits make a linear programme."""
-    target = target_for("control", room().volume_m3)
+    target = target_for("control", room().volume_m3, references())
     assert target is not None
     names = ("west", "east", "south", "north", "ceiling")
     gains = [np.array(PANEL) - s.alpha for n in names for s in room().surfaces if s.name == n]
@@ -100,7 +101,7 @@ def test_nothing_is_treated_where_nothing_is_needed() -> None:
 
 def test_a_target_out_of_reach_says_so() -> None:
     """A panel cannot mend 125 Hz: it absorbs less there than the board wall it covers."""
-    target = target_for("control", room().volume_m3)
+    target = target_for("control", room().volume_m3, references())
     assert target is not None
     for answer in smallest_area(room(), offers("west", "south", "ceiling"), target):
         assert not answer.met

@@ -82,8 +82,7 @@ def laid_out(folder: Path, text: str = JOB) -> tuple[Job, Layout, Catalogue]:
 
 @pytest.fixture
 def room(tmp_path: Path) -> RoomModel:
-    job, layout, _ = laid_out(tmp_path)
-    return room_before(job, layout)
+    return room_before(*laid_out(tmp_path))
 
 
 @pytest.fixture
@@ -179,7 +178,7 @@ def test_a_bulkhead_moves_wall_to_its_front(tmp_path: Path) -> None:
     lines = ("[[room.drop]]", 'name = "B"', 'wall = "south"', 'from = "3 ft"', 'width = "4 ft"')
     drop = "\n".join((*lines, 'depth = "1 ft"', 'underside = "7 ft"', ""))
     taken = laid_out(tmp_path, JOB.replace("[make-up.standard]", drop + "[make-up.standard]", 1))
-    found = room_before(*taken[:2])
+    found = room_before(*taken)
     areas = {s.name: s.area_m2 / FT**2 for s in found.surfaces}
     assert areas["south"] == pytest.approx(76)
     assert areas["bulkhead B"] == pytest.approx(4)

@@ -5,6 +5,7 @@ import pytest
 from estimator.acoustics.bands import Six
 from estimator.acoustics.reverberation import RANGE, Formula, Reverberation
 from estimator.acoustics.targets import judge, meets, own_target, target_for
+from estimator.catalogue.references import references
 from estimator.core.errors import InputError
 
 ALL = (True,) * 6
@@ -21,7 +22,7 @@ def even(*seconds: float) -> Reverberation:
     return estimate({f: (s,) * 6 for f, s in zip(RANGE, seconds, strict=True)})
 
 
-CONTROL = target_for("control", 100.0)
+CONTROL = target_for("control", 100.0, references())
 assert CONTROL is not None
 
 
@@ -70,13 +71,13 @@ def test_own_figure_is_for_the_mean_of_500_and_1000_hz() -> None:
 
 
 def test_uses_without_a_public_figure_have_none() -> None:
-    assert target_for("other", 100.0) is None
-    assert target_for("no such use", 100.0) is None
+    assert target_for("other", 100.0, references()) is None
+    assert target_for("no such use", 100.0, references()) is None
 
 
 @pytest.mark.parametrize("use", ["control", "podcast", "classroom", "meeting", "worship", "music-rehearsal"])
 def test_every_target_names_its_source(use: str) -> None:
-    target = target_for(use, 150.0)
+    target = target_for(use, 150.0, references())
     assert target is not None
     assert target.source.citation
     assert target.source.verified
@@ -91,4 +92,4 @@ def test_impossible_own_figures_are_refused(seconds: float) -> None:
 
 def test_impossible_volumes_are_refused() -> None:
     with pytest.raises(InputError):
-        target_for("control", 0.0)
+        target_for("control", 0.0, references())

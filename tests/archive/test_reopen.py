@@ -1,6 +1,7 @@
 """A filed quote opened again comes to what it was filed at; what is not whole is not opened."""
 
 import datetime as dt
+from decimal import Decimal as D
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,7 @@ from estimator.archive.store import file_quote
 from estimator.catalogue.load import DATA, load
 from estimator.core.errors import ArchiveError, InputError
 from estimator.pipeline import estimate
+from estimator.workbook.edits import Edit, edits_path, load_edits, save_edits
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 NOW = dt.datetime(2026, 3, 2, tzinfo=dt.UTC)
@@ -27,7 +29,7 @@ def filed(request: pytest.FixtureRequest, tmp_path: Path) -> Path:
 
 def test_it_comes_to_what_it_was_filed_at(filed: Path) -> None:
     opened = reopen(filed)
-    assert set(opened.instead) == {"prices", "practice", "terms", "labour"}
+    assert set(opened.instead.header) == {"prices", "practice", "terms", "labour"}
     job, catalogue, _ = load(opened.job, instead=opened.instead)
     totals = estimate(job, catalogue).totals
     assert (totals.price, totals.total) == (opened.quote.totals.price, opened.quote.totals.total)
@@ -70,4 +72,36 @@ def test_terms_laid_over_the_shops_are_filed_and_opened_with_them(tmp_path: Path
     job, catalogue, _ = load(opened.job, instead=opened.instead)
     assert catalogue.terms.name == "Acme (invented)"
     assert catalogue.terms.taxes[0].name == "HST"
+    assert estimate(job, catalogue).totals.price == quote.totals.price
+
+
+def test_a_quote_filed_before_tables_were_is_opened_with_those_shipped(tmp_path: Path) -> None:
+    path = EXAMPLES / "one_panel" / "job.toml"
+    job, catalogue, _ = load(path)
+    quote, sources = gather(path, estimate(job, catalogue))
+    older = {name: source for name, source in sources.items() if not name.startswith("catalogue/shipped/")}
+    opened = reopen(tmp_path / file_quote(tmp_path, quote, older, NOW).folder)
+    job, catalogue, _ = load(opened.job, instead=opened.instead)
+    assert estimate(job, catalogue).totals.price == quote.totals.price
+
+
+def test_a_job_that_is_a_link_with_a_long_name_is_filed_with_its_edits_and_opened(tmp_path: Path) -> None:
+    """The job and its files are where the real file is: names count from there, edits stand there."""
+    real = tmp_path / "shop" / f"{'long ' * 30}job.toml"
+    real.parent.mkdir()
+    text = (EXAMPLES / "one_panel" / "job.toml").read_text(encoding="utf-8")
+    real.write_text(text.replace('"CAD"', '"CAD"\nprices = "ours.csv"', 1), encoding="utf-8")
+    (real.parent / "ours.csv").write_bytes((DATA / "prices.csv").read_bytes())
+    save_edits(edits_path(real), [Edit("waste.percent.boards", None, D(5))], "2026-001")
+    link = tmp_path / "desk" / "current.toml"
+    link.parent.mkdir()
+    link.symlink_to(real)
+    assert edits_path(link) == edits_path(real)
+    job, catalogue, _ = load(link)
+    quote, sources = gather(link, estimate(job, catalogue))
+    folder = tmp_path / "a" / file_quote(tmp_path / "a", quote, sources, NOW).folder
+    opened = reopen(folder)
+    assert load_edits(edits_path(opened.job), "2026-001") == load_edits(edits_path(real), "2026-001")
+    assert len(load_edits(edits_path(opened.job), "2026-001")) == 1
+    job, catalogue, _ = load(opened.job, instead=opened.instead)
     assert estimate(job, catalogue).totals.price == quote.totals.price

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from estimator.catalogue.load import load
+from estimator.catalogue.load import Instead, load
 from estimator.documents.files import Wishes
 from estimator.documents.order import order
 from estimator.pipeline import estimate
@@ -60,7 +60,7 @@ def test_a_supplier_learns_nothing_of_the_client() -> None:
 
 def test_an_agreed_start_says_when_the_order_goes_out() -> None:
     start = dt.date(2026, 4, 13)
-    job, catalogue, _ = load(JOBS / "one_panel" / "job.toml", instead={"start": start})
+    job, catalogue, _ = load(JOBS / "one_panel" / "job.toml", instead=Instead({"start": start}))
     made = estimate(job, catalogue)
     cloth = next(s for s in order(made)["suppliers"] if any(r["lot"] for r in s["rows"]))
     # 10 working days for cloth in the shipped list: Monday 13 April less two weeks.

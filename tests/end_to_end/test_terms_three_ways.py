@@ -15,7 +15,7 @@ import pytest
 from estimator.calc.expressions import Value
 from estimator.calc.keys import input_cells
 from estimator.calc.placement import Placement
-from estimator.catalogue.load import DATA, load
+from estimator.catalogue.load import DATA, Instead, load
 from estimator.documents.files import Wishes, contents
 from estimator.job.options import apply_option
 from estimator.pipeline import Estimate, estimate
@@ -54,7 +54,7 @@ def by_the_file(folder: Path, change: tuple[str, str]) -> Estimate:
     if "share" in new:
         text = text.replace('share = "30 %"', 'share = "20 %"', 1)
     (folder / "terms.toml").write_text(text, encoding="utf-8")
-    job, catalogue, _ = load(JOB, instead={"terms": str(folder / "terms.toml")})
+    job, catalogue, _ = load(JOB, instead=Instead({"terms": str(folder / "terms.toml")}))
     return estimate(job, catalogue)
 
 
