@@ -14,7 +14,8 @@ from estimator.catalogue.acoustic_tables import Finish
 from estimator.catalogue.records import Catalogue
 from estimator.core.errors import refuse
 from estimator.job.description import Job
-from estimator.layout.records import Layout, Opening, PlanWall, RoomPlan
+from estimator.layout.records import Layout
+from estimator.layout.surveyed import Opening, PlanWall, RoomPlan
 
 Finishes = Mapping[str, Finish]
 OPENING_FINISH = {"window": "glass-window", "door": "door-wood"}

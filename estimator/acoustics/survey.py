@@ -34,8 +34,9 @@ from estimator.core.units import METRE, Nm, metres
 from estimator.job.description import Job
 from estimator.job.description_room import Point as JobPoint
 from estimator.job.description_room import Room
-from estimator.layout.records import Frame, Layout, Opening
-from estimator.layout.records import PlanWall as SurveyedWall
+from estimator.layout.records import Frame, Layout
+from estimator.layout.surveyed import Opening
+from estimator.layout.surveyed import PlanWall as SurveyedWall
 
 __all__ = ["patches_of", "report_of", "room_after", "room_before"]
 

@@ -9,7 +9,8 @@ from estimator.documents.lettering import Box, text_width
 from estimator.documents.views import View, fitted, readings, tape_below, tape_depth, tape_left
 from estimator.documents.wording import size_text
 from estimator.job.description import Job
-from estimator.layout.records import Frame, Layout, Opening, PlanWall
+from estimator.layout.records import Frame, Layout
+from estimator.layout.surveyed import Opening, PlanWall
 
 _HEAD_MM = 4.0
 _RIGHT_MM = 19.0

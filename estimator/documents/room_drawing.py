@@ -8,7 +8,8 @@ from estimator.documents.canvas import PAPER_MM, SMALL, TEXT, TINY, Canvas
 from estimator.documents.lettering import Box, text_width
 from estimator.documents.views import Place, View
 from estimator.layout.plan import drop_corners
-from estimator.layout.records import Frame, PlanWall
+from estimator.layout.records import Frame
+from estimator.layout.surveyed import PlanWall
 from estimator.pipeline import Scope
 
 _MARGIN_MM = 26.0

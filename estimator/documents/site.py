@@ -17,7 +17,8 @@ from estimator.documents.saws import along, strip_end
 from estimator.documents.sections import make_up_sections
 from estimator.documents.strip_places import StripPlace, strip_places
 from estimator.documents.wording import mass_text, size_text
-from estimator.layout.records import Edge, Frame, PlanWall
+from estimator.layout.records import Edge, Frame
+from estimator.layout.surveyed import PlanWall
 from estimator.pipeline import Estimate
 
 Row = dict[str, Any]

@@ -23,9 +23,10 @@ from estimator.layout.materials import Material, materials
 from estimator.layout.pieces import Made, together, weighed
 from estimator.layout.plan import room_plan
 from estimator.layout.recesses import recesses
-from estimator.layout.records import Frame, Layout, RoomPlan
+from estimator.layout.records import Frame, Layout
 from estimator.layout.screens import screens
 from estimator.layout.sites import Site, sites
+from estimator.layout.surveyed import RoomPlan
 from estimator.layout.wall_frames import Choices, cut_bands, wall_frames
 
 NO_SIZES: Mapping[str, tuple[Nm, Nm]] = MappingProxyType({})

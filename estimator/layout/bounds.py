@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from estimator.core.units import Nm
-from estimator.layout.records import Meets, OpeningKind, Side
+from estimator.layout.records import Meets, Side
 from estimator.layout.rects import Rect
+from estimator.layout.surveyed import OpeningKind
 
 CASED: frozenset[Meets] = frozenset(
     {"wall", "ceiling", "bulkhead", "sill", "casing", "baseboard", "floor", "free"}

@@ -13,7 +13,8 @@ from estimator.layout.materials import Material
 from estimator.layout.pieces import Body, Made, all_free, built, copies, fixed, names, piece_strips, together
 from estimator.layout.plan import drop_corners
 from estimator.layout.polygons import area, clip
-from estimator.layout.records import SIDES, Fixing, Frame, Placement, RoomPlan
+from estimator.layout.records import SIDES, Fixing, Frame, Placement
+from estimator.layout.surveyed import RoomPlan
 from estimator.layout.wall_frames import Choices
 from estimator.layout.weights import hung_kg
 

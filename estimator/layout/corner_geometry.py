@@ -7,8 +7,9 @@ from estimator.core.units import Nm
 from estimator.job.description_pieces import Corner
 from estimator.layout.corner_places import ceiling_over
 from estimator.layout.materials import Material
-from estimator.layout.records import RoomPlan, Side
+from estimator.layout.records import Side
 from estimator.layout.sites import Site
+from estimator.layout.surveyed import RoomPlan
 
 
 def chord(leg: Nm, turn_deg: float) -> Nm:

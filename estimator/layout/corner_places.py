@@ -9,8 +9,8 @@ from estimator.job.description_pieces import Corner
 from estimator.layout.holes import Found, found
 from estimator.layout.plan import drop_corners
 from estimator.layout.polygons import Point, area, clip
-from estimator.layout.records import PlanWall, RoomPlan
 from estimator.layout.rects import Rect
+from estimator.layout.surveyed import PlanWall, RoomPlan
 
 
 def refusals(job: Job, plan: RoomPlan, display: Display) -> list[Problem]:

@@ -11,7 +11,8 @@ from estimator.layout.corner_places import ceiling_over
 from estimator.layout.fixings import choose_screw, even
 from estimator.layout.materials import Material
 from estimator.layout.pieces import Body, Made, built, piece_strips, together, weighed
-from estimator.layout.records import Cavity, Fixing, Frame, Meets, Member, Placement, RoomPlan, Side
+from estimator.layout.records import Cavity, Fixing, Frame, Meets, Member, Placement, Side
+from estimator.layout.surveyed import RoomPlan
 from estimator.layout.wall_frames import Choices
 
 STACK = "triangles, two a piece"

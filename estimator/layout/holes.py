@@ -11,9 +11,9 @@ from estimator.job.description_room import Opening as JobOpening
 from estimator.layout.bounds import Hole
 from estimator.layout.plan import drop_corners
 from estimator.layout.polygons import span_inside
-from estimator.layout.records import Opening, PlanWall, RoomPlan
 from estimator.layout.rects import Rect
 from estimator.layout.sites import Site
+from estimator.layout.surveyed import Opening, PlanWall, RoomPlan
 
 SMALLEST: Nm = 10 * MM
 """Nothing that has to be kept open is smaller. Assumption: it catches a wrong unit."""

@@ -8,7 +8,7 @@ from estimator.core.units import MM, Display, Nm, format_length, metres
 from estimator.job.description_room import Drop as JobDrop
 from estimator.job.description_room import Room, RoomWall
 from estimator.layout.polygons import Point, area, clip, crosses
-from estimator.layout.records import Drop, PlanWall, RoomPlan
+from estimator.layout.surveyed import Drop, PlanWall, RoomPlan
 
 FULL_TURN_DEG = 360.0
 TURN_TOLERANCE_DEG = 0.5

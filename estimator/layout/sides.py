@@ -8,8 +8,9 @@ from estimator.core.units import Nm
 from estimator.layout.bounds import CASED, Bound
 from estimator.layout.edges import SQUARE_DEG, seat, stop_short
 from estimator.layout.members import Stock
-from estimator.layout.records import Meets, PlanWall, RoomPlan, Side
+from estimator.layout.records import Meets, Side
 from estimator.layout.sites import Site
+from estimator.layout.surveyed import PlanWall, RoomPlan
 
 CornerRule = Literal["mitre", "butt"]
 UPRIGHT: tuple[Literal["left", "right"], ...] = ("left", "right")

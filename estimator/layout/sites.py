@@ -8,8 +8,8 @@ from estimator.core.units import Display, format_length
 from estimator.job.description import Job
 from estimator.job.description_pieces import Treatment
 from estimator.layout.materials import Material
-from estimator.layout.records import PlanWall, RoomPlan
 from estimator.layout.rects import Rect
+from estimator.layout.surveyed import PlanWall, RoomPlan
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,11 +17,12 @@ from estimator.layout.frames import Plan, frame, frame_mass_kg, resized
 from estimator.layout.holes import boxes, holes
 from estimator.layout.materials import Cloth, Material, seam_reach
 from estimator.layout.meetings import Standing, mitred, with_neighbours
-from estimator.layout.records import Edge, Frame, Placement, RoomPlan, Strip
+from estimator.layout.records import Edge, Frame, Placement, Strip
 from estimator.layout.rects import Rect
 from estimator.layout.sides import UPRIGHT, CornerRule, bounds
 from estimator.layout.sites import Site
 from estimator.layout.strips import casings
+from estimator.layout.surveyed import RoomPlan
 
 Sizes = Mapping[str, tuple[Nm, Nm]]
 ClothOf = Callable[[str, str, Cloth], Cloth]
