@@ -6,7 +6,7 @@ Source: function meanings as in OASIS OpenFormula 1.2 (ISO/IEC 26300-2), restric
 from __future__ import annotations
 
 from collections.abc import Callable
-from decimal import ROUND_UP, Decimal, DivisionByZero, InvalidOperation
+from decimal import ROUND_DOWN, ROUND_UP, Decimal, DivisionByZero, InvalidOperation
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -186,6 +186,11 @@ def _roundup(call: Call, row: int) -> Decimal:
     return decimal(value).quantize(ONE.scaleb(-int(places)), ROUND_UP)
 
 
+def _rounddown(call: Call, row: int) -> Decimal:
+    value, places = (number(evaluate(a, row)) for a in call.args)
+    return decimal(value).quantize(ONE.scaleb(-int(places)), ROUND_DOWN)
+
+
 def _sqrt(call: Call, row: int) -> Decimal:
     value = number(evaluate(call.args[0], row))
     if value < 0:
@@ -226,6 +231,7 @@ _FUNCTIONS: dict[str, Callable[[Call, int], Value]] = {
     "IFERROR": _iferror,
     "ROUND": _round,
     "ROUNDUP": _roundup,
+    "ROUNDDOWN": _rounddown,
     "SQRT": _sqrt,
     "LN": _ln,
     "AND": _and,

@@ -195,6 +195,11 @@ def whole_up(value: Operand) -> Expr:
     return call("ROUNDUP", round_to(value, 6), 0)
 
 
+def whole_down(value: Operand) -> Expr:
+    """Return the whole number before a value of at least 0: ``ROUNDDOWN(ROUND(value, 6), 0)``."""
+    return call("ROUNDDOWN", round_to(value, 6), 0)
+
+
 def if_(condition: Expr, then: Operand, otherwise: Operand) -> Expr:
     """Return ``IF(condition, then, otherwise)``; never nest one in another."""
     return call("IF", condition, then, otherwise)

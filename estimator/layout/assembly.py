@@ -14,7 +14,7 @@ from estimator.layout.clouds import clouds
 from estimator.layout.colours import cloths, strangers
 from estimator.layout.corners import corners
 from estimator.layout.covers import BevelRule
-from estimator.layout.fixings import behind, fixings
+from estimator.layout.fixings import behind, fixings, spread
 from estimator.layout.handling import handling, too_long
 from estimator.layout.holding import holding
 from estimator.layout.holes import records, refusals
@@ -116,8 +116,9 @@ def _walls(
 def _finished(frame: Frame, places: Sequence[Site], catalogue: Catalogue) -> Frame:
     """Return a wall frame with its fixings and its mass."""
     site = next(s for s in places if s.name == frame.host)
-    held = fixings(frame, behind(site.treatment.backing, catalogue.practice), catalogue)
-    return weighed(replace(frame, fixings=held), catalogue)
+    backing = behind(site.treatment.backing, catalogue.practice)
+    held = replace(frame, fixings=fixings(frame, backing, catalogue), spread=spread(frame, backing))
+    return weighed(held, catalogue)
 
 
 def _holding(

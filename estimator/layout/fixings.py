@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from estimator.catalogue.records import Catalogue, Item, Practice
 from estimator.core.units import Nm, inches
 from estimator.job.description_pieces import Backing
-from estimator.layout.records import Fixing, Frame
+from estimator.layout.records import Fixing, Frame, Spread
 
 POUND_FORCE_N = 4.448_221_615_260_5
 """Source: 1 lbf = 0.453 592 37 kg x 9.806 65 m/s2, NIST SP 811, app. B."""
@@ -145,6 +145,18 @@ def fixings(frame: Frame, backing: Behind, catalogue: Catalogue) -> tuple[Fixing
     short = choose_screw(_sizes(catalogue, "product_fixing_screw"), through, 0)
     places = _on_rails(frame, even(frame.width, spacing, thickness))
     return tuple(Fixing(frame.name, x, y, short.item.key, "board", 0, short.past_face) for x, y in places)
+
+
+def spread(frame: Frame, backing: Behind) -> Spread:
+    """Return how the fixings of a wall frame are spread: on studs, or evenly where none is certain."""
+    edge = frame.members[0].thickness // 2
+    if backing.masonry or not _stud_places(frame, backing, edge):
+        return Spread(0, None, frame.members[0].thickness, level=False)
+    level = not backing.upright
+    if backing.first is None:
+        return Spread(backing.studs, None, edge, level)
+    start = frame.placement.z if level else frame.placement.x
+    return Spread(backing.studs, edge + (backing.first - start - edge) % backing.studs, edge, level)
 
 
 def _sizes(catalogue: Catalogue, choice: str) -> tuple[Item, ...]:

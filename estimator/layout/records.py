@@ -164,6 +164,24 @@ class Fixing:
 
 
 @dataclass(frozen=True, slots=True)
+class Spread:
+    """How the fixings of a wall frame are spread, by which another size of it is counted.
+
+    Attributes:
+        pitch: of the studs, centre to centre; 0 where the fixings are set evenly along the rails.
+        first: the first stud centre that a screw may go into, from the frame's left, or from its bottom where
+            the studs lie level; None where no stud's place is known.
+        edge: no screw nearer than this to a member's end.
+        level: the studs lie level, so that the screws go through the uprights.
+    """
+
+    pitch: Nm
+    first: Nm | None
+    edge: Nm
+    level: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Placement:
     """Where a frame's lower-left corner is: along plan wall `wall` from its start, and above the floor.
 
@@ -182,6 +200,7 @@ class Frame:
     Attributes:
         name: unique in the job, such as ``N1``.
         host: the treatment or piece it belongs to.
+        spread: how its fixings are spread; None for a piece that is fixed in a way of its own.
         boxes: electrical boxes behind it.
         extra_studs: studs beyond those that the spacing asks for (under seams, beside boxes).
         mass_kg: of members, boards and cloth; casings, nailed on site, are not in it.
@@ -200,6 +219,7 @@ class Frame:
     faces: tuple[Face, ...]
     edges: tuple[Edge, ...]
     fixings: tuple[Fixing, ...] = ()
+    spread: Spread | None = None
     boxes: int = 0
     extra_studs: int = 0
     mass_kg: float = 0.0

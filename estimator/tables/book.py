@@ -96,7 +96,7 @@ def _workings(estimate: Estimate) -> tuple[Sheet, ...]:
     days = _days(estimate)
     return (
         Sheet("Layout", "workings", "What the layout decided of each frame.", (t["frame_facts"],)),
-        Sheet("Needs", "workings", "What each frame needs.", (t["frame_work"],)),
+        Sheet("Needs", "workings", "What each frame needs.", (t["frame_work"], t["fixings"])),
         Sheet("Strips", "workings", "What each casing and cover strip needs.",
               (t["strips"], t["strip_work"])),
         *(Sheet(title, "workings", f"Which {what} adds how much to which line.", (t[key],), landscape=False)

@@ -14,6 +14,7 @@ from estimator.takeoff import frames as frame_tables
 from estimator.takeoff import strips as strip_tables
 from estimator.takeoff.contents import Contents, Line, Listing
 from estimator.takeoff.drivers import Worked, drivers, layout_counts
+from estimator.takeoff.fixing import fixing_counts
 from estimator.takeoff.inputs import Edits, pack_steps, practice_form, prices_table, waste_table
 from estimator.takeoff.lines import Trails, costs, materials, price_marks, purchases
 from estimator.takeoff.measures import Measures
@@ -109,10 +110,11 @@ def take_off(
     strips = strip_tables.schedule(layout, units)
     frame_work = frame_tables.workings((frames, facts), practice, factors, units)
     strip_work = strip_tables.workings(strips, frames, practice, factors, units)
+    fixings = fixing_counts(layout.frames, (frames, facts, frame_work), practice, units)
     trails = Trails(
         trail("frame_trail", "What each frame adds", contents.frame_shares, frame_work, ""),
         trail("strip_trail", "What each strip adds", contents.strip_shares, strip_work, ""),
-        counted(contents.counts),
+        counted(contents.counts, fixings),
     )
     steps = pack_steps(prices, units.money)
     table = materials(contents.lines, trails, waste, (prices, steps), units.money)
@@ -122,7 +124,7 @@ def take_off(
     counts = layout_counts(layout, visits)
     worked = Worked(facts, frame_work, strips, strip_work, trails.counts)
     tables = (
-        *(factors, practice, waste, prices, frames, facts, strips, frame_work, strip_work),
+        *(factors, practice, waste, prices, frames, facts, strips, frame_work, fixings, strip_work),
         *(trails.frames, trails.strips, trails.counts, table, bought, per_line, by_section, form),
         steps,
         price_marks(bought, prices),

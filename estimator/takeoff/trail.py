@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from estimator.calc.expressions import find_in
+from estimator.calc.expressions import find, find_in, if_
 from estimator.calc.tables import Draft, Table
 
 
@@ -55,14 +55,23 @@ def trail(key: str, title: str, shares: Iterable[Share], work: Table, unit: str)
     return table.table()
 
 
-def counted(rows: Iterable[Counted]) -> Table:
-    """Return the trail of what the layout counted."""
-    entries = tuple(rows)
+def counted(rows: Iterable[Counted], fixings: Table) -> Table:
+    """Return the trail of what the layout counted; the fixings of wall frames follow their frames' sizes.
+
+    Args:
+        rows: what was counted.
+        fixings: of each wall frame, live.
+    """
+    entries, live = tuple(rows), set(fixings["key"].values)
     table = Draft("count_trail", "Counted by the layout")
     table.keys([f"{c.line}|{c.source}|{c.what}" for c in entries])
     table.label("line", "Line", [c.line for c in entries])
-    table.label("source", "From", [c.source for c in entries])
+    source = table.label("source", "From", [c.source for c in entries])
     table.label("what", "What", [c.what for c in entries])
     table.label("is_fixing", "Fixing screw", ["yes" if c.fixing else "no" for c in entries])
-    table.decided("quantity", "Quantity", "ea", [Decimal(c.count) for c in entries], places=0)
+    count = table.decided("counted", "As laid out", "ea", [Decimal(c.count) for c in entries], places=0)
+    follows = [Decimal(c.fixing and c.source in live) for c in entries]
+    live_one = table.decided("follows", "Follows its frame (1 = yes)", "", follows, places=0)
+    found = find(fixings["points"], fixings["key"], source) if live else count + 0
+    table.formula("quantity", "Quantity", "ea", if_(live_one.eq(1), found, count), places=0)
     return table.table()

@@ -43,7 +43,7 @@ def nothing(key: str) -> Table:
 def bought(net: int, share: D, items: tuple[Item, ...]) -> tuple[dict[str, int], D, bool]:
     """Return packs by item, what they cost and whether they are said to be short."""
     line = Line("w", items, "ea", "fastener", "")
-    trails = Trails(nothing("a"), nothing("b"), counted([Counted("w", "x", "y", net)]))
+    trails = Trails(nothing("a"), nothing("b"), counted([Counted("w", "x", "y", net)], nothing("c")))
     prices = prices_table(items, {items[0].product: "ea"}, {}, "CAD", {})
     table = materials((line,), trails, waste_of(share), (prices, pack_steps(prices, "CAD")), "CAD")
     packs = purchases((line,), table, prices, "CAD")

@@ -12,10 +12,11 @@ from tests.workbook.delivered import REFERENCE, Area, Delivered, Place, address,
 
 FUNCTIONS = frozenset({
     "IF", "AND", "OR", "NOT", "IFERROR", "SUM", "SUMIFS", "COUNTIF", "COUNTIFS", "SUMPRODUCT", "INDEX",
-    "MATCH", "VLOOKUP", "ROUND", "ROUNDUP", "CEILING", "MAX", "MIN", "ROW", "ISNUMBER", "TEXT", "SQRT", "LN",
+    "MATCH", "VLOOKUP", "ROUND", "ROUNDUP", "ROUNDDOWN", "CEILING", "MAX", "MIN", "ROW", "ISNUMBER", "TEXT",
+    "SQRT", "LN",
 })  # fmt: skip
 PLAIN = {"0", "1", "2"}
-ROUNDERS = {"ROUND(", "ROUNDUP(", "CEILING("}
+ROUNDERS = {"ROUND(", "ROUNDUP(", "ROUNDDOWN(", "CEILING("}
 LONGEST = 120
 
 

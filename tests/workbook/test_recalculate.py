@@ -12,7 +12,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from estimator.calc.expressions import All, Expr, call, find, round_to, total, total_where
+from estimator.calc.expressions import All, Expr, call, find, round_to, total, total_where, whole_down
 from estimator.calc.tables import Book, Draft, Sheet
 from estimator.core.errors import OutputError
 from estimator.workbook import recalculate
@@ -102,6 +102,8 @@ def _sheet_of_functions() -> Book:
         "half_up": round_to(amount.at(2), 2),
         "nearly": call("ROUNDUP", round_to((amount.at(0) + amount.at(1)) / amount.at(0), 6), 0),
         "up": call("ROUNDUP", amount.at(2), 1),
+        "down": call("ROUNDDOWN", amount.at(2), 1),
+        "nearly_down": whole_down((amount.at(0) + amount.at(1)) / amount.at(0)),
         "case": total_where(amount, names, "ALPHA"),
         "count": call("COUNTIF", All(names), "BETA"),
         "count_number": call("COUNTIF", All(blank), 1),

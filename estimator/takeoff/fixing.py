@@ -1,0 +1,55 @@
+"""How many fixings each wall frame takes, counted again for whatever size the office gives it.
+
+Studs cross a rail (or an upright, where they lie level) a pitch apart: with the first centre that a screw may
+go into known, floor((length - edge - first) / pitch) + 1 of them; with no stud's place known, floor(length /
+pitch) cross it wherever they are. Where none is certain, and on masonry, fixings are set evenly.
+"""
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from estimator.calc.expressions import call, find, find_in, if_, whole_down, whole_up
+from estimator.calc.tables import Draft, Table
+from estimator.core.units import Nm
+from estimator.layout.records import Frame, Spread
+from estimator.takeoff.measures import Measures
+
+
+def _lead(spread: Spread) -> Nm:
+    """Return what is added to a length so that whole pitches in it are the studs that cross it."""
+    return 0 if spread.first is None else spread.pitch - spread.edge - spread.first
+
+
+def fixing_counts(
+    frames: Sequence[Frame], tables: tuple[Table, Table, Table], practice: Table, units: Measures
+) -> Table:
+    """Return the points of fixing of every wall frame, live from its size.
+
+    Args:
+        frames: of the layout; those fixed in a way of their own are passed over.
+        tables: the frame schedule, what the layout decided of each frame, and what each frame needs.
+        practice: the shop's practice.
+        units: the job's units.
+    """
+    schedule, facts, work = tables
+    held = [(f.name, f.spread) for f in frames if f.spread]
+    table = Draft("fixings", "Fixings of each wall frame")
+    key = table.names([name for name, _ in held], "Frame")
+    spreads, small = [s for _, s in held], units.small
+    level = table.decided("level", "Studs lie level (1 = yes)", "", [Decimal(s.level) for s in spreads], 0)
+    even = table.decided("even", "Set evenly (1 = yes)", "", [Decimal(not s.pitch) for s in spreads], 0)
+    pitch = table.decided("pitch", "Stud pitch", small, [units.length(s.pitch) for s in spreads], 4)
+    leads = [units.length(_lead(s)) for s in spreads]
+    lead = table.decided("lead", "Added for the first stud", small, leads, 4)
+    side = table.label("side", "Crossed along its", ["height" if s.level else "width" for s in spreads])
+    sizes = (schedule["width"], schedule["height"])
+    along = table.formula("along", "Length crossed", small, find_in(sizes, schedule["key"], key, side))
+    uprights = find(work["uprights"], work["key"], key)
+    lines = table.formula("rows", "Members screwed through", "ea", if_(level.eq(1), uprights, 2), places=0)
+    clear = along - 2 * find(facts["stock"], facts["key"], key)
+    spread_evenly = call("MAX", whole_up(clear / practice["fixing_spacing"].at()), 1) + 1
+    on_studs = call("MAX", whole_down((along + lead) / pitch), 0)
+    apart = table.formula("apart", "Set evenly in each", "ea", if_(even.eq(1), spread_evenly, 0), places=0)
+    crossed = table.formula("crossed", "Studs crossed by each", "ea", if_(even.eq(1), 0, on_studs), places=0)
+    table.formula("points", "Fixings", "ea", lines * (apart + crossed), places=0)
+    return table.table()
