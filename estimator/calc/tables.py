@@ -93,6 +93,11 @@ class Draft:
         self.fields.append(new)
         return new
 
+    @property
+    def count(self) -> int:
+        """Return the number of rows (or cases) so far."""
+        return len(self.fields[0].values) if self.fields else 0
+
     def keys(self, values: Sequence[str], label: str = "Key") -> Field:
         """Add the key column that travels with its row; returns the field."""
         return self._add(Field(self.key, "key", label, "key", "", tuple(values)))

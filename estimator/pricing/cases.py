@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from estimator.calc.evaluation import evaluate, number
-from estimator.calc.expressions import Expr, if_, total
+from estimator.calc.expressions import Expr, if_, round_to, total
 from estimator.calc.tables import Draft, Field, Table
 from estimator.pricing.tax import TaxCells
 from estimator.pricing.terms_inputs import NINETY_FIVE, TermsInputs
@@ -56,14 +56,25 @@ def _against(base: Expr | None, option: Decimal | None) -> Decimal:
 
 def cases_table(direct: DirectCost, options: Sequence[OptionCost], currency: str) -> Table:
     """Return how much more (or less) each case costs than the base, as the program worked it out."""
-    note = "Worked out with the layout of each option; the base follows the workbook."
+    note = (
+        "Worked out with the layout of each option. When the base's costs move, each option moves by as "
+        "much, and a check says so, until the program is run again."
+    )
     draft = Draft("cases", "Options against the base", "across", note=note)
     draft.label("case_name", "Option", [BASE, *(o.name for o in options)])
     draft.label("case_title", "Title", ["Base", *(o.title for o in options)])
     for part, label in PARTS:
         more = [_against(getattr(direct, part), getattr(o, part)) for o in options]
         draft.decided(f"more_{part}", f"{label}: more than base", currency, [ZERO, *more])
+    found = number(evaluate(direct.materials + direct.labour, 0))
+    draft.decided("found_for", "Base's materials and labour when it ran", currency, [found] * draft.count)
     return draft.table()
+
+
+def options_in_date(direct: DirectCost, cases: Table) -> Expr:
+    """Return whether the base costs what it did when its options were worked out, as 1 or 0."""
+    moved = direct.materials + direct.labour - cases["found_for"].at()
+    return if_(round_to(moved, 2).eq(0), 1, 0)
 
 
 def allowances_form(inputs: TermsInputs, currency: str) -> Table:

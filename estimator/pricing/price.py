@@ -11,7 +11,14 @@ from estimator.catalogue.terms import Tax, Terms
 from estimator.core.errors import InputError, Problem
 from estimator.core.money import rounded
 from estimator.pricing.build_up import build_up
-from estimator.pricing.cases import DirectCost, OptionCost, allowances_form, cases_table, direct_table
+from estimator.pricing.cases import (
+    DirectCost,
+    OptionCost,
+    allowances_form,
+    cases_table,
+    direct_table,
+    options_in_date,
+)
 from estimator.pricing.checks import Check, price_checks
 from estimator.pricing.payments import payment_plan, payment_terms
 from estimator.pricing.readings import read_totals
@@ -116,9 +123,10 @@ def _built(direct: DirectCost, options: Sequence[OptionCost], inputs: TermsInput
     steps = payment_terms(inputs.payments)
     names = [str(n) for n in price["bu_case"].values]
     plan = payment_plan(inputs.payments, steps, price["bu_total"], names, currency)
+    in_date = options_in_date(direct, cases) if options else None
     return Pricing(
         inputs.tables, (*tax.tables, steps, cases, aside, costs), (price, plan),
-        price_checks(inputs, tax.cells, steps, price, plan), (), tax.cells,
+        price_checks(inputs, tax.cells, in_date, (steps, price, plan)), (), tax.cells,
     )  # fmt: skip
 
 

@@ -12,6 +12,7 @@ from pathlib import Path
 import ironcalc
 import pytest
 
+from estimator.calc.evaluation import number
 from estimator.calc.expressions import Value
 from estimator.calc.keys import input_cells
 from estimator.calc.placement import Placement
@@ -138,6 +139,20 @@ def test_the_workbook_follows_to_the_cent_and_the_pack(key: str, tmp_path: Path)
     assert moved
     assert differences(office, again, OUTCOMES) == []
     assert office.values(book.table("master")["master_check"]) == ["look" if key in HOURS else "ok"]
+
+
+def test_options_move_with_the_base_and_are_said_to_be_out_of_date(tmp_path: Path) -> None:
+    key, price = "prices.price.fabric-plain-yd", D("21.35")
+    office, again = Office("chapel_annex", tmp_path, key, price), fresh("chapel_annex", {key: price})
+    book, direct = office.book, office.book.table("direct_costs")["dc_materials"]
+    base, *options = office.values(direct)
+    assert same(again.table("direct_costs").value("dc_materials"), base)
+    moved = D(str(base)) - number(direct.values[0])
+    assert all(same(number(was) + moved, now) for was, now in zip(direct.values[1:], options, strict=True))
+    checks = dict(
+        zip(book.table("checks")["key"].values, office.values(book.table("checks")["verdict"]), strict=True)
+    )
+    assert [k for k, verdict in checks.items() if verdict == "look"] == ["options_in_date"]
 
 
 ONLY_THE_PROGRAM: dict[str, Value] = {
