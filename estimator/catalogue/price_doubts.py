@@ -1,7 +1,11 @@
-"""What looks wrong in a price list that can be read: old dates, packs out of line, sizes by name."""
+"""What looks wrong in a price list that can be read: old dates, packs out of line, sizes by name.
+
+Prices of one supplier and date grow old together: they are told in one line.
+"""
 
 import datetime as dt
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 from statistics import median
 
@@ -16,16 +20,47 @@ FAR_APART = 3
 """Times the middle price a unit of a product may cost before it is doubted: a slipped digit is ten times."""
 
 
-def doubts(items: Sequence[Item], day: dt.date, oldest_days: float, file: str) -> list[Problem]:
-    """Return warnings, by line.
+@dataclass(frozen=True, slots=True)
+class Dated:
+    """Prices of one supplier and date that are not to be relied on; `age_days` is below 0 for days ahead."""
+
+    supplier: str
+    date: dt.date
+    age_days: int
+    keys: tuple[str, ...]
+    line: int
+
+    def problem(self, file: str) -> Problem:
+        """Return the warning, at the first row of them."""
+        many, them = len(self.keys), "it" if len(self.keys) == 1 else "them"
+        prices = "1 price" if many == 1 else f"{many} prices"
+        if self.age_days < 0:
+            what, fix = f"{prices} dated {self.date}, {-self.age_days} days ahead", "Check the date."
+        else:
+            what, fix = f"{prices} of {self.date}, {self.age_days} days old", f"Ask for {them} again."
+        return Problem(self.supplier, what, fix, file=file, line=self.line, severity="warning")
+
+
+def dated(items: Sequence[Item], day: dt.date, oldest_days: float) -> tuple[Dated, ...]:
+    """Return prices older than `oldest_days` on a day, or dated after it, by supplier and date."""
+    groups: dict[tuple[str, dt.date], list[Item]] = {}
+    for item in items:
+        if not 0 <= (day - item.price_date).days <= oldest_days:
+            groups.setdefault((item.supplier, item.price_date), []).append(item)
+    return tuple(
+        Dated(supplier, date, (day - date).days, tuple(item.key for item in group), group[0].line)
+        for (supplier, date), group in groups.items()
+    )
+
+
+def doubts(items: Sequence[Item], file: str) -> list[Problem]:
+    """Return warnings of single rows, by line.
 
     Args:
         items: the price list.
-        day: on which the prices are to be used.
-        oldest_days: age from which a price is asked for again.
         file: the list's name in messages.
     """
-    found = [*_dates(items, day, oldest_days), *_codes(items), *_packs(items), *_dressed(items)]
+    found = [*_codes(items), *_packs(items), *_dressed(items)]
     return [
         Problem(f"{item.key}.{column}", what, fix, file=file, line=item.line, severity="warning")
         for item, column, what, fix in sorted(found, key=lambda one: (one[0].line, one[1]))
@@ -33,15 +68,6 @@ def doubts(items: Sequence[Item], day: dt.date, oldest_days: float, file: str) -
 
 
 Doubt = tuple[Item, str, str, str]
-
-
-def _dates(items: Sequence[Item], day: dt.date, oldest_days: float) -> Iterator[Doubt]:
-    for item in items:
-        age = (day - item.price_date).days
-        if age > oldest_days:
-            yield item, "price date", f"the price is {age} days old", f"Ask {item.supplier} again."
-        elif age < 0:
-            yield item, "price date", f"the price is dated {-age} days ahead", "Check the date."
 
 
 def _codes(items: Sequence[Item]) -> Iterator[Doubt]:

@@ -102,9 +102,12 @@ def _content(line: _Line, fields: dict[str, Any]) -> list[Problem]:
     except ValueError:
         what = f"{text[:40]!r} is no content of one buy unit of this kind"
         return [line.problem("content", what, f"Write a number and one of {known_units(dimension)}.")]
+    if not amount.unit:
+        what, fix = f"{text[:40]!r} has no unit", f"Write the unit too, such as {text[:12].strip()} ea."
+        return [line.problem("content", what, fix)]
     if amount.number <= 0 or (dimension == "count" and amount.own.denominator != 1):
         return [line.problem("content", f"{text!r} cannot be one buy unit", "Write what one holds, over 0.")]
-    fields["content"], fields["content_unit"] = amount.number, amount.unit or "ea"
+    fields["content"], fields["content_unit"] = amount.number, amount.unit
     return []
 
 

@@ -1,11 +1,14 @@
 """`battenbook absorb`: what one panel make-up absorbs, estimated, with its ratings."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from estimator.cli.output import run, say
-from estimator.core.errors import Problem, refuse
+from estimator.core.errors import InputError, Problem, refuse
 from estimator.core.units import metres, parse_length, quantity
 
 if TYPE_CHECKING:
@@ -67,6 +70,18 @@ def _density_warning(density: str | None, resistivity: str | None) -> list[Probl
         return []
     what = f"{value:g} kg/m3 is beyond the {low:g} to {high:g} kg/m3 its flow resistivity was fitted for"
     return [Problem("--density", what, "Give --resistivity from the maker.", severity="warning")]
+
+
+@contextmanager
+def _as_typed(*, dense: bool) -> Iterator[None]:
+    """Name in a refusal the option that was typed for each part of a make-up."""
+    sigma = "--density" if dense else "--resistivity"
+    typed = {"layer[0].thickness": "--thickness", "layer[0].resistivity": sigma, "density": sigma}
+    typed |= {part: f"--{part}" for part in ("gap", "cloth", "sample")}
+    try:
+        yield
+    except InputError as error:
+        raise InputError([replace(p, where=typed.get(p.where, p.where)) for p in error.problems]) from None
 
 
 def _rounded(values: tuple[float, ...]) -> list[float]:
@@ -159,9 +174,10 @@ def absorb(
     def work() -> tuple[list[Problem], dict[str, Any]]:
         from estimator.acoustics import absorber
 
-        makeup = _makeup(thickness, density, resistivity, gap, cloth)
         size = None if infinite else _sample(sample) if sample is not None else absorber.SAMPLE_M
-        found = absorber.absorb(makeup, size)
+        with _as_typed(dense=resistivity is None):
+            makeup = _makeup(thickness, density, resistivity, gap, cloth)
+            found = absorber.absorb(makeup, size)
         warnings = [*_density_warning(density, resistivity), *found.problems]
         return warnings, _result(makeup, size, found)
 

@@ -29,14 +29,18 @@ def _own(name: str) -> Path:
 
 
 def _check(prices: str, date: str, days: int | None) -> Result:
+    from dataclasses import asdict
+
     from estimator.catalogue.load import shipped_practice
-    from estimator.catalogue.price_doubts import doubts
+    from estimator.catalogue.price_doubts import dated, doubts
     from estimator.catalogue.price_list import read_price_list
 
     items = read_price_list(_own(prices), prices)
     oldest = shipped_practice().number("price_age_days") if days is None else days
     day = _day(date)
-    found = doubts(items, day, oldest, prices)
+    old, odd = dated(items, day, oldest), doubts(items, prices)
+    found = [*(group.problem(prices) for group in old), *odd]
+    doubted = {key for group in old for key in group.keys} | {p.where.rpartition(".")[0] for p in odd}
     dates = [item.price_date for item in items]
     return found, {
         "prices": len(items),
@@ -45,7 +49,10 @@ def _check(prices: str, date: str, days: int | None) -> Result:
         "oldest": min(dates),
         "newest": max(dates),
         "date": day,
-        "doubtful": len(found),
+        "doubtful": len(
+            {key for group in old for key in group.keys} | {p.where.rpartition(".")[0] for p in odd}
+        ),
+        "dated": [asdict(group) for group in old],
     }
 
 

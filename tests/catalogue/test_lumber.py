@@ -31,7 +31,7 @@ def test_a_member_as_wide_as_it_is_called_is_doubted() -> None:
     items = list(read_price_list(DATA / "prices.csv"))
     at = next(i for i, item in enumerate(items) if item.product == "member-2x4")
     items[at] = replace(items[at], thickness=2 * INCH, width=4 * INCH)
-    (found,) = doubts(items, DAY, 180, "p.csv")
+    (found,) = doubts(items, "p.csv")
     assert found.what == 'a planed 2x4 is 1-1/2" x 3-1/2"'
 
 

@@ -90,16 +90,16 @@ def test_a_person_reads_that_it_is_an_estimate() -> None:
     ("arguments", "where"),
     [
         (["--thickness", "38", "--density", "48"], "--thickness"),
-        (["--thickness", "38 mm", "--density", "-4"], "density"),
+        (["--thickness", "38 mm", "--density", "-4"], "--density"),
         (["--thickness", "38 mm", "--density", "heavy"], "--density"),
         (["--thickness", "38 mm", "--density", "48 mm"], "--density"),
         (["--thickness", "38 mm"], "--density"),
-        (["--thickness", "0 mm", "--density", "48"], "layer[0].thickness"),
-        ([*BOARD, "--cloth", "-1"], "cloth"),
-        ([*BOARD, "--cloth", "nan"], "cloth"),
-        ([*BOARD, "--gap", "5 m"], "gap"),
+        (["--thickness", "0 mm", "--density", "48"], "--thickness"),
+        ([*BOARD, "--cloth", "-1"], "--cloth"),
+        ([*BOARD, "--cloth", "nan"], "--cloth"),
+        ([*BOARD, "--gap", "5 m"], "--gap"),
         ([*BOARD, "--sample", "3 m"], "--sample"),
-        ([*BOARD, "--sample", "3 m x 1 mm"], "sample"),
+        ([*BOARD, "--sample", "3 m x 1 mm"], "--sample"),
     ],
 )
 def test_refusals(arguments: list[str], where: str) -> None:
