@@ -49,9 +49,7 @@ def _check(prices: str, date: str, days: int | None) -> Result:
         "oldest": min(dates),
         "newest": max(dates),
         "date": day,
-        "doubtful": len(
-            {key for group in old for key in group.keys} | {p.where.rpartition(".")[0] for p in odd}
-        ),
+        "doubtful": len(doubted),
         "dated": [asdict(group) for group in old],
     }
 
