@@ -3,6 +3,7 @@
 import datetime as dt
 import io
 import json
+import re
 import subprocess
 import sys
 from dataclasses import replace
@@ -285,3 +286,26 @@ def test_a_job_with_problems_files_nothing(tmp_path: Path) -> None:
     desk = Desk(tmp_path)
     assert desk.says("add", str(tmp_path / "job.toml")).exit_code == 3
     assert not desk.archive.exists()
+
+
+@pytest.mark.parametrize(
+    "client",
+    ["../../../up", "/etc", "a/../../b", "..", "．．／．．／up", "a∕b⁄c", "C:\\\\up", "x" * 200, "nul",
+     "~root", "-r"],
+)  # fmt: skip
+def test_no_clients_name_in_a_job_leaves_the_archive(tmp_path: Path, client: str) -> None:
+    """The name is in the job file, as it comes from outside; what it names is inside, or it is refused."""
+    text = (Path(__file__).parents[2] / "examples/one_panel/job.toml").read_text()
+    desk = Desk(tmp_path / "desk")
+    desk.folder.mkdir()
+    job = desk.folder / "job.toml"
+    job.write_text(re.sub(r"^client = .*", lambda _: f'client = "{client}"', text, flags=re.MULTILINE))
+    done = desk.says("add", str(job))
+    assert [p.name for p in tmp_path.iterdir()] == ["desk"]
+    assert {p.name for p in desk.folder.iterdir()} <= {"archive", "job.toml"}
+    if done.exit_code == 0:
+        [manifest] = desk.archive.rglob("manifest.json")
+        assert len(manifest.relative_to(desk.archive).parts) == 4, "year, client, quote, file"
+        assert desk.says("verify").exit_code == 0
+    else:
+        assert (done.exit_code, "client" in done.stderr) == (3, True)
