@@ -88,7 +88,7 @@ def exported(root: Path, wanted: Wanted) -> bytes:
 
 def _document(root: Path, wanted: Wanted) -> bytes:
     if not wanted.number:
-        raise refuse("export", f"a {wanted.kind} is of one quote", "Give the quote's number.")
+        raise refuse("export", f"which {wanted.kind} is not said", f"Say: export {wanted.kind} NUMBER.")
     if wanted.kind == "quotation":
         return ubl.quotation(read_quote(find_revision(root, wanted.number, wanted.revision)[1]))
     return ubl.invoice(*find_invoice(root, wanted.number, wanted.reference))

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from estimator.cli.options import Debug, Json
 from estimator.cli.output import run, say
 from estimator.core.errors import InputError, Problem, refuse
 from estimator.core.units import metres, parse_length, quantity
@@ -164,8 +165,8 @@ def absorb(
     cloth: Annotated[str, typer.Option(help="Flow resistance of the cloth, Pa s/m.")] = "0",
     sample: Annotated[str | None, typer.Option(help="Sides of the sample; else 3.6 m x 3.0 m.")] = None,
     infinite: Annotated[bool, typer.Option("--infinite", help="An infinite sample.")] = False,
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON object.")] = False,
-    debug: Annotated[bool, typer.Option("--debug", help="Show the traceback of a fault.")] = False,
+    as_json: Json = False,
+    debug: Debug = False,
 ) -> None:
     """Estimate what a panel absorbs per octave, with NRC, SAA, alpha_w and class."""
     if infinite and sample is not None:

@@ -1,9 +1,11 @@
 """The command: its verbs are listed in `estimator.cli.verbs`."""
 
 import gc
+from typing import Annotated
 
 import typer
 
+from estimator import __version__
 from estimator.cli.verbs import Verbs
 
 app = typer.Typer(
@@ -24,8 +26,20 @@ READER_GONE = 141
 """What shells show of a program that the signal of a broken pipe ended: 128 and SIGPIPE, 13."""
 
 
+def _told(asked: bool) -> None:
+    """Print the version and end, where it is asked for."""
+    if asked:
+        typer.echo(f"battenbook {__version__}")
+        raise typer.Exit
+
+
 @app.callback()
-def _command() -> None:
+def _command(
+    *,
+    _version: Annotated[
+        bool, typer.Option("--version", is_eager=True, callback=_told, help="Print the version.")
+    ] = False,
+) -> None:
     """From a survey to a priced workbook and papers for fabric-covered sound-absorbing walls."""
 
 

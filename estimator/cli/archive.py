@@ -4,8 +4,10 @@ import typer
 
 from estimator.cli import archive_filing, archive_reading
 from estimator.cli.archive_verb import verb
+from estimator.cli.verbs import Group
 
 commands = typer.Typer(
+    cls=Group,
     help="File quotes, invoices and payments; see what is open; prove that nothing changed.",
     no_args_is_help=True,
     pretty_exceptions_enable=False,

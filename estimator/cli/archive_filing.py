@@ -11,6 +11,8 @@ import typer
 from estimator.cli import archive_text
 from estimator.cli.archive_folder import Where
 from estimator.cli.archive_verb import Number, Result, Revision, Show
+from estimator.cli.options import Paper as Sheet
+from estimator.cli.options import PriceBy, Templates
 from estimator.core.errors import Problem, refuse
 
 if TYPE_CHECKING:
@@ -59,9 +61,9 @@ def add(
     at: Where,
     job: Annotated[Path, typer.Argument(metavar="JOB", help="The job file.")],
     *,
-    paper: Annotated[str, typer.Option(help="Paper of the workbook and papers: letter or a4.")] = "letter",
-    price_by: Annotated[str, typer.Option(help="The quote's price: one sum, by section or by wall.")] = "sum",
-    templates: Annotated[Path | None, typer.Option(help="An office's own templates.")] = None,
+    paper: Sheet = "letter",
+    price_by: PriceBy = "sum",
+    templates: Templates = None,
 ) -> Result:
     """File a job's quote: job file, price list and terms as used, workbook, papers."""
     from dataclasses import asdict
@@ -130,7 +132,22 @@ def paid(
     """Note a payment by the client."""
     from estimator.archive.events import Event
 
-    return _filed(at, Event(number, 0, "paid", day(date), money(amount), reference, note=note), file)
+    _, done = _filed(at, Event(number, 0, "paid", day(date), money(amount), reference, note=note), file)
+    return _without_invoice(at, number, reference), done
+
+
+def _without_invoice(at: Where, number: str, reference: str) -> tuple[Problem, ...]:
+    """Return a warning where a payment names an invoice that is not filed beside the quote."""
+    from estimator.archive.invoices import events_of
+    from estimator.archive.names import number_key
+    from estimator.archive.place import existing
+
+    filed = {number_key(e.reference) for e in events_of(existing(at.folder()), number) if e.kind == "invoice"}
+    if not reference or number_key(reference) in filed:
+        return ()
+    what = f"no invoice {reference} is filed beside {number}"
+    fix = "The payment is filed; file the invoice under that number, or the two are not put together."
+    return (Problem("--invoice", what, fix, severity="warning"),)
 
 
 def outcome(

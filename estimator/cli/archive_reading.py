@@ -9,6 +9,7 @@ import typer
 from estimator.cli import archive_text
 from estimator.cli.archive_folder import Where
 from estimator.cli.archive_verb import Number, Result, Show, progress
+from estimator.cli.options import Force
 from estimator.core.errors import ArchiveError, Problem, refuse
 
 if TYPE_CHECKING:
@@ -18,7 +19,6 @@ Client = Annotated[str, typer.Option("--client", help="A part of the client's na
 Year = Annotated[int | None, typer.Option("--year", help="The year on the quote.")]
 Standing = Annotated[str, typer.Option("--outcome", metavar="open|won|lost", help="How it stands.")]
 Out = Annotated[Path | None, typer.Option("--out", metavar="FILE", help="Write to this file.")]
-Force = Annotated[bool, typer.Option("--force", help="Replace the file if it is there.")]
 NEWEST = 50
 Every = Annotated[
     bool, typer.Option("--all", help=f"Print every quote, not the newest {NEWEST}; --json has all anyhow.")
@@ -143,10 +143,13 @@ def stats(
 def export(
     at: Where,
     what: Annotated[
-        str, typer.Argument(metavar="journal|quotes|papers|lines|quotation|invoice", help="What to export.")
+        str,
+        typer.Argument(
+            metavar="WHAT", help="journal, quotes, papers, lines; or of one quote: quotation, invoice."
+        ),
     ],
     number: Annotated[
-        str, typer.Argument(metavar="[NUMBER]", help="The quote, for quotation and invoice.")
+        str, typer.Argument(metavar="NUMBER", help="The quote, for quotation and invoice.")
     ] = "",
     *,
     form: Annotated[str, typer.Option("--format", metavar="csv|json", help="For the tables.")] = "csv",

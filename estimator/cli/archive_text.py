@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
-from estimator.cli.output import say
+from estimator.cli.output import counted, say
 
 Shown = Mapping[str, Any]
 MISSING = "–"
@@ -54,7 +54,8 @@ def show_filed(result: dict[str, Any]) -> None:
 
 def show_event(result: dict[str, Any]) -> None:
     """Print what was filed beside a quote."""
-    what = " ".join(plain(result[k]) for k in ("kind", "reference", "outcome") if result[k])
+    kind = "payment" if result["kind"] == "paid" else result["kind"]
+    what = " ".join(plain(text) for text in (kind, result["reference"], result["outcome"]) if text)
     amount = f", {plain(result['amount'])}" if result["amount"] else ""
     where = f"beside {plain(result['number'])} as paper {result['sequence']}"
     say(f"Filed {what}{amount}, {result['date']}, {where}")
@@ -113,7 +114,9 @@ def show_quote(result: dict[str, Any]) -> None:
 
 
 def _account(a: Shown) -> None:
-    say(f"Outcome {a['outcome']}; {a['revisions']} revision(s) filed, revision {a['revision']} counts")
+    say(
+        f"Outcome {a['outcome']}; {counted(a['revisions'], 'revision')} filed, revision {a['revision']} counts"
+    )
     say(f"Price {plain(a['price'])} {a['currency']} before tax, {plain(a['price_per_m2'])} per m²")
     say(f"Margin quoted {percent(a['margin'])}, earned {percent(a['margin_earned'])}")
     say(f"Hours expected {plain(a['hours'])}, spent {plain(a['actual_hours'])}")
@@ -125,13 +128,13 @@ def _account(a: Shown) -> None:
 
 def show_verdict(result: dict[str, Any]) -> None:
     """Print what was read and found whole."""
-    say(f"Whole: {result['quotes']} quotes, {result['papers']} papers, {result['files']} files, "
-        f"{result['bytes'] / 1e6:,.1f} MB read")  # fmt: skip
+    held = ", ".join(counted(result[f"{one}s"], one) for one in ("quote", "paper", "file"))
+    say(f"Whole: {held}, {result['bytes'] / 1e6:,.1f} MB read")
 
 
 def show_rebuilt(result: dict[str, Any]) -> None:
     """Print what the index now holds."""
-    say(f"The index holds {result['quotes']} quotes and {result['papers']} papers")
+    say(f"The index holds {counted(result['quotes'], 'quote')} and {counted(result['papers'], 'paper')}")
 
 
 def show_stats(result: dict[str, Any]) -> None:

@@ -12,13 +12,12 @@ from typing import Annotated, Any
 import typer
 
 from estimator.cli.archive_folder import Folder, Shop, Where
+from estimator.cli.options import Debug, Json
 from estimator.cli.output import progress_wanted, run
 from estimator.core.errors import Problem
 
 Result = tuple[Iterable[Problem], dict[str, Any]]
 Show = Callable[[dict[str, Any]], None]
-Json = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
-Debug = Annotated[bool, typer.Option("--debug", help="Show the traceback of a failure.")]
 Number = Annotated[str, typer.Argument(metavar="NUMBER", help="The quote's number.")]
 Revision = Annotated[
     int | None, typer.Option("--revision", min=0, help="The revision; the latest if not given.")

@@ -10,6 +10,7 @@ import typer
 
 from estimator.cli import compare_text
 from estimator.cli.archive_folder import Folder, Shop, Where
+from estimator.cli.options import Debug, Force, Json, Paper, Templates
 from estimator.cli.output import run, say
 from estimator.core.errors import Problem, refuse
 
@@ -32,7 +33,7 @@ def compare_verb(
         typer.Argument(metavar="A", help="A job file, or a filed quote: its number, NUMBER-rN, or folder."),
     ],
     second: Annotated[
-        str, typer.Argument(metavar="[B]", help="Another; left out, A is held against its filed quote.")
+        str, typer.Argument(metavar="B", help="Another; left out, A is held against its filed quote.")
     ] = "",
     *,
     archive: Folder = None,
@@ -40,11 +41,11 @@ def compare_verb(
     out: Annotated[
         Path | None, typer.Option("--out", metavar="FILE", help="Write a change order (HTML).")
     ] = None,
-    paper: Annotated[str, typer.Option(help="Paper of the change order: letter or a4.")] = "letter",
-    templates: Annotated[Path | None, typer.Option(help="An office's own templates.")] = None,
-    force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
-    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
-    debug: Annotated[bool, typer.Option("--debug", help="Show the traceback of a failure.")] = False,
+    paper: Paper = "letter",
+    templates: Templates = None,
+    force: Force = False,
+    as_json: Json = False,
+    debug: Debug = False,
 ) -> None:
     """Show what differs between two estimates: scope, frames, quantities, cost, price, days, absorption."""
 

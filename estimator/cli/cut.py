@@ -6,18 +6,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from estimator.cli.cut_options import (
-    Debug,
-    Force,
-    Json,
-    Metric,
-    Out,
-    Unit,
-    display_of,
-    length_of,
-    measured,
-    progress_bar,
-)
+from estimator.cli.cut_options import Metric, Out, Unit, display_of, length_of, measured, progress_bar
+from estimator.cli.options import Debug, Force, Json
 from estimator.cli.output import run, say
 from estimator.core.errors import Problem, refuse
 from estimator.core.units import Display
@@ -190,7 +180,9 @@ def register(app: typer.Typer) -> None:
 
     @app.command("cut")
     def cut(
-        pieces: Annotated[Path, typer.Argument(help="CSV with the columns length, count, name.")],
+        pieces: Annotated[
+            Path, typer.Argument(metavar="FILE", help="CSV with the columns length, count, name.")
+        ],
         stock: Annotated[
             list[str], typer.Option(help="Length and price, like '96 in=4.38' or '96 in=4.38@20'; repeat.")
         ],

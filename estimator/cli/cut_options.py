@@ -19,10 +19,7 @@ if TYPE_CHECKING:
 Progress = Callable[[float], None]
 Unit = Annotated[str, typer.Option(help="Unit of bare numbers in the list.")]
 Metric = Annotated[bool, typer.Option("--metric", help="Print millimetres.")]
-Out = Annotated[Path | None, typer.Option(help="Write the drawn plan (HTML).")]
-Force = Annotated[bool, typer.Option("--force", help="Write over a file.")]
-Json = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
-Debug = Annotated[bool, typer.Option("--debug", help="Let faults through.")]
+Out = Annotated[Path | None, typer.Option(metavar="FILE", help="Write the drawn plan (HTML).")]
 _WAIT_S = 1.0
 
 

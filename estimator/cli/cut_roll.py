@@ -5,18 +5,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from estimator.cli.cut_options import (
-    Debug,
-    Force,
-    Json,
-    Metric,
-    Out,
-    Unit,
-    display_of,
-    length_of,
-    measured,
-    progress_bar,
-)
+from estimator.cli.cut_options import Metric, Out, Unit, display_of, length_of, measured, progress_bar
+from estimator.cli.options import Debug, Force, Json
 from estimator.cli.output import run, say
 from estimator.core.errors import Problem
 from estimator.core.units import Display
@@ -123,7 +113,9 @@ def register(app: typer.Typer) -> None:
 
     @app.command("cut-roll")
     def cut_roll(
-        pieces: Annotated[Path, typer.Argument(help="CSV with the columns width, height, count, name.")],
+        pieces: Annotated[
+            Path, typer.Argument(metavar="FILE", help="CSV with the columns width, height, count, name.")
+        ],
         roll_width: Annotated[str, typer.Option(help="Usable width of the roll, like '60 in'.")],
         repeat: Annotated[str, typer.Option(help="Pattern repeat along the roll; forbids turns.")] = "",
         unit: Unit = "",

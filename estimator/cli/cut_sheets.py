@@ -6,9 +6,6 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from estimator.cli.cut_options import (
-    Debug,
-    Force,
-    Json,
     Metric,
     Out,
     Unit,
@@ -18,6 +15,7 @@ from estimator.cli.cut_options import (
     progress_bar,
     sheet_of,
 )
+from estimator.cli.options import Debug, Force, Json
 from estimator.cli.output import run, say
 from estimator.core.errors import Problem
 from estimator.core.units import Display
@@ -143,7 +141,9 @@ def register(app: typer.Typer) -> None:
 
     @app.command("cut-sheets")
     def cut_sheets(
-        pieces: Annotated[Path, typer.Argument(help="CSV with the columns width, height, count, name.")],
+        pieces: Annotated[
+            Path, typer.Argument(metavar="FILE", help="CSV with the columns width, height, count, name.")
+        ],
         sheet: Annotated[list[str], typer.Option(help="Size and price, like '48 in x 96 in=31.50'; repeat.")],
         kerf: Annotated[str, typer.Option(help="Width of the saw cut.")] = "0 in",
         unit: Unit = "",

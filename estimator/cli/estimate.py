@@ -6,19 +6,13 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from estimator.cli.output import run, say
+from estimator.cli.options import Debug, Force, Job, Json, Keeping, Paper, PriceBy, Templates
+from estimator.cli.output import counted, run, say
 
 if TYPE_CHECKING:
     from estimator.core.errors import Problem
     from estimator.pipeline import Estimate
     from estimator.workbook.edits import Keep
-
-Job = Annotated[Path, typer.Argument(help="The job file.", show_default=False)]
-Json = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
-Keeping = Annotated[
-    str | None, typer.Option("--keep", help="Who is right where job file and office disagree: office or job.")
-]
-Debug = Annotated[bool, typer.Option("--debug", help="Show the traceback of a failure.")]
 
 
 def estimated(path: Path, keep: "Keep | None" = None) -> "tuple[Estimate, tuple[Problem, ...]]":
@@ -57,10 +51,12 @@ def register(app: typer.Typer) -> None:
 
 def estimate_verb(
     job: Job,
-    out: Annotated[Path, typer.Option("--out", help="Folder for workbook and papers.", show_default=False)],
-    paper: Annotated[str, typer.Option(help="Paper of the workbook and papers: letter or a4.")] = "letter",
-    price_by: Annotated[str, typer.Option(help="The quote's price: one sum, by section or by wall.")] = "sum",
-    templates: Annotated[Path | None, typer.Option(help="An office's own templates.")] = None,
+    out: Annotated[
+        Path, typer.Option("--out", metavar="DIR", help="Folder for workbook and papers.", show_default=False)
+    ],
+    paper: Paper = "letter",
+    price_by: PriceBy = "sum",
+    templates: Templates = None,
     order_prices: Annotated[
         bool, typer.Option("--order-prices", help="Show expected prices on the order.")
     ] = False,
@@ -68,7 +64,7 @@ def estimate_verb(
         bool, typer.Option("--pdf/--no-pdf", help="Make a PDF of each paper, with weasyprint or Chromium.")
     ] = False,
     keep: Keeping = None,
-    force: Annotated[bool, typer.Option("--force", help="Replace files that are there.")] = False,
+    force: Force = False,
     as_json: Json = False,
     debug: Debug = False,
 ) -> None:
@@ -92,7 +88,7 @@ def estimate_verb(
 
 def _show_estimate(result: dict[str, Any]) -> None:
     totals, currency = result["totals"], result["currency"]
-    say(f"{result['number']}: {len(result['frames'])} frames")
+    say(f"{result['number']}: {counted(len(result['frames']), 'frame')}")
     for key in ("materials", "labour", "cost", "profit", "price", "tax", "total"):
         say(f"  {key:<10}{totals[key]:>14,.2f} {currency}")
     for name, option in result["options"].items():
@@ -105,7 +101,9 @@ def _show_estimate(result: dict[str, Any]) -> None:
 
 def explain_verb(
     job: Job,
-    line: Annotated[str, typer.Argument(help="A line's key, or part of it; 'list' for all keys.")],
+    line: Annotated[
+        str, typer.Argument(metavar="LINE", help="A line's key, or part of it; 'list' for all keys.")
+    ],
     as_json: Json = False,
     debug: Debug = False,
 ) -> None:

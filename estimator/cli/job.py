@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from estimator.cli.options import Debug, Force, Json
 from estimator.cli.output import run, say
 from estimator.core.errors import Problem, refuse
 
@@ -15,10 +16,6 @@ if TYPE_CHECKING:
 
     from estimator.catalogue.records import Catalogue
     from estimator.job.description import Job
-
-AsJson = Annotated[bool, typer.Option("--json", help="One JSON object.")]
-Debug = Annotated[bool, typer.Option("--debug", help="Show the traceback of a fault.")]
-Force = Annotated[bool, typer.Option("--force", help="Replace a file that is there.")]
 
 
 class Of(StrEnum):
@@ -42,16 +39,18 @@ def _date(text: str) -> dt.date:
 
 
 def new(
-    path: Annotated[Path, typer.Argument(help="Where the job file goes, such as job.toml.")],
+    path: Annotated[Path, typer.Argument(metavar="FILE", help="Where the job file goes, such as job.toml.")],
     *,
     number: Annotated[str, typer.Option(help="The job's number.")] = "2026-001",
     title: Annotated[str, typer.Option(help="The job's title.")] = "Untitled job",
     client: Annotated[str, typer.Option(help="Who it is for.")] = "Client",
     site: Annotated[str, typer.Option(help="Where it is.")] = "not given",
-    date: Annotated[str, typer.Option(help="Date of the estimate; today where it is left out.")] = "",
+    date: Annotated[
+        str, typer.Option(metavar="YYYY-MM-DD", help="Date of the estimate; today where it is left out.")
+    ] = "",
     metric: Annotated[bool, typer.Option("--metric", help="Millimetres and the metric price list.")] = False,
     force: Force = False,
-    as_json: AsJson = False,
+    as_json: Json = False,
     debug: Debug = False,
 ) -> None:
     """Write a commented job file to start from."""
@@ -90,9 +89,9 @@ def _laid_out(job: "Job", catalogue: "Catalogue") -> tuple[int, "tuple[Problem, 
 
 
 def check(
-    path: Annotated[Path, typer.Argument(help="The job file.")],
+    path: Annotated[Path, typer.Argument(metavar="JOB", help="The job file.")],
     *,
-    as_json: AsJson = False,
+    as_json: Json = False,
     debug: Debug = False,
 ) -> None:
     """Name everything that is wrong in a job file and what it names, and whether it can be laid out."""
@@ -148,7 +147,7 @@ def schema(
     out: Annotated[Path | None, typer.Option(help="File to write; standard output where left out.")] = None,
     markdown: Annotated[bool, typer.Option("--markdown", help="The reference for people instead.")] = False,
     force: Force = False,
-    as_json: AsJson = False,
+    as_json: Json = False,
     debug: Debug = False,
 ) -> None:
     """Print the JSON Schema of the job file or another, for editors, or its reference."""

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from estimator.cli.options import Debug, Force, Json
 from estimator.cli.output import run, say
 from estimator.core.errors import InputError, Problem, refuse
 
@@ -40,7 +41,7 @@ def _spent(sources: Sources, book: "LabourBook") -> "tuple[tuple[Actual, ...], t
     found = (*found, *(one for job, workbook in pairs for one in learned_from(job, workbook)))
     filed, problems = archived_actuals(sources.archive) if sources.archive else ((), ())
     if not (found or filed):
-        fix = "Give hours as worked."
+        fix = "Give a list of hours (CSV), --job with its --workbook, or --archive."
         nothing = Problem("actuals", "there is nothing to learn from", fix)
         raise InputError([nothing, *problems])
     return (*found, *filed), problems
@@ -97,23 +98,32 @@ def _show(result: dict[str, Any]) -> None:
 
 def learn(
     actuals: Annotated[
-        Path | None, typer.Argument(help="CSV: job, task, quantity, unit, hours, difficulty.")
+        Path | None, typer.Argument(metavar="FILE", help="CSV: job, task, quantity, unit, hours, difficulty.")
     ] = None,
     *,
-    job: Annotated[list[Path] | None, typer.Option(help="Job file of a finished job.")] = None,
-    workbook: Annotated[list[Path] | None, typer.Option(help="Its workbook, hours filled in.")] = None,
+    job: Annotated[
+        list[Path] | None, typer.Option(metavar="JOB", help="Job file of a finished job; repeat.")
+    ] = None,
+    workbook: Annotated[
+        list[Path] | None,
+        typer.Option(metavar="WORKBOOK", help="Its workbook, hours filled in; repeat in step."),
+    ] = None,
     archive: Annotated[
         Path | None,
         typer.Option("--archive", metavar="DIR", help="Learn from every filed quote with actuals."),
     ] = None,
-    rates: Annotated[Path | None, typer.Option(help="Labour file to start from; the shipped one.")] = None,
+    rates: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Labour file to start from; else the shipped one.")
+    ] = None,
     weight: Annotated[
         float | None, typer.Option(min=0, max=1000, help="Jobs that a rate so far counts for.")
     ] = None,
-    write: Annotated[Path | None, typer.Option(help="Write the new rates into this labour file.")] = None,
-    force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON object.")] = False,
-    debug: Annotated[bool, typer.Option("--debug", help="Show the traceback of a fault.")] = False,
+    write: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Write the new rates into this labour file.")
+    ] = None,
+    force: Force = False,
+    as_json: Json = False,
+    debug: Debug = False,
 ) -> None:
     """Show what hours as worked make of the labour rates; write them only when told to."""
     sources = Sources(actuals, tuple(job or ()), tuple(workbook or ()), archive)

@@ -40,6 +40,11 @@ def say(text: str) -> None:
     typer.echo(text)
 
 
+def counted(number: int, one: str, many: str = "") -> str:
+    """Return how many there are of a thing: ``1 frame``, ``1,200 frames``; `many` where it is not one + s."""
+    return f"{number:,} {one if number == 1 else many or one + 's'}"
+
+
 def tell(problems: Iterable[Problem]) -> None:
     """Print problems on stderr, one a line, the severity first."""
     for problem in problems:

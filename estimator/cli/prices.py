@@ -6,12 +6,12 @@ from typing import Annotated, Any
 
 import typer
 
+from estimator.cli.options import Debug, Force, Json
 from estimator.cli.output import run, say
+from estimator.cli.verbs import Group
 from estimator.core.errors import Problem, refuse
 
 Result = tuple[list[Problem], dict[str, Any]]
-AsJson = Annotated[bool, typer.Option("--json", help="One JSON object.")]
-Debug = Annotated[bool, typer.Option("--debug", help="Show the traceback of a fault.")]
 
 
 def _day(text: str) -> dt.date:
@@ -55,11 +55,15 @@ def _check(prices: str, date: str, days: int | None) -> Result:
 
 
 def check(
-    prices: Annotated[str, typer.Argument(help="A price list (CSV), or a shipped one: default, metric.")],
+    prices: Annotated[
+        str, typer.Argument(metavar="PRICES", help="A price list (CSV), or a shipped one: default, metric.")
+    ],
     *,
-    date: Annotated[str, typer.Option(help="Day the prices are for; today where it is left out.")] = "",
+    date: Annotated[
+        str, typer.Option(metavar="YYYY-MM-DD", help="Day the prices are for; today where it is left out.")
+    ] = "",
     days: Annotated[int | None, typer.Option(min=0, help="Age from which a price is stale, days.")] = None,
-    as_json: AsJson = False,
+    as_json: Json = False,
     debug: Debug = False,
 ) -> None:
     """Name every row that cannot be read, is out of date, or costs out of line with its pack."""
@@ -107,13 +111,15 @@ def _show_import(result: dict[str, Any]) -> None:
 
 
 def import_(
-    supplier: Annotated[Path, typer.Argument(help="The supplier's list, CSV.")],
+    supplier: Annotated[Path, typer.Argument(metavar="FILE", help="The supplier's list, CSV.")],
     *,
-    mapping: Annotated[Path, typer.Option(help="TOML file that says what its columns mean.")],
-    own: Annotated[str, typer.Option(help="The shop's list; or a shipped one.")] = "default",
-    write: Annotated[Path | None, typer.Option(help="Write the new list here.")] = None,
-    force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
-    as_json: AsJson = False,
+    mapping: Annotated[Path, typer.Option(metavar="FILE", help="TOML file that says what its columns mean.")],
+    own: Annotated[
+        str, typer.Option(metavar="PRICES", help="The shop's list; or a shipped one.")
+    ] = "default",
+    write: Annotated[Path | None, typer.Option(metavar="FILE", help="Write the new list here.")] = None,
+    force: Force = False,
+    as_json: Json = False,
     debug: Debug = False,
 ) -> None:
     """Bring the prices of one supplier up to date by item code."""
@@ -123,7 +129,7 @@ def import_(
 def register(app: typer.Typer) -> None:
     """Add the verb to the command."""
     prices = typer.Typer(
-        help="Check a price list, or bring a supplier's prices into it.", no_args_is_help=True
+        cls=Group, help="Check a price list, or bring a supplier's prices into it.", no_args_is_help=True
     )
     prices.command("check")(check)
     prices.command("import")(import_)

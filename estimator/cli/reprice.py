@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from estimator.cli.compare import show
-from estimator.cli.estimate import Job, Keeping, keeping
+from estimator.cli.estimate import keeping
+from estimator.cli.options import Debug, Force, Job, Json, Keeping, Paper, PriceBy, Templates
 from estimator.cli.output import run
 from estimator.core.errors import Problem, refuse
 
@@ -35,13 +36,13 @@ def reprice_verb(
     out: Annotated[
         Path | None, typer.Option("--out", metavar="DIR", help="Folder for the new workbook and papers.")
     ] = None,
-    paper: Annotated[str, typer.Option(help="Paper of the workbook and papers: letter or a4.")] = "letter",
-    price_by: Annotated[str, typer.Option(help="The quote's price: one sum, by section or by wall.")] = "sum",
-    templates: Annotated[Path | None, typer.Option(help="An office's own templates.")] = None,
+    paper: Paper = "letter",
+    price_by: PriceBy = "sum",
+    templates: Templates = None,
     keep: Keeping = None,
-    force: Annotated[bool, typer.Option("--force", help="Replace files that are there.")] = False,
-    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
-    debug: Annotated[bool, typer.Option("--debug", help="Show the traceback of a failure.")] = False,
+    force: Force = False,
+    as_json: Json = False,
+    debug: Debug = False,
 ) -> None:
     """Price the same job with other prices, terms, practice or rates, and show what moved."""
     side = keeping(keep)

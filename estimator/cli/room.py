@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import typer
 
-from estimator.cli.estimate import Debug, Job, Json
+from estimator.cli.options import Debug, Job, Json
 from estimator.cli.output import run, say
 
 if TYPE_CHECKING:

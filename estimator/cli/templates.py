@@ -6,7 +6,9 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from estimator.cli.options import Debug, Json
 from estimator.cli.output import run, say
+from estimator.cli.verbs import Group
 
 if TYPE_CHECKING:
     from estimator.core.errors import Problem
@@ -14,20 +16,20 @@ if TYPE_CHECKING:
 
 def register(app: typer.Typer) -> None:
     """Add the verb to the program."""
-    templates = typer.Typer(help="The papers' templates.", no_args_is_help=True)
+    templates = typer.Typer(cls=Group, help=_group.__doc__, no_args_is_help=True)
     templates.callback()(_group)
     templates.command("copy")(copy)
     app.add_typer(templates, name="templates")
 
 
 def _group() -> None:
-    """The papers' templates."""
+    """Copy the papers' templates, for an office to edit."""
 
 
 def copy(
-    folder: Annotated[Path, typer.Argument(help="Folder for the copies.", show_default=False)],
-    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
-    debug: Annotated[bool, typer.Option("--debug", help="Show the traceback of a failure.")] = False,
+    folder: Annotated[Path, typer.Argument(metavar="DIR", help="Folder for the copies.", show_default=False)],
+    as_json: Json = False,
+    debug: Debug = False,
 ) -> None:
     """Copy the shipped templates to edit them; use them with `estimate --templates FOLDER`."""
 

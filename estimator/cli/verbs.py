@@ -53,11 +53,24 @@ VERBS: dict[str, tuple[str, str]] = {
         "cut_roll",
         "Lay cloth on a roll of one dye lot, using the least length found, with its bound.",
     ),
-    "templates": ("templates", "The papers' templates."),
+    "templates": ("templates", "Copy the papers' templates, for an office to edit."),
 }
 
 
-class Verbs(TyperGroup):
+class Group(TyperGroup):
+    """A group whose help gives every verb's whole first sentence."""
+
+    def format_commands(self, ctx: Any, formatter: Any) -> None:  # noqa: ANN401 - typer's own types moved house
+        """Write every verb with its whole sentence."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(verb, self._told(ctx, verb)) for verb in self.list_commands(ctx)])
+
+    def _told(self, ctx: Any, verb: str) -> str:  # noqa: ANN401
+        command = self.get_command(ctx, verb)
+        return " ".join((command.help if command and command.help else "").split("\n\n")[0].split())
+
+
+class Verbs(Group):
     """A group that knows its verbs' names and help, and loads a verb's module when it is used."""
 
     def list_commands(self, ctx: Any) -> list[str]:  # noqa: ANN401, ARG002 - typer's own types moved house
@@ -71,10 +84,8 @@ class Verbs(TyperGroup):
                 self.commands.update(commands_of(VERBS[verb][0]))
         return super().get_command(ctx, cmd_name)
 
-    def format_commands(self, ctx: Any, formatter: Any) -> None:  # noqa: ANN401, ARG002
-        """Write every verb with its whole sentence."""
-        with formatter.section("Commands"):
-            formatter.write_dl([(verb, text) for verb, (_, text) in VERBS.items()])
+    def _told(self, ctx: Any, verb: str) -> str:  # noqa: ANN401, ARG002
+        return VERBS[verb][1]
 
 
 def commands_of(module: str) -> dict[str, Any]:

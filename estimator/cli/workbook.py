@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from estimator.cli.estimate import Keeping, keeping
+from estimator.cli.estimate import keeping
+from estimator.cli.options import Debug, Json, Keeping
 from estimator.cli.output import run, say
 
 if TYPE_CHECKING:
@@ -21,12 +22,15 @@ def register(app: typer.Typer) -> None:
 
 def readback_verb(
     workbook: Annotated[
-        Path, typer.Argument(help="The workbook as the office saved it.", show_default=False)
+        Path,
+        typer.Argument(metavar="WORKBOOK", help="The workbook as the office saved it.", show_default=False),
     ],
-    job: Annotated[Path, typer.Option("--job", help="The job file it belongs to.", show_default=False)],
+    job: Annotated[
+        Path, typer.Option("--job", metavar="JOB", help="The job file it belongs to.", show_default=False)
+    ],
     keep: Keeping = None,
-    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
-    debug: Annotated[bool, typer.Option("--debug", help="Show the traceback of a failure.")] = False,
+    as_json: Json = False,
+    debug: Debug = False,
 ) -> None:
     """Take the office's changes from a workbook and keep them beside the job for the next estimate."""
     side = keeping(keep)

@@ -68,6 +68,8 @@ def parts_of(path: Path) -> dict[str, bytes]:
         InputError: no workbook, too large, locked, with macros, links to other files or entities.
         OSError: the file cannot be read.
     """
+    if not path.is_file():
+        raise _named(path, "there is no such file", "Check the path.")
     if path.stat().st_size > LARGEST_FILE:
         raise _named(path, f"is larger than {LARGEST_FILE // 2**20} MB")
     raw = path.read_bytes()

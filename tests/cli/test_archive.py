@@ -153,7 +153,7 @@ def test_verify_ends_with_0_and_then_with_5(filled: Desk) -> None:
 
 
 def test_rebuild_counts(filled: Desk) -> None:
-    assert filled.says("rebuild").stdout == "The index holds 1 quotes and 4 papers\n"
+    assert filled.says("rebuild").stdout == "The index holds 1 quote and 4 papers\n"
 
 
 def test_stats_print_and_write_a_workbook(filled: Desk) -> None:
@@ -177,6 +177,14 @@ def test_exports(filled: Desk) -> None:
     assert "<Invoice" in filled.says("export", "invoice", "2026-7", "--reference", "INV-3").stdout
     assert filled.json("export", "quotes", "--format", "json")["result"]["content"].startswith("[")
     assert filled.says("export", "gold").exit_code == 3
+
+
+def test_a_payment_of_an_unknown_invoice_is_filed_and_warned_of(filled: Desk) -> None:
+    done = filled.says("paid", "2026-7", "--amount", "5", "--date", "2026-12-21", "--invoice", "INV-99")
+    assert (done.exit_code, "no invoice INV-99 is filed beside 2026-7" in done.stderr) == (0, True)
+    assert done.stdout == "Filed payment INV-99, 5.00, 2026-12-21, beside 2026-7 as paper 5\n"
+    known = filled.says("paid", "2026-7", "--amount", "5", "--date", "2026-12-21", "--invoice", "inv-3")
+    assert known.stderr == ""
 
 
 def test_a_receipt_is_filed_and_shown(filled: Desk) -> None:

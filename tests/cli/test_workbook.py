@@ -123,7 +123,7 @@ def test_another_jobs_workbook_and_a_broken_cell_change_nothing(job: Path) -> No
 def test_a_workbook_that_is_not_there_is_said(job: Path) -> None:
     job.with_suffix(".xlsx").unlink()
     code, answer = readback(job)
-    assert (code, answer["result"]) == (4, None)
+    assert (code, answer["result"]) == (3, None)
 
 
 def test_an_input_that_only_an_edit_made_is_no_conflict(job: Path) -> None:
