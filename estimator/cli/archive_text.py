@@ -114,9 +114,8 @@ def show_quote(result: dict[str, Any]) -> None:
 
 
 def _account(a: Shown) -> None:
-    say(
-        f"Outcome {a['outcome']}; {counted(a['revisions'], 'revision')} filed, revision {a['revision']} counts"
-    )
+    filed = counted(a["revisions"], "revision")
+    say(f"Outcome {a['outcome']}; {filed} filed, revision {a['revision']} counts")
     say(f"Price {plain(a['price'])} {a['currency']} before tax, {plain(a['price_per_m2'])} per m²")
     say(f"Margin quoted {percent(a['margin'])}, earned {percent(a['margin_earned'])}")
     say(f"Hours expected {plain(a['hours'])}, spent {plain(a['actual_hours'])}")
