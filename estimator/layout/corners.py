@@ -11,7 +11,7 @@ from estimator.layout.corner_places import ceiling_over
 from estimator.layout.fixings import choose_screw, even
 from estimator.layout.materials import Material
 from estimator.layout.pieces import Body, Made, built, piece_strips, together, weighed
-from estimator.layout.records import Cavity, Fixing, Frame, Meets, Member, Placement, Side
+from estimator.layout.records import Cavity, Fixing, Frame, Meets, Member, Placement, Side, Spread
 from estimator.layout.surveyed import RoomPlan
 from estimator.layout.wall_frames import Choices
 
@@ -104,5 +104,6 @@ def _cleated(made: Frame, catalogue: Catalogue) -> Frame:
             z = y + stile.thickness
             found.append(Fixing(made.name, x, z, into_wall.item.key, "board", 0, into_wall.past_face))
             found.append(Fixing(made.name, x, z, into_cleat.item.key, "frame", into_cleat.bite, 0))
-    both = replace(made, members=(*made.members, *cleats), fixings=tuple(found))
+    along = Spread(0, None, 2 * stile.thickness, upward=True)
+    both = replace(made, members=(*made.members, *cleats), fixings=tuple(found), spread=along)
     return weighed(both, catalogue)

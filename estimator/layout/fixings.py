@@ -151,12 +151,12 @@ def spread(frame: Frame, backing: Behind) -> Spread:
     """Return how the fixings of a wall frame are spread: on studs, or evenly where none is certain."""
     edge = frame.members[0].thickness // 2
     if backing.masonry or not _stud_places(frame, backing, edge):
-        return Spread(0, None, frame.members[0].thickness, level=False)
-    level = not backing.upright
+        return Spread(0, None, frame.members[0].thickness, upward=False)
+    upward = not backing.upright
     if backing.first is None:
-        return Spread(backing.studs, None, edge, level)
-    start = frame.placement.z if level else frame.placement.x
-    return Spread(backing.studs, edge + (backing.first - start - edge) % backing.studs, edge, level)
+        return Spread(backing.studs, None, edge, upward)
+    start = frame.placement.z if upward else frame.placement.x
+    return Spread(backing.studs, edge + (backing.first - start - edge) % backing.studs, edge, upward)
 
 
 def _sizes(catalogue: Catalogue, choice: str) -> tuple[Item, ...]:

@@ -165,20 +165,20 @@ class Fixing:
 
 @dataclass(frozen=True, slots=True)
 class Spread:
-    """How the fixings of a wall frame are spread, by which another size of it is counted.
+    """How the fixings of a frame are spread along members, by which another size of it is counted.
 
     Attributes:
-        pitch: of the studs, centre to centre; 0 where the fixings are set evenly along the rails.
+        pitch: of the studs, centre to centre; 0 where the fixings are set evenly along two members.
         first: the first stud centre that a screw may go into, from the frame's left, or from its bottom where
             the studs lie level; None where no stud's place is known.
-        edge: no screw nearer than this to a member's end.
-        level: the studs lie level, so that the screws go through the uprights.
+        edge: no fixing nearer than this to the frame's end.
+        upward: along the frame's height and not its width: through the uprights where studs lie level.
     """
 
     pitch: Nm
     first: Nm | None
     edge: Nm
-    level: bool
+    upward: bool
 
 
 @dataclass(frozen=True, slots=True)

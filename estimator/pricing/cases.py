@@ -66,14 +66,22 @@ def cases_table(direct: DirectCost, options: Sequence[OptionCost], currency: str
     for part, label in PARTS:
         more = [_against(getattr(direct, part), getattr(o, part)) for o in options]
         draft.decided(f"more_{part}", f"{label}: more than base", currency, [ZERO, *more])
-    found = number(evaluate(direct.materials + direct.labour, 0))
-    draft.decided("found_for", "Base's materials and labour when it ran", currency, [found] * draft.count)
+    found = number(evaluate(_worked_out(direct), 0))
+    draft.decided(
+        "found_for", "Base's materials, labour and reserves when it ran", currency, [found] * draft.count
+    )
     return draft.table()
+
+
+def _worked_out(direct: DirectCost) -> Expr:
+    """Return what of the base's costs the options were worked out against, in one sum."""
+    reserves = (r for r in (direct.reserve_eighty, direct.reserve_ninety_five) if r is not None)
+    return sum(reserves, direct.materials + direct.labour)
 
 
 def options_in_date(direct: DirectCost, cases: Table) -> Expr:
     """Return whether the base costs what it did when its options were worked out, as 1 or 0."""
-    moved = direct.materials + direct.labour - cases["found_for"].at()
+    moved = _worked_out(direct) - cases["found_for"].at()
     return if_(round_to(moved, 2).eq(0), 1, 0)
 
 

@@ -102,7 +102,7 @@ def _workings(estimate: Estimate) -> tuple[Sheet, ...]:
         *(Sheet(title, "workings", f"Which {what} adds how much to which line.", (t[key],), landscape=False)
           for title, what, key in _TRAILS),
         Sheet("Cutting", "workings", "The cutting plans: each stick, board and piece of cloth.",
-              cutting_tables(scope.plans, estimate.units)),
+              (*cutting_tables(scope.plans, estimate.units), t["plan_prices"])),
         Sheet("Materials", "workings", "Net, waste and packs of every line.",
               (t["pack_steps"], t["lines"], t["purchases"], t["price_marks"])),
         Sheet("Costs", "outputs", "What the materials cost, by line and by section.",

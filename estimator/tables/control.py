@@ -64,6 +64,8 @@ def balances(
     return (
         Balance("plan_in_date", "Cutting plans are in date (if not: run the program again)",
                 total(lines["stale"]), lift(0)),
+        Balance("plan_prices", "Cutting plans are made by these prices (if not: run the program again)",
+                total(t["plan_prices"]["differs"]), lift(0)),
         Balance("layout_in_date", "Frames have the sizes of the layout (if not: run the program again)",
                 total(work["resized"]), lift(0)),
         Balance("as_run", "Inputs that only the program applies are as found (if not: run the program again)",

@@ -154,9 +154,8 @@ class Listing:
             yield Share(self._chosen(choice, "ea", waste, rule), frame.name, measure)
         rule = "wrapped edges at the staple spacing, more at corners"
         yield Share(self._chosen(self._staple(frame), "ea", "fastener", rule), frame.name, "staples")
-        if self._catalogue.practice.number("film_over_fabric"):
-            rule = "film over the cloth while painting"
-            yield Share(self._chosen("product_film", units.area, "masking", rule), frame.name, "film")
+        rule = "film over the cloth while painting, where the shop does so"
+        yield Share(self._chosen("product_film", units.area, "masking", rule), frame.name, "film")
         protect = "floor in front of the work, the shop's strip wide"
         yield Share(
             self._chosen("product_protection", units.area, "protection", protect), frame.name, "protection"

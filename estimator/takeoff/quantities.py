@@ -18,6 +18,7 @@ from estimator.takeoff.fixing import fixing_counts
 from estimator.takeoff.inputs import Edits, pack_steps, practice_form, prices_table, waste_table
 from estimator.takeoff.lines import Trails, costs, materials, price_marks, purchases
 from estimator.takeoff.measures import Measures
+from estimator.takeoff.plan_prices import plan_prices
 from estimator.takeoff.trail import counted, trail
 
 
@@ -110,7 +111,7 @@ def take_off(
     strips = strip_tables.schedule(layout, units)
     frame_work = frame_tables.workings((frames, facts), practice, factors, units)
     strip_work = strip_tables.workings(strips, frames, practice, factors, units)
-    fixings = fixing_counts(layout.frames, (frames, facts, frame_work), practice, units)
+    fixings = fixing_counts(layout.frames, (frames, frame_work), practice, units)
     trails = Trails(
         trail("frame_trail", "What each frame adds", contents.frame_shares, frame_work, ""),
         trail("strip_trail", "What each strip adds", contents.strip_shares, strip_work, ""),
@@ -127,6 +128,7 @@ def take_off(
         *(factors, practice, waste, prices, frames, facts, strips, frame_work, fixings, strip_work),
         *(trails.frames, trails.strips, trails.counts, table, bought, per_line, by_section, form),
         steps,
+        plan_prices(plans, catalogue, prices),
         price_marks(bought, prices),
         *(counts, *drivers(worked, counts, units)),
     )

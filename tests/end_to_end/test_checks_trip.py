@@ -25,6 +25,7 @@ JOB = Path(__file__).parents[2] / "examples" / "chapel_annex" / "job.toml"
 Fault = tuple[str, str, int, float | str]
 FAULTS: dict[str, tuple[Fault, ...]] = {
     "plan_in_date": (("frames", "width", 0, 60.0),),
+    "plan_prices": (("prices", "price", 0, 0.5),),
     "layout_in_date": (("frames", "height", 3, 61.0),),
     "as_run": (("practice", "saw_kerf", 0, 0.25),),
     "worked_sum": (("hours_variance", "worked", 2, 5.0),),
