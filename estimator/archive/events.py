@@ -13,7 +13,7 @@ from typing import Any, Literal, get_args
 
 from estimator.archive import jsons
 
-Kind = Literal["invoice", "paid", "receipt", "outcome", "actual"]
+Kind = Literal["invoice", "paper", "paid", "receipt", "outcome", "actual"]
 Outcome = Literal["won", "lost"]
 KINDS: tuple[str, ...] = get_args(Kind)
 OUTCOMES: tuple[str, ...] = get_args(Outcome)
@@ -45,8 +45,9 @@ class Event:
     Attributes:
         number: the quote's.
         sequence: from 1, one row for all revisions of the number.
-        kind: 'invoice' (to the client; negative is a credit), 'paid' (by the client), 'receipt' (of
-            what was bought for the job), 'outcome', 'actual'.
+        kind: 'invoice' (to the client; negative is a credit), 'paper' (of an invoice that was filed
+            without its paper), 'paid' (by the client), 'receipt' (of what was bought for the job),
+            'outcome', 'actual'.
         date: on the paper.
         amount: tax included, in the quote's currency; 0 where the kind has none.
         reference: the invoice's number; the receipt's; for 'paid', the invoice it pays.

@@ -51,7 +51,7 @@ def file_events(root: Path, number: str, plan: Plan, revision: int | None = None
         wanted, quote = find_among(place, taken, number, revision)
         sequences = _sequences(taken, number)
         earlier = [read_event(_paper_folder(place, number, n)) for n in sequences]
-        planned = plan(earlier)
+        planned = [(_as_paper(event, paper, earlier), paper) for event, paper in plan(earlier)]
         for position, (event, paper) in enumerate(planned):
             _refuse_twin(event, [*earlier, *(e for e, _ in planned[:position])])
             if paper is not None:
@@ -101,6 +101,16 @@ def _paper_name(paper: Path) -> str:
 
 def _folder_name(event: Event) -> str:
     return safe_name(f"{event.sequence:04d}-{event.kind}-{event.reference or event.outcome}".rstrip("-"))
+
+
+def _as_paper(event: Event, paper: Path | None, earlier: Sequence[Event]) -> Event:
+    """Return the event; an invoice that is filed alike, but without its paper, as that paper alone."""
+    key = number_key(event.reference)
+    same = [e for e in earlier if e.kind in {"invoice", "paper"} and number_key(e.reference) == key]
+    bare = [e for e in same if not e.file and (e.amount, e.date) == (event.amount, event.date)]
+    if event.kind != "invoice" or paper is None or not key or len(same) != 1 or not bare:
+        return event
+    return replace(event, kind="paper", amount=Decimal(0))
 
 
 def _refuse_twin(event: Event, earlier: Iterable[Event]) -> None:

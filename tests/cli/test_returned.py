@@ -146,6 +146,31 @@ def test_typed_invoices_and_payments_are_filed_once_as_the_job_goes_on(says: Say
     assert says("archive", "verify").exit_code == 0
 
 
+def test_the_paper_of_a_typed_invoice_is_filed_once_and_counts_nothing(says: Says, tmp_path: Path) -> None:
+    says("archive", "actual", "2026-001", filled(workbook_in(tmp_path), {}, None, (FIRST,)))
+    words = (
+        "archive",
+        "invoice",
+        "2026-001",
+        JOB,
+        "--reference",
+        "inv-1",
+        "--date",
+        "2026-03-09",
+        "--amount",
+    )
+    other = says(*words, "299.00")
+    assert (other.exit_code, "is filed already" in other.stderr) == (4, True)
+    assert "Filed paper inv-1, 2026-03-09" in says(*words, "300.00").stdout
+    assert says(*words, "300.00").exit_code == 4
+    account = result(says("archive", "show", "2026-001", "--json"))["account"]
+    assert (account["invoiced"], account["paid"]) == (300.0, 100.0)
+    journal = says("archive", "export", "journal").stdout
+    lines = journal.count("invoice INV-1"), journal.count("paper")
+    assert lines == (3, 0), "receivable, income and one tax, and nothing for the paper"
+    assert says("archive", "verify").exit_code == 0
+
+
 def test_hours_and_invoices_of_one_workbook_are_filed_together(says: Says, tmp_path: Path) -> None:
     paper = filled(workbook_in(tmp_path), HOURS, 400.0, (FIRST,))
     assert says("archive", "actual", "2026-001", paper).exit_code == 0
