@@ -186,7 +186,6 @@ class Sheet:
     purpose: str
     tables: tuple[Table, ...]
     charts: tuple[Chart, ...] = ()
-    landscape: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,6 +25,12 @@ _TRAILS = (
     ("Trail of strips", "strip", "strip_trail"),
     ("Trail of counts", "piece that the layout counted", "count_trail"),
 )
+_CUTS = (
+    ("Cutting", "The cutting plans in short, and each stick."),
+    ("Boards", "Each board with its pieces."),
+    ("Cloth", "Each piece of cloth along its roll."),
+)
+"""Sheets of the cutting plans; a table that grows with the job stands last on its sheet, where its heads repeat."""
 
 
 def book_of(estimate: Estimate) -> Book:
@@ -43,6 +49,7 @@ def book_of(estimate: Estimate) -> Book:
     days = _days(estimate)[0]
     checks = checks_table(balances(takeoff, labour, (days, *applied), (*actual, *against)), pricing.checks)
     bound = bindings(given)
+    practice, layout = assumptions(estimate.catalogue, scope.layout.reasons)
     sheets = (
         Sheet("About", "control", "What this workbook is for, and whether it checks.",
               (about(scope.job, __version__), master(checks, bound))),
@@ -56,8 +63,8 @@ def book_of(estimate: Estimate) -> Book:
               (checks, *applied, bound)),
         Sheet("Cautions", "control", "What to watch on this job; local code and licensed trades decide.",
               (cautions(estimate.problems),)),
-        Sheet("Assumptions", "control", "Why the figures are what they are.",
-              assumptions(estimate.catalogue, scope.layout.reasons)),
+        Sheet("Assumptions", "control", "Why the figures are what they are.", (practice,)),
+        Sheet("Reasons", "control", "Why the frames are as they are.", (layout,)),
     )  # fmt: skip
     return Book(sheets)
 
@@ -72,7 +79,7 @@ def _inputs(estimate: Estimate, room: RoomSheets) -> tuple[Sheet, ...]:
         Sheet("Taxes", "inputs", "The taxes in force on the day of the estimate.", (taxes,)),
         Sheet("Prices", "inputs", "What this job may buy, and for how much.", (t["prices"],)),
         Sheet("Frames", "inputs", "The frames to be built; widths, heights and depths may be changed.",
-              (t["frames"],), landscape=False),
+              (t["frames"],)),
         Sheet("Rates", "inputs", "Minutes a task, by which crew.", (rates,)),
         Sheet("Wages", "inputs", "What an hour costs, and how hours are worked out.",
               tuple(f for f in labour.inputs if f is not rates)),
@@ -93,24 +100,29 @@ def slowest_delivery(estimate: Estimate) -> int:
 def _workings(estimate: Estimate) -> tuple[Sheet, ...]:
     scope = estimate.scope
     t, labour = scope.takeoff.tables, scope.labour
-    days = _days(estimate)
+    days, plans = _days(estimate), cutting_tables(scope.plans, estimate.units)
     return (
         Sheet("Layout", "workings", "What the layout decided of each frame.", (t["frame_facts"],)),
-        Sheet("Needs", "workings", "What each frame needs.", (t["frame_work"], t["fixings"])),
-        Sheet("Strips", "workings", "What each casing and cover strip needs.",
-              (t["strips"], t["strip_work"])),
-        *(Sheet(title, "workings", f"Which {what} adds how much to which line.", (t[key],), landscape=False)
+        Sheet("Needs", "workings", "What each frame needs.", (t["frame_work"],)),
+        Sheet("Fixings", "workings", "What holds each frame to its wall.", (t["fixings"],)),
+        Sheet("Strips", "workings", "Each casing and cover strip as laid out.", (t["strips"],)),
+        Sheet("Strip needs", "workings", "What each casing and cover strip needs.", (t["strip_work"],)),
+        *(Sheet(title, "workings", f"Which {what} adds how much to which line.", (t[key],))
           for title, what, key in _TRAILS),
-        Sheet("Cutting", "workings", "The cutting plans: each stick, board and piece of cloth.",
-              (*cutting_tables(scope.plans, estimate.units), t["plan_prices"])),
-        Sheet("Materials", "workings", "Net, waste and packs of every line.",
-              (t["pack_steps"], t["lines"], t["purchases"], t["price_marks"])),
-        Sheet("Costs", "outputs", "What the materials cost, by line and by section.",
-              (t["line_costs"], t["sections"], t["materials_form"]),
+        *(Sheet(title, "workings", purpose, cuts)
+          for (title, purpose), cuts in zip(_CUTS, ((plans[0], t["plan_prices"], plans[1]), plans[2:3], plans[3:]), strict=True)),
+        Sheet("Materials", "workings", "Net, waste and need of every line.", (t["lines"],)),
+        Sheet("Pack sizes", "workings", "The least that is sold of each item.", (t["pack_steps"],)),
+        Sheet("Packs", "workings", "The cheapest packs for every line.", (t["packs"],)),
+        Sheet("Purchases", "workings", "What is bought, and what it costs.", (t["purchases"],)),
+        Sheet("Line costs", "outputs", "What each line of materials costs.", (t["line_costs"],)),
+        Sheet("Costs", "outputs", "What the materials cost, by section.",
+              (t["sections"], t["materials_form"]),
               (Chart("Materials by section", t["sections"]["key"], (t["sections"]["cost"],),
                      estimate.units.money),)),
-        Sheet("Labour", "workings", "Hours and cost, task by task.",
-              (t["layout_counts"], t["driver_sums"], t["drivers"], *labour.workings)),
+        Sheet("Drivers", "workings", "What the hours follow from.",
+              (t["layout_counts"], t["driver_sums"], t["drivers"])),
+        Sheet("Labour", "workings", "Hours and cost, task by task.", labour.workings),
         Sheet("Schedule", "workings", "Days in the shop and on site.",
               days),
         Sheet("Pricing", "workings", "Taxes, options and direct cost.", estimate.pricing.workings),
@@ -123,19 +135,23 @@ def _days(estimate: Estimate) -> tuple[Table, Table]:
     return schedule_tables(scope.schedule, slowest_delivery(estimate), hours)
 
 
-def _room(sheets: RoomSheets) -> Sheet:
+def _room(sheets: RoomSheets) -> tuple[Sheet, Sheet]:
+    """Return facts with the treated areas, which grow with the job, and what follows for the room."""
     before, after = sheets.workings[-2:]
     series = (before["sabine"], after["sabine"], before["eyring"], after["eyring"])
     chart = Chart("Reverberation time, estimated", before["name"], series, "seconds")
     purpose = "What the treatment does for the room: estimated, not guaranteed."
-    return Sheet("Room", "workings", purpose, sheets.workings, (chart,))
+    return (
+        Sheet("Treatment", "workings", "The room, and what covers its surfaces.", sheets.workings[:2]),
+        Sheet("Room", "workings", purpose, sheets.workings[2:], (chart,)),
+    )
 
 
 def _outputs(estimate: Estimate, room: RoomSheets) -> tuple[Sheet, ...]:
     order = order_table(estimate.scope.takeoff, estimate.scope.orders)
     return (
         Sheet("Build-up", "outputs", "From cost to price, tax and payments; one column an option.",
-              estimate.pricing.outputs, landscape=False),
-        _room(room),
+              estimate.pricing.outputs),
+        *_room(room),
         Sheet("Order", "outputs", "What to order, by supplier.", (order,)),
     )  # fmt: skip

@@ -82,7 +82,7 @@ def balances(
         Balance("trail_sum", "The trail adds up to the net quantities",
                 first + second + third, total(lines["net"]), TENTH),
         Balance("enough", "Every line buys at least its net", total(per_line["short"]), lift(0)),
-        Balance("priced", "Every item has a price", total(t["price_marks"]["missing"]), lift(0)),
+        Balance("priced", "Every item has a price", total(bought["missing"]), lift(0)),
         Balance("labour_sum", "Hours × rates agree with the labour cost to a unit of money",
                 product_total(tasks["hours"], tasks["hour_cost"]), total(tasks["cost"]), UNIT),
     )  # fmt: skip
@@ -148,7 +148,7 @@ def about(job: Job, version: str) -> Table:
 
 
 def assumptions(catalogue: Catalogue, reasons: Iterable[str]) -> tuple[Table, ...]:
-    """Return the assumptions: why the layout is as it is, and each practice value with its source."""
+    """Return the assumptions: each practice value with its source, and why the layout is as it is."""
     values = catalogue.practice.values.values()
     practice = Draft("sources", "Values of the shop's practice and where they come from")
     practice.keys([v.key for v in values])
@@ -159,7 +159,7 @@ def assumptions(catalogue: Catalogue, reasons: Iterable[str]) -> tuple[Table, ..
     layout = Draft("reasons", "Why each band was cut as it was")
     layout.keys([f"reason-{n}" for n in range(1, len(texts) + 1)])
     layout.label("reason", "Reason", texts)
-    return layout.table(), practice.table()
+    return practice.table(), layout.table()
 
 
 def cautions(problems: Iterable[Problem]) -> Table:

@@ -54,7 +54,7 @@ def room_sheets(estimate: Estimate) -> RoomSheets:
         _times("before", before, scope.room.before, facts, sums),
         _times("after", after, scope.room.after, facts, sums),
     )
-    return RoomSheets((frames, surfaces), (facts, covered, bare, sums, *times))
+    return RoomSheets((surfaces, frames), (facts, covered, bare, sums, *times))
 
 
 def _facts(room: RoomModel) -> Table:

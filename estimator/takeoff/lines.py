@@ -54,17 +54,13 @@ def pack_sizes(line: Line, prices: Table) -> tuple[str, str]:
     return ordered[-1].key, ordered[0].key
 
 
-def materials(
-    lines: tuple[Line, ...], trails: Trails, waste: Table, prices: tuple[Table, Table], money: str
-) -> Table:
-    """Return the list of materials, one row a line, up to the packs of its largest and smallest sizes.
+def materials(lines: tuple[Line, ...], trails: Trails, waste: Table) -> Table:
+    """Return the list of materials, one row a line, from what adds to it to what is needed.
 
     Args:
         lines: what is bought.
         trails: what adds to each line.
         waste: shares by group.
-        prices: the price list, and the least that is sold of each item.
-        money: ISO 4217.
     """
     table = Draft("lines", "Materials")
     key = table.keys([line.key for line in lines], "Line")
@@ -90,28 +86,34 @@ def materials(
     table.formula("stale", "Plan out of date (1 = yes)", "", is_planned - fresh, places=0)
     ruled = call("AND", fresh.eq(1), plan_need.gt(0))
     wanted = round_to(if_(ruled, plan_need, net * (1 + wasted)), 6)
-    need = table.formula("need", "Need", "", wanted, places=2)
-    _packs(table, lines, prices, need, money)
+    table.formula("need", "Need", "", wanted, places=2)
     return table.table()
 
 
-def _packs(
-    table: Draft, lines: tuple[Line, ...], tables: tuple[Table, Table], need: Field, money: str
-) -> None:
-    """Add the columns that choose the cheapest mix of the largest and the smallest pack."""
+def pack_choice(lines: tuple[Line, ...], table: Table, tables: tuple[Table, Table], money: str) -> Table:
+    """Return the cheapest mix of the largest and the smallest pack, row by row beside the materials.
+
+    Args:
+        lines: what is bought.
+        table: the list of materials.
+        tables: the price list, and the least that is sold of each item.
+        money: ISO 4217.
+    """
     prices, steps = tables
+    draft, need = Draft("packs", "The cheapest packs"), table["need"]
+    draft.names([line.key for line in lines], "Line")
     sizes = [pack_sizes(line, prices) for line in lines]
-    large = table.label("large", "Largest pack", [s[0] for s in sizes])
-    small = table.label("small", "Smallest pack", [s[1] for s in sizes])
+    large = draft.label("large", "Largest pack", [s[0] for s in sizes])
+    small = draft.label("small", "Smallest pack", [s[1] for s in sizes])
 
     def of(field: str, item: Field) -> Expr:
         return find(steps[field], steps["key"], item)
 
     def column(key: str, label: str, expr: Expr, unit: str = "ea") -> Field:
-        return table.formula(key, label, unit, expr, places=2 if unit == money else 0)
+        return draft.formula(key, label, unit, expr, places=2 if unit == money else 0)
 
-    step_large = table.formula("large_step", "Largest holds", "", of("holds", large), places=3)
-    step_small = table.formula("small_step", "Smallest holds", "", of("holds", small), places=3)
+    step_large = draft.formula("large_step", "Largest holds", "", of("holds", large), places=3)
+    step_small = draft.formula("small_step", "Smallest holds", "", of("holds", small), places=3)
     price_large = column("large_price", "Price of it", of("costs", large), money)
     price_small = column("small_price", "Price of it ", of("costs", small), money)
     all_large = column("all_large", "All largest", whole_up(need / step_large))
@@ -130,10 +132,19 @@ def _packs(
     two = column("use_mix", "Use the mix", if_(call("AND", one.eq(0), costs[1].eq(least)), 1, 0))
     column("packs_large", "Largest packs", one * all_large + two * most)
     column("packs_small", "Smallest packs", two * rest + (1 - one - two) * all_small)
+    return draft.table()
 
 
-def purchases(lines: tuple[Line, ...], table: Table, prices: Table, money: str) -> Table:
-    """Return what is bought: one row a line and pack size, as planned or by the mix."""
+def purchases(lines: tuple[Line, ...], tables: tuple[Table, Table], prices: Table, money: str) -> Table:
+    """Return what is bought: one row a line and pack size, as planned or by the mix.
+
+    Args:
+        lines: what is bought.
+        tables: the list of materials, and the cheapest packs.
+        prices: the price list.
+        money: ISO 4217.
+    """
+    table, mix = tables
     rows = [(line, item) for line in lines for item in line.items]
     out = Draft("purchases", "Purchases")
     out.keys([f"{line.key}|{item.key}" for line, item in rows])
@@ -142,10 +153,10 @@ def purchases(lines: tuple[Line, ...], table: Table, prices: Table, money: str) 
     packs = [Decimal((line.packs or {}).get(item.key, 0)) for line, item in rows]
     planned = out.decided("planned", "Packs by the cutting plan", "ea", packs, places=0)
 
-    def of(field: str) -> Expr:
-        return find(table[field], table["key"], of_line)
+    def of(field: str, held: Table = mix) -> Expr:
+        return find(held[field], held["key"], of_line)
 
-    by_plan = of("fresh") * of("by_packs")
+    by_plan = of("fresh", table) * of("by_packs", table)
     fresh = out.formula("fresh", "As planned (1 = yes)", "", by_plan, places=0)
     large = out.formula(
         "as_large", "Packs as largest", "ea", if_(of_item.eq(of("large")), of("packs_large"), 0), places=0
@@ -160,17 +171,10 @@ def purchases(lines: tuple[Line, ...], table: Table, prices: Table, money: str) 
 
     units = out.formula("units", "Buy units", "", count * priced("sold_in"), places=2)
     out.formula("bought", "Bought", "", settled(units * priced("content"), 4), places=2)
-    out.formula("cost", "Cost", money, cents(units * priced("price")))
+    price = out.formula("price", "Price", money, priced("price"))
+    out.formula("cost", "Cost", money, cents(units * price))
+    out.formula("missing", "No price (1 = yes)", "", if_(price.gt(0), 0, 1), places=0)
     return out.table()
-
-
-def price_marks(bought: Table, prices: Table) -> Table:
-    """Return which items of the purchases have no price."""
-    table = Draft("price_marks", "Prices that are missing")
-    table.names([str(k) for k in bought["key"].values], "Purchase")
-    price = find(prices["price"], prices["key"], bought["item"])
-    table.formula("missing", "No price (1 = yes)", "", if_(price.gt(0), 0, 1), places=0)
-    return table.table()
 
 
 def costs(table: Table, bought: Table, sections: tuple[str, ...], money: str) -> tuple[Table, Table, Table]:

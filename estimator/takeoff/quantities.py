@@ -16,7 +16,7 @@ from estimator.takeoff.contents import Contents, Line, Listing
 from estimator.takeoff.drivers import Worked, drivers, layout_counts
 from estimator.takeoff.fixing import fixing_counts
 from estimator.takeoff.inputs import Edits, pack_steps, practice_form, prices_table, waste_table
-from estimator.takeoff.lines import Trails, costs, materials, price_marks, purchases
+from estimator.takeoff.lines import Trails, costs, materials, pack_choice, purchases
 from estimator.takeoff.measures import Measures
 from estimator.takeoff.plan_prices import plan_prices
 from estimator.takeoff.trail import counted, trail
@@ -118,8 +118,9 @@ def take_off(
         counted(contents.counts, fixings),
     )
     steps = pack_steps(prices, units.money)
-    table = materials(contents.lines, trails, waste, (prices, steps), units.money)
-    bought = purchases(contents.lines, table, prices, units.money)
+    table = materials(contents.lines, trails, waste)
+    mix = pack_choice(contents.lines, table, (prices, steps), units.money)
+    bought = purchases(contents.lines, (table, mix), prices, units.money)
     sections = tuple(dict.fromkeys(line.items[0].section for line in contents.lines))
     per_line, by_section, form = costs(table, bought, sections, units.money)
     counts = layout_counts(layout, visits)
@@ -127,9 +128,7 @@ def take_off(
     tables = (
         *(factors, practice, waste, prices, frames, facts, strips, frame_work, fixings, strip_work),
         *(trails.frames, trails.strips, trails.counts, table, bought, per_line, by_section, form),
-        steps,
-        plan_prices(plans, catalogue, prices),
-        price_marks(bought, prices),
+        *(steps, mix, plan_prices(plans, catalogue, prices)),
         *(counts, *drivers(worked, counts, units)),
     )
     return Takeoff({t.key: t for t in tables}, contents.lines, units.money, edits)

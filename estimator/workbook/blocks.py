@@ -19,6 +19,9 @@ KEY_COLUMN = 1
 NO_UNIT = "–"
 MARK = "key"
 ONLY_CASE = "*"
+DIGIT = 1.1
+"""Width of a digit in characters of a column, with room for its commas."""
+TITLE_POINTS = 22.0
 GROWTH = 8.0
 """Characters kept for a number with decimals, so that it still fits when it grows."""
 
@@ -66,13 +69,20 @@ def _cells(desk: Desk, field: Field, places: Sequence[tuple[int, int]], count: i
             desk.calculate((row, column), expr, index, value, style)
         else:
             desk.write(row, column, value, style)
-        text = shown(value, field)
-        if wrap:
-            desk.wrap(row, column, text)
-        desk.widen(column, max(map(len, text.split("\n"))) * (1.0 if sort == "text" else 1.1))
+        _room(desk, (row, column), shown(value, field), look if wrap else "")
     if usual == "number" and field.places:
         for _, column in places[: 1 if not across else None]:
             desk.widen(column, GROWTH)
+
+
+def _room(desk: Desk, place: tuple[int, int], text: str, look: str) -> None:
+    """Ask for the room a cell's text takes; one without `look` never wraps."""
+    row, column = place
+    if look:
+        desk.wrap(row, column, text, look)
+        desk.hold(column, text, look)
+    else:
+        desk.widen(column, len(text) * DIGIT)
 
 
 def _sort(value: Value) -> str:
@@ -110,10 +120,9 @@ def write_columns(desk: Desk, spot: Spot) -> None:
         desk.write(spot.top + 3, column, head, desk.styles.of("key"))
         if column != KEY_COLUMN:
             _column_head(desk, spot.top, column, field)
-        desk.widen(column, max(map(len, [unit_text(field), *field.label.split()])) * 1.1)
-        desk.widen(column, min(len(field.label) / 2, 16))
+        desk.hold(column, unit_text(field), "unit")
         if field.width:
-            desk.widths[column] = max(desk.widths[column], field.width)
+            desk.widen(column, field.width, 0.0)
         if field.values:
             places = [(spot.first + i, column) for i in range(len(field.values))]
             _cells(desk, field, places, own)
@@ -127,13 +136,16 @@ def _column_head(desk: Desk, top: int, column: int, field: Field) -> None:
     side = "right" if sort_of(field) == "number" else "left"
     desk.write(top + 1, column, field.label, desk.styles.of("head", side=side, wrap=True))
     desk.write(top + 2, column, unit_text(field), desk.styles.of("unit", side=side))
-    desk.wrap(top + 1, column, field.label)
+    desk.wrap(top + 1, column, field.label, "head")
+    for word in field.label.split():
+        desk.hold(column, word, "head")
+    desk.widen(column, min(len(field.label) / 2, 16.0), 0.0)
 
 
 def _title(desk: Desk, spot: Spot) -> None:
     none = "" if spot.table.count or spot.table.spare else " (none in this job)"
-    desk.write(spot.top, 2, spot.table.title + none, desk.styles.of("table"))
-    desk.sheet.row_dimensions[spot.top].height = 22
+    desk.later.append((spot.top, (2, desk.last), spot.table.title + none, "table"))
+    desk.sheet.row_dimensions[spot.top].height = TITLE_POINTS
 
 
 def write_form(desk: Desk, spot: Spot) -> None:
@@ -144,17 +156,25 @@ def write_form(desk: Desk, spot: Spot) -> None:
         desk.write(row, KEY_COLUMN, field.key, desk.styles.of("key"))
         desk.write(row, 2, field.label, desk.styles.of("strong" if field.strong else "label", wrap=True))
         desk.write(row, 3, unit_text(field), desk.styles.of("strong unit" if field.strong else "side unit"))
-        desk.wrap(row, 2, field.label)
-        desk.widen(2, len(field.label))
-        desk.widen(3, len(unit_text(field)))
+        desk.wrap(row, 2, field.label, "strong" if field.strong else "label")
+        desk.hold(2, field.label, "strong" if field.strong else "label")
+        desk.hold(3, unit_text(field), "side unit")
         places = [(row, lead + 1 + case) for case in range(len(field.values))]
-        if places:
+        if _runs_on(desk, table, field):
+            desk.later.append((row, (lead + 1, desk.last), str(field.values[0]), field.kind))
+        elif places:
             _cells(desk, field, places, table.count)
             _rules(desk, field, places[0], places[-1], table.count)
         if field.kind == "input":
             _provenance(desk, row, lead + max(table.count, 1) + 1, field)
         desk.sheet.row_dimensions[row].hidden = field.kind == "key"
     _title(desk, spot)
+
+
+def _runs_on(desk: Desk, table: Table, field: Field) -> bool:
+    """Return whether a form's only text may run on over columns that other tables of the sheet use."""
+    text = table.count == 1 and field.kind == "label" and isinstance(field.values[0], str)
+    return text and desk.last > FORM_LEAD + 1 and not _has_inputs(table)
 
 
 def _form_heads(desk: Desk, spot: Spot) -> None:
@@ -167,7 +187,8 @@ def _form_heads(desk: Desk, spot: Spot) -> None:
     heads += [("Allowed", "left"), ("Source", "left")] if _has_inputs(table) else []
     for column, (text, side) in enumerate(heads, start=2):
         desk.write(spot.top + 1, column, text, styles.of("head", side=side, wrap=True))
-        desk.widen(column, len(text))
+        desk.hold(column, text, "head")
+        desk.wrap(spot.top + 1, column, text, "head")
     desk.write(spot.top + 3, KEY_COLUMN, mark(table), styles.of("key"))
     for column, case in enumerate(cases, start=FORM_LEAD + 1):
         desk.write(spot.top + 3, column, case or ONLY_CASE, styles.of("key"))
@@ -178,8 +199,8 @@ def _form_heads(desk: Desk, spot: Spot) -> None:
 def _provenance(desk: Desk, row: int, column: int, field: Field) -> None:
     text = allowed(field)
     desk.write(row, column, text, desk.styles.of("note", wrap=True))
-    desk.wrap(row, column, text)
-    desk.widen(column, min(len(text), 24))
+    desk.wrap(row, column, text, "note")
+    desk.hold(column, text, "note")
     desk.later.append((row, (column + 1, max(desk.last, column + 1)), field.source, "note"))
     if column + 1 == desk.last:
-        desk.widen(column + 1, len(field.source))
+        desk.hold(column + 1, field.source, "note")

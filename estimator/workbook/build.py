@@ -17,9 +17,9 @@ from estimator.core.errors import InputError
 from estimator.workbook.charts import draw
 from estimator.workbook.control import ISSUED, completed, write_legend, write_links
 from estimator.workbook.desk import Desk
-from estimator.workbook.pages import LONG_TABLE, Paper, break_before, protect, set_print, set_view
+from estimator.workbook.pages import Paper, protect, set_paper, set_print, set_view
 from estimator.workbook.sheets import CONTENTS, write_sheet
-from estimator.workbook.styles import Styles
+from estimator.workbook.styles import Styles, set_plain
 from estimator.workbook.texts import names, problems, text_problems
 from estimator.workbook.values import Results, finished
 from estimator.workbook.whole_file import write_whole
@@ -52,12 +52,12 @@ def _write(
     if sheet.parent is not None and sheet is sheet.parent.worksheets[0]:
         bottom = write_legend(desk, bottom + 2)
         desk.finish_later()
-    if plan.charts and bottom > LONG_TABLE:
-        break_before(sheet, bottom + 1)
-    draw(sheet, plan.charts, placement, bottom + 2)
-    set_print(sheet, plan, spots, *look)
+    set_paper(sheet, *look)
     if plan.title == ISSUED:
         sheet.sheet_state = "hidden"
+        return desk
+    drawn = draw(sheet, plan.charts, placement, bottom + 2)
+    set_print(sheet, spots, desk.fit, bottom, drawn)
     return desk
 
 
@@ -79,6 +79,7 @@ def workbook_bytes(book: Book, properties: Mapping[str, str], paper: Paper) -> b
         raise InputError(wrong)
     workbook, placement = Workbook(), Placement(full)
     workbook.remove(workbook.worksheets[0])
+    set_plain(workbook)
     sheets = [workbook.create_sheet(plan.title) for plan in full.sheets]
     styles, look = Styles(sheets[0]), (properties.get("title", ""), paper)
     desks = [_write(s, p, placement, styles, look) for s, p in zip(sheets, full.sheets, strict=True)]

@@ -53,15 +53,17 @@ def _bars(book: Workbook, placement: Placement, chart: Chart) -> BarChart:
     return bars
 
 
-def draw(sheet: Worksheet, charts: tuple[Chart, ...], placement: Placement, row: int) -> None:
-    """Put charts on a sheet, one under the other from `row` on; one without cells is left out.
+def draw(sheet: Worksheet, charts: tuple[Chart, ...], placement: Placement, row: int) -> int:
+    """Put charts on a sheet, one under the other from `row` on; returns how many have cells to show.
 
     Raises:
         ValueError: more series than there are shades to tell them by.
     """
+    drawn = 0
     for chart in charts:
         if len(chart.series) > len(SERIES):
             raise ValueError(f"{chart.title}: at most {len(SERIES)} series can be told apart in grey")
         if chart.labels.values and sheet.parent is not None:
-            sheet.add_chart(_bars(sheet.parent, placement, chart), f"B{row}")
-            row += ROWS_EACH
+            sheet.add_chart(_bars(sheet.parent, placement, chart), f"B{row + ROWS_EACH * drawn}")
+            drawn += 1
+    return drawn

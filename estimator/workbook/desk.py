@@ -9,27 +9,19 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from estimator.calc.expressions import Call, Expr, Op, Value
 from estimator.calc.formulas import Renderer
+from estimator.workbook.fitting import Fit, fitted
+from estimator.workbook.lettering import line_count, row_points, text_points
 from estimator.workbook.styles import Styles, dress
 from estimator.workbook.texts import escaped
 
-NARROW, WIDE, ROOM, LINE, PAGE = 8.0, 52.0, 2.5, 10.0, 120.0
-SLIM = 1.2
-"""Letters of running text that fit where one digit does."""
+NARROW, ROOM, PAGE = 7.0, 2.5, 120.0
+"""Characters: of the narrowest column, kept beside what a cell holds, and of the longest line that reads well."""
+POINTS = 5.25
+"""Width of one character of a column on a screen, the narrowest it is ever given: 7 pixels of 1/96 inch."""
+LONGEST_WORD = 30.0
+"""Characters of the longest word that is never broken; common practice, no source."""
+PLAIN_SIZE = 10.0
 _TRUTHS = {"AND", "OR", "NOT"}
-
-
-def lines(text: str, room: float) -> int:
-    """Return the lines a text takes when it wraps at words, `room` characters to a line."""
-    count = 0
-    for part in text.split("\n"):
-        used = 0.0
-        count += 1
-        for word in part.split(" "):
-            if used and used + len(word) > room:
-                count, used = count + 1, 0.0
-            count += max(int((len(word) - 1) // max(room, 1.0)), 0)
-            used += len(word) + 1
-    return count
 
 
 @dataclass
@@ -38,20 +30,24 @@ class Desk:
 
     Attributes:
         results: what each formula cell must show, by its address.
-        widths: characters needed by each column.
+        least: by column, characters without which a number or word is cut.
+        wants: by column, characters that hold everything in one line.
         last: the last column of the sheet's tables.
+        fit: widths and page, once all is written.
         later: texts over several columns, written when all widths are known: row, columns, text, look.
-        wrapped: texts that may need several lines in one cell: row, column, text.
+        wrapped: texts that may need several lines in one cell: row, column, text, look.
     """
 
     sheet: Worksheet
     styles: Styles
     renderer: Renderer
     results: dict[str, Value | bool] = field(default_factory=dict)
-    widths: dict[int, float] = field(default_factory=dict)
+    least: dict[int, float] = field(default_factory=dict)
+    wants: dict[int, float] = field(default_factory=dict)
     last: int = 2
+    fit: Fit = field(init=False)
     later: list[tuple[int, tuple[int, int], str, str]] = field(default_factory=list)
-    wrapped: list[tuple[int, int, str]] = field(default_factory=list)
+    wrapped: list[tuple[int, int, str, str]] = field(default_factory=list)
 
     def write(self, row: int, column: int, value: Value, style: StyleArray) -> None:
         """Write a value; text stays text, whatever it begins with."""
@@ -73,31 +69,40 @@ class Desk:
         )
         self.results[cell.coordinate] = bool(value) if truth else value
 
-    def widen(self, column: int, characters: float) -> None:
-        """Make a column at least so many characters wide."""
-        self.widths[column] = max(self.widths.get(column, 0.0), characters)
+    def widen(self, column: int, characters: float, least: float | None = None) -> None:
+        """Ask for a column of so many characters, at least `least` of them; by default all."""
+        self.wants[column] = max(self.wants.get(column, 0.0), characters)
+        kept = characters if least is None else min(least, LONGEST_WORD)
+        self.least[column] = max(self.least.get(column, 0.0), kept)
 
-    def width(self, column: int) -> float:
-        """Return the width of a column in characters."""
-        return min(max(self.widths.get(column, 0.0) + ROOM, NARROW), WIDE)
+    def hold(self, column: int, text: str, look: str) -> None:
+        """Ask for a column that holds a text that may wrap at words, in one line if there is room."""
+        size, bold = self.styles.size(look), self.styles.is_bold(look)
+        whole = max(text_points(line, size, bold=bold) for line in text.split("\n"))
+        word = max((text_points(w, size, bold=bold) for w in text.split()), default=0.0)
+        self.widen(column, whole / POINTS, word / POINTS)
 
-    def wrap(self, row: int, column: int, text: str) -> None:
+    def wrap(self, row: int, column: int, text: str, look: str) -> None:
         """Let a row grow with a text that wraps, once the width of its column is known."""
         if len(text) > NARROW - ROOM or "\n" in text:
-            self.wrapped.append((row, column, text))
+            self.wrapped.append((row, column, text, look))
 
     def finish(self) -> None:
-        """Set the width of every column, then the heights and texts that waited for them."""
-        for column in range(2, self.last + 1):
-            self.sheet.column_dimensions[get_column_letter(column)].width = self.width(column)
-        for row, column, text in self.wrapped:
-            self._heighten(row, lines(text, SLIM * (self.width(column) - ROOM / 2)), LINE)
+        """Fit the columns to the page, then set the heights and texts that waited for their widths."""
+        columns = range(2, self.last + 1)
+        least, wants = ({c: max(w.get(c, 0.0) + ROOM, NARROW) for c in columns} for w in (self.least, self.wants))
+        self.fit = fitted(least, wants)
+        for column, width in self.fit.widths.items():
+            self.sheet.column_dimensions[get_column_letter(column)].width = round(width, 2)
+        for row, column, text, look in self.wrapped:
+            self._heighten(row, text, self.fit.widths[column], look)
         self.finish_later()
 
     def finish_later(self) -> None:
-        """Write the texts that wait."""
-        for row, columns, text, look in self.later:
-            self._spread(row, columns, text, look)
+        """Write the texts that wait; where names are repeated on pages beside, they keep to their column."""
+        beside = len(self.fit.groups) > 1
+        for row, (first, last), text, look in self.later:
+            self._spread(row, (first, first if beside else last), text, look)
         self.later.clear()
 
     def _spread(self, row: int, columns: tuple[int, int], text: str, look: str) -> None:
@@ -105,15 +110,18 @@ class Desk:
         self.write(row, first, text or None, self.styles.of(look, wrap=True))
         if not text:
             return
-        wanted = min(len(text) + ROOM, PAGE if first == 2 else PAGE / 2)  # noqa: PLR2004 - column B
-        while last > first and sum(self.width(c) for c in range(first, last)) >= wanted:
+        widths = self.fit.widths
+        long = text_points(text, self.styles.size(look), bold=self.styles.is_bold(look)) / POINTS + ROOM
+        wanted = min(long, PAGE if first == 2 else PAGE / 2)  # noqa: PLR2004 - column B
+        while last > first and sum(widths[c] for c in range(first, last)) >= wanted:
             last -= 1
         if last > first:
             self.sheet.merge_cells(start_row=row, start_column=first, end_row=row, end_column=last)
-        room = SLIM * (sum(self.width(c) for c in range(first, last + 1)) - ROOM)
-        self._heighten(row, lines(text, room), self.styles.size(look))
+        self._heighten(row, text, sum(widths.get(c, 0.0) for c in range(first, last + 1)), look)
 
-    def _heighten(self, row: int, count: int, size: float) -> None:
-        if count > 1 or size > LINE:
+    def _heighten(self, row: int, text: str, width: float, look: str) -> None:
+        size = self.styles.size(look)
+        count = line_count(text, size, (width - ROOM) * POINTS, bold=self.styles.is_bold(look))
+        if count > 1 or size > PLAIN_SIZE:
             shape = self.sheet.row_dimensions[row]
-            shape.height = max(shape.height or 0.0, (size + 3.5) * count + 2.0)
+            shape.height = max(shape.height or 0.0, row_points(count, size))

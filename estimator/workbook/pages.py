@@ -1,6 +1,5 @@
 """How a sheet prints, scrolls and is protected."""
 
-from math import ceil
 from typing import Literal
 
 from openpyxl.utils import get_column_letter
@@ -9,77 +8,119 @@ from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
-from estimator.calc.placement import FORM_LEAD, Spot
-from estimator.calc.tables import Sheet
-from estimator.workbook.charts import ROWS_EACH
+from estimator.calc.placement import FIRST_ROW, FORM_LEAD, Spot
+from estimator.workbook.charts import ROWS_EACH, WIDTH_CM
+from estimator.workbook.desk import NARROW
+from estimator.workbook.desk import POINTS as SCREEN_POINTS
+from estimator.workbook.fitting import LEAST_SCALE, NAMES, Fit
+from estimator.workbook.paging import ACROSS_POINTS, UPRIGHT_POINTS, Block, Pages, paged
 
 Paper = Literal["a4", "letter"]
 PAPER_SIZES = {"letter": 1, "a4": 9}
 MARGIN_INCHES, HEAD_INCHES = 0.5, 0.25
-LONG_TABLE, SHORT_SHEET, SHORT_UPRIGHT = 25, 42, 60
-"""Rows: of a table that gets pages of its own, and of a sheet kept on one page, across or upright."""
-WIDEST_PAGE = 190.0
-"""Characters side by side that still read well when a page is made to fit them."""
+COUNTED = 4
+"""Pages up to which their number is set, so that print is made smaller before a page begins for a line or two."""
+CHART_POINTS = WIDTH_CM / 2.54 * 72 + 6
+ROW_POINTS = 14.0
+"""Height of a row that is not set: one line of the cells' letters."""
 
 
-def _safe(text: str) -> str:
-    return text.replace("&", "&&")
-
-
-def set_print(sheet: Worksheet, plan: Sheet, spots: list[Spot], title: str, paper: Paper) -> None:
-    """Set paper, orientation, fit to width, repeated rows, header and page numbers.
+def set_print(sheet: Worksheet, spots: list[Spot], fit: Fit, bottom: int, charts: int) -> None:
+    """Set the pages: orientation, fit to width, breaks, repeated rows, and the area that is printed.
 
     Args:
-        sheet: the sheet, all written; a short one is kept on a single page.
-        plan: its record.
+        sheet: the sheet, all written.
         spots: where its tables stand.
-        title: what every page says at the top left: the job.
-        paper: the office's paper.
+        fit: the widths it was given, and the page they fit.
+        bottom: its last row with text.
+        charts: how many pictures stand under it, from two rows below on.
     """
+    across, beside = fit.across, len(fit.groups) > 1
+    sheet.page_setup.orientation = "landscape" if across else "portrait"
+    end = bottom + 1 + ROWS_EACH * charts if charts else bottom
+    sheet.print_area = f"B1:{get_column_letter(_last(sheet, fit, charts))}{end}"
+    heads = (spots[-1].top + 1, spots[-1].top + 2) if spots else (1, 1)
+    blocks = _blocks(sheet, spots, end, [bottom + 2 + ROWS_EACH * n for n in range(charts)])
+    room = ACROSS_POINTS if across else UPRIGHT_POINTS
+    pages = paged(blocks, room, _height(sheet, *heads), (fit.scale, LEAST_SCALE))
+    _repeat(sheet, heads if pages.long and not charts else (1, 1), beside=beside)
+    for row in pages.breaks:
+        sheet.row_breaks.append(Break(id=row - 1))
+    _scale(sheet, fit, pages, beside=beside)
+
+
+def _last(sheet: Worksheet, fit: Fit, charts: int) -> int:
+    """Return the last column printed: that of the tables, or one that a picture ends in."""
+    last, width = max(fit.widths), sum(fit.widths.values())
+    while charts and width * SCREEN_POINTS < CHART_POINTS:
+        last, width = last + 1, width + NARROW
+        sheet.column_dimensions[get_column_letter(last)].width = NARROW
+    return last
+
+
+def _scale(sheet: Worksheet, fit: Fit, pages: Pages, *, beside: bool) -> None:
+    """Fit one page wide, few pages high; groups of columns are cut on purpose, at a scale of their own."""
     setup = sheet.page_setup
-    bottom = sheet.max_row + ROWS_EACH * len(plan.charts)
-    setup.paperSize = PAPER_SIZES[paper]
-    setup.orientation = "landscape" if plan.landscape else "portrait"
+    if beside:
+        setup.scale, setup.pageOrder = int(pages.scale * 100), "overThenDown"
+        for first in fit.groups[1:]:
+            sheet.col_breaks.append(Break(id=first - 1))
+        return
     sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
-    width = sum(shape.width for name, shape in sheet.column_dimensions.items() if name != "A")
-    setup.fitToWidth = max(1, ceil(width / WIDEST_PAGE))
-    short = SHORT_SHEET if plan.landscape else SHORT_UPRIGHT
-    setup.fitToHeight = 1 if setup.fitToWidth == 1 and bottom <= short else 0
+    setup.fitToWidth, setup.fitToHeight = 1, pages.count if pages.count <= COUNTED else 0
+
+
+def _height(sheet: Worksheet, first: int, last: int) -> float:
+    shapes = (sheet.row_dimensions[row] for row in range(first, last + 1))
+    return sum(0.0 if s.hidden else s.height or ROW_POINTS for s in shapes)
+
+
+def _blocks(sheet: Worksheet, spots: list[Spot], end: int, charts: list[int]) -> list[Block]:
+    """Return tables and pictures with the heights they take; the sheet's head belongs to the first."""
+    tops = [*(s.top for s in spots), *charts]
+    if not tops:
+        return [Block(1, _height(sheet, 1, end))]
+    ends = [*(t - 1 for t in tops[1:]), end]
+    firsts = [1, *tops[1:]]
+    return [Block(a, _height(sheet, a, b)) for a, b in zip(firsts, ends, strict=True)]
+
+
+def _repeat(sheet: Worksheet, rows: tuple[int, int], *, beside: bool) -> None:
+    """Repeat heads on the pages below, and names on the pages beside."""
+    sheet.print_title_rows = f"{rows[0]}:{rows[1]}"
+    if beside:
+        letter = get_column_letter(NAMES)
+        sheet.print_title_cols = f"{letter}:{letter}"
+
+
+def set_paper(sheet: Worksheet, title: str, paper: Paper) -> None:
+    """Set paper and margins, and say on every page which job, file, sheet and page it is.
+
+    Args:
+        sheet: the sheet.
+        title: of the job.
+        paper: the office's.
+    """
+    sheet.sheet_format.defaultRowHeight, sheet.sheet_format.customHeight = ROW_POINTS, True
+    sheet.page_setup.paperSize = PAPER_SIZES[paper]
     margins = sheet.page_margins
     margins.left = margins.right = MARGIN_INCHES
     margins.top = margins.bottom = MARGIN_INCHES + HEAD_INCHES
     margins.header = margins.footer = HEAD_INCHES
-    _repeat(sheet, spots)
     header, footer = HeaderFooterItem(), HeaderFooterItem()
     sheet.HeaderFooter.oddHeader, sheet.HeaderFooter.oddFooter = header, footer
-    header.left.text, header.right.text = _safe(title), "&A"
-    footer.center.text = "Page &P of &N"
-    for spot in spots[1:]:
-        if spot.rows > LONG_TABLE:
-            break_before(sheet, spot.top)
-
-
-def break_before(sheet: Worksheet, row: int) -> None:
-    """Start a new page at a row."""
-    sheet.row_breaks.append(Break(id=row - 1))
-
-
-def _repeat(sheet: Worksheet, spots: list[Spot]) -> None:
-    """Repeat the heads of the sheet's last table if it is long, else the title; names on pages beside."""
-    last = spots[-1] if spots and (len(spots) == 1 or spots[-1].rows > LONG_TABLE) else None
-    sheet.print_title_rows = f"{last.top + 1}:{last.top + 2}" if last else "1:1"
-    if (sheet.page_setup.fitToWidth or 1) > 1:
-        sheet.print_title_cols = "A:B"
+    header.left.text, header.right.text = title.replace("&", "&&"), "&A"
+    footer.left.text, footer.right.text = "&F", "Page &P of &N"
 
 
 def set_view(sheet: Worksheet, spots: list[Spot]) -> None:
     """Keep heads in sight while scrolling, without grid lines."""
     sheet.sheet_view.showGridLines = False
     if len(spots) == 1:
-        column = FORM_LEAD if spots[0].table.orientation == "across" else 2
+        column = FORM_LEAD if spots[0].table.orientation == "across" else NAMES
         sheet.freeze_panes = f"{get_column_letter(column + 1)}{spots[0].first}"
     else:
-        sheet.freeze_panes = "A4"
+        sheet.freeze_panes = f"A{FIRST_ROW}"
 
 
 def protect(sheet: Worksheet) -> None:

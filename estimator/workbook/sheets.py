@@ -14,7 +14,9 @@ ROLES = {
     "outputs": "Outputs: to read and print",
     "control": "Control: what to know and check",
 }
-CONTENTS = "Contents"
+CONTENTS, BACK, LINK_COLUMN = "Contents", "To the contents", 3
+UNBROKEN = "-"
+"""Stands for a space where a text must stay in one line; as wide, and a little more."""
 
 
 def _foot(desk: Desk, spot: Spot) -> None:
@@ -25,8 +27,10 @@ def _foot(desk: Desk, spot: Spot) -> None:
 def _head(desk: Desk, sheet: Sheet) -> None:
     desk.later.append((1, (2, desk.last), sheet.title, "title"))
     desk.later.append((2, (2, desk.last), sheet.purpose, "purpose"))
-    desk.write(3, 2, ROLES[sheet.role], desk.styles.of("role"))
-    desk.widen(2, len(ROLES[sheet.role]))
+    desk.write(3, 2, ROLES[sheet.role], desk.styles.of("role", wrap=True))
+    desk.wrap(3, 2, ROLES[sheet.role], "role")
+    for text, look in ((sheet.title, "title"), (ROLES[sheet.role].partition(":")[0] + ": change", "role")):
+        desk.hold(2, text.replace(" ", UNBROKEN), look)
 
 
 def link(sheet: Worksheet, row: int, column: int, target: str) -> None:
@@ -37,7 +41,7 @@ def link(sheet: Worksheet, row: int, column: int, target: str) -> None:
 
 def write_sheet(desk: Desk, sheet: Sheet, placement: Placement) -> int:
     """Write a whole sheet but its pictures; returns the last row used."""
-    desk.last = max([2, *(columns_of(t) for t in sheet.tables)])
+    desk.last = max([LINK_COLUMN, *(columns_of(t) for t in sheet.tables)])
     _head(desk, sheet)
     bottom = 3
     for table in sheet.tables:
@@ -46,8 +50,10 @@ def write_sheet(desk: Desk, sheet: Sheet, placement: Placement) -> int:
         _foot(desk, spot)
         bottom = spot.last + len(footer(table))
     if sheet.title != CONTENTS:
-        desk.write(3, 3, "To the contents", desk.styles.of("link"))
-        link(desk.sheet, 3, 3, CONTENTS)
+        desk.write(3, LINK_COLUMN, BACK, desk.styles.of("link"))
+        link(desk.sheet, 3, LINK_COLUMN, CONTENTS)
+        if desk.last == LINK_COLUMN:
+            desk.hold(LINK_COLUMN, BACK.replace(" ", UNBROKEN), "link")
     desk.finish()
     desk.sheet.column_dimensions["A"].hidden = True
     return bottom

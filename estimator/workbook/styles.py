@@ -3,10 +3,12 @@
 from dataclasses import dataclass
 from typing import Any
 
+from openpyxl import Workbook
 from openpyxl.cell.cell import Cell
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Protection, Side
 from openpyxl.styles.cell_style import StyleArray
 from openpyxl.styles.differential import DifferentialStyle
+from openpyxl.utils.indexed_list import IndexedList
 from openpyxl.worksheet.worksheet import Worksheet
 
 FACE = "Arial"
@@ -76,6 +78,13 @@ def dress(cell: Any, style: StyleArray) -> None:  # noqa: ANN401
     cell._style = style  # noqa: SLF001
 
 
+def set_plain(workbook: Workbook) -> None:
+    """Let the face of the cells be the workbook's own: widths of columns are counted in its digits."""
+    plain = Font(name=FACE, size=10)
+    setattr(workbook, "_fonts", IndexedList([plain]))  # noqa: B010 - no public way has it
+    getattr(workbook, "_named_styles")["Normal"].font = plain  # noqa: B009
+
+
 class Styles:
     """The styles of one workbook, each made once and shared by its cells."""
 
@@ -93,6 +102,10 @@ class Styles:
     def size(self, look: str) -> float:
         """Return the size of a look's letters in points."""
         return float(LOOKS[look].font.size or 0.0)
+
+    def is_bold(self, look: str) -> bool:
+        """Return whether a look's letters are bold."""
+        return bool(LOOKS[look].font.bold)
 
     def _make(self, look: str, form: str, side: str, wrap: bool) -> StyleArray:  # noqa: FBT001
         like, cell = LOOKS[look], Cell(self._sheet, row=1, column=1)

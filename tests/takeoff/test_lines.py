@@ -12,7 +12,7 @@ from estimator.calc.tables import Draft, Table
 from estimator.catalogue.records import Item
 from estimator.takeoff.contents import Line
 from estimator.takeoff.inputs import pack_steps, prices_table
-from estimator.takeoff.lines import Trails, costs, materials, price_marks, purchases
+from estimator.takeoff.lines import Trails, costs, materials, pack_choice, purchases
 from estimator.takeoff.trail import Counted, counted
 from tests.layout.jobs import shipped
 
@@ -45,13 +45,14 @@ def bought(net: int, share: D, items: tuple[Item, ...]) -> tuple[dict[str, int],
     line = Line("w", items, "ea", "fastener", "")
     trails = Trails(nothing("a"), nothing("b"), counted([Counted("w", "x", "y", net)], nothing("c")))
     prices = prices_table(items, {items[0].product: "ea"}, {}, "CAD", {})
-    table = materials((line,), trails, waste_of(share), (prices, pack_steps(prices, "CAD")), "CAD")
-    packs = purchases((line,), table, prices, "CAD")
+    table = materials((line,), trails, waste_of(share))
+    mix = pack_choice((line,), table, (prices, pack_steps(prices, "CAD")), "CAD")
+    packs = purchases((line,), (table, mix), prices, "CAD")
     per_line, _, form = costs(table, packs, ("Fasteners",), "CAD")
     counts = dict(
         zip(map(str, packs["item"].values), map(int, map(number, packs["packs"].values)), strict=True)
     )
-    assert price_marks(packs, prices)["missing"].values == tuple(D(i.price <= 0) for i in items)
+    assert packs["missing"].values == tuple(D(i.price <= 0) for i in items)
     return counts, number(form.value("materials_total")), per_line.value("short") == 1
 
 

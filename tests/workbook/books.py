@@ -168,7 +168,7 @@ def everything(count: int = 5, spare: int = 3, waste: D = WASTE, first_width: D 
     bound = bindings((form.table(),))
     chart = Chart("Cost by what is bought", buy["what"], (buy["cost"], buy["unit_price"]), "$")
     return Book((
-        Sheet("About", "control", "What this workbook is.", (_about(checks, bound),), landscape=False),
+        Sheet("About", "control", "What this workbook is.", (_about(checks, bound),)),
         Sheet("Client terms", "inputs", AGREED, (form.table(), price.table())),
         Sheet("Frames", "inputs", "Every frame as surveyed.", (frame.table(),)),
         Sheet("Openings", "inputs", "Windows and doors.", (empty.table(), options)),
