@@ -30,7 +30,7 @@ _CUTS = (
     ("Boards", "Each board with its pieces."),
     ("Cloth", "Each piece of cloth along its roll."),
 )
-"""Sheets of the cutting plans; a table that grows with the job stands last on its sheet, where its heads repeat."""
+"""Sheets of the cutting plans. A table that grows with the job stands last on its sheet: its heads repeat."""
 
 
 def book_of(estimate: Estimate) -> Book:
@@ -101,6 +101,7 @@ def _workings(estimate: Estimate) -> tuple[Sheet, ...]:
     scope = estimate.scope
     t, labour = scope.takeoff.tables, scope.labour
     days, plans = _days(estimate), cutting_tables(scope.plans, estimate.units)
+    hourly, *by_task = labour.workings
     return (
         Sheet("Layout", "workings", "What the layout decided of each frame.", (t["frame_facts"],)),
         Sheet("Needs", "workings", "What each frame needs.", (t["frame_work"],)),
@@ -121,8 +122,8 @@ def _workings(estimate: Estimate) -> tuple[Sheet, ...]:
               (Chart("Materials by section", t["sections"]["key"], (t["sections"]["cost"],),
                      estimate.units.money),)),
         Sheet("Drivers", "workings", "What the hours follow from.",
-              (t["layout_counts"], t["driver_sums"], t["drivers"])),
-        Sheet("Labour", "workings", "Hours and cost, task by task.", labour.workings),
+              (t["layout_counts"], t["driver_sums"], t["drivers"], hourly)),
+        Sheet("Labour", "workings", "Hours and cost, task by task.", tuple(by_task)),
         Sheet("Schedule", "workings", "Days in the shop and on site.",
               days),
         Sheet("Pricing", "workings", "Taxes, options and direct cost.", estimate.pricing.workings),

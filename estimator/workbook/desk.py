@@ -15,7 +15,7 @@ from estimator.workbook.styles import Styles, dress
 from estimator.workbook.texts import escaped
 
 NARROW, ROOM, PAGE = 7.0, 2.5, 120.0
-"""Characters: of the narrowest column, kept beside what a cell holds, and of the longest line that reads well."""
+"""Characters: of the narrowest column, kept beside what a cell holds, of the longest line that reads well."""
 POINTS = 5.25
 """Width of one character of a column on a screen, the narrowest it is ever given: 7 pixels of 1/96 inch."""
 LONGEST_WORD = 30.0
@@ -90,7 +90,9 @@ class Desk:
     def finish(self) -> None:
         """Fit the columns to the page, then set the heights and texts that waited for their widths."""
         columns = range(2, self.last + 1)
-        least, wants = ({c: max(w.get(c, 0.0) + ROOM, NARROW) for c in columns} for w in (self.least, self.wants))
+        least, wants = (
+            {c: max(w.get(c, 0.0) + ROOM, NARROW) for c in columns} for w in (self.least, self.wants)
+        )
         self.fit = fitted(least, wants)
         for column, width in self.fit.widths.items():
             self.sheet.column_dimensions[get_column_letter(column)].width = round(width, 2)

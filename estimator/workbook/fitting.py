@@ -1,8 +1,8 @@
 """Widths of a sheet's columns and the page they are printed on, decided together from what the cells hold.
 
-Text that wraps gives way first: its columns are narrowed alike until the sheet fits the page. Upright paper is
-taken where it is wide enough, else paper laid across, else smaller print down to `LEAST_SCALE`. What is still too
-wide is cut into groups of columns on purpose, the names of the rows repeated on each.
+Text that wraps gives way first: its columns are narrowed alike until the sheet fits the page. Upright paper
+is taken where it is wide enough, in print down to `LEAST_SCALE`, else paper laid across. What is still too wide
+is cut into groups of columns on purpose, the names of the rows repeated on each.
 """
 
 from collections.abc import Mapping
@@ -13,14 +13,14 @@ UNIT_POINTS = 5.56
 UPRIGHT_POINTS, ACROSS_POINTS = 595 - 72, 792 - 72
 """What the narrower of A4 (210 x 297 mm) and Letter (8.5 x 11 in) leaves between margins of half an inch."""
 LEAST_SCALE = 0.8
-"""Smallest print, of letters of 10 and 9 points: 8 and 7.2 points are read without effort; common practice, no source."""
+"""Smallest print, so that letters of 10 and 9 points can still be read; common practice, no source."""
 SCALES = (1.0, 0.9, LEAST_SCALE)
 COMFORT = 34.0
 """Characters a column of running text may ask for before the paper is turned; common practice, no source."""
 NAMES = 2
 """The column of the rows' names, the first that is seen."""
-SLACK = 0.97
-"""Share of the page that groups of columns fill, so that another program's rounding moves none."""
+SLACK = 0.98
+"""Share of the page that columns fill where the scale is set, so that no rounding moves one to the next."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,13 +30,15 @@ class Fit:
     Attributes:
         widths: of each column, in characters.
         across: whether the paper lies across.
-        scale: at which it prints, at most 1.
+        scale: at which its width fits, at most 1.
+        most: largest scale that may be set without another program's rounding moving a column.
         groups: first column of each group; one group for a sheet that is one page wide.
     """
 
     widths: Mapping[int, float]
     across: bool
     scale: float
+    most: float
     groups: tuple[int, ...]
 
 
@@ -70,8 +72,8 @@ def fitted(least: Mapping[int, float], wants: Mapping[int, float]) -> Fit:
 
 
 def _one_page(widths: dict[int, float], points: float) -> Fit:
-    scale = min(1.0, points / UNIT_POINTS / sum(widths.values()))
-    return Fit(widths, points == ACROSS_POINTS, scale, (NAMES,))
+    scale = points / UNIT_POINTS / sum(widths.values())
+    return Fit(widths, points == ACROSS_POINTS, min(1.0, scale), min(1.0, scale * SLACK), (NAMES,))
 
 
 def _grouped(widths: dict[int, float]) -> Fit:
@@ -80,7 +82,8 @@ def _grouped(widths: dict[int, float]) -> Fit:
     fewest = len(_split(widths, room / LEAST_SCALE))
     limits = range(int(max(widths.values())), int(room / LEAST_SCALE) + 1)
     limit = next((n for n in limits if len(_split(widths, n)) == fewest), room / LEAST_SCALE)
-    return Fit(widths, across=True, scale=min(1.0, room / limit), groups=_split(widths, limit))
+    scale = min(1.0, room / limit)
+    return Fit(widths, across=True, scale=scale, most=scale, groups=_split(widths, limit))
 
 
 def _split(widths: Mapping[int, float], room: float) -> tuple[int, ...]:

@@ -18,8 +18,6 @@ from estimator.workbook.paging import ACROSS_POINTS, UPRIGHT_POINTS, Block, Page
 Paper = Literal["a4", "letter"]
 PAPER_SIZES = {"letter": 1, "a4": 9}
 MARGIN_INCHES, HEAD_INCHES = 0.5, 0.25
-COUNTED = 4
-"""Pages up to which their number is set, so that print is made smaller before a page begins for a line or two."""
 CHART_POINTS = WIDTH_CM / 2.54 * 72 + 6
 ROW_POINTS = 14.0
 """Height of a row that is not set: one line of the cells' letters."""
@@ -59,15 +57,15 @@ def _last(sheet: Worksheet, fit: Fit, charts: int) -> int:
 
 
 def _scale(sheet: Worksheet, fit: Fit, pages: Pages, *, beside: bool) -> None:
-    """Fit one page wide, few pages high; groups of columns are cut on purpose, at a scale of their own."""
+    """Fit one page wide; where pages end on purpose set the scale: a fit to pages passes breaks over."""
     setup = sheet.page_setup
-    if beside:
-        setup.scale, setup.pageOrder = int(pages.scale * 100), "overThenDown"
-        for first in fit.groups[1:]:
-            sheet.col_breaks.append(Break(id=first - 1))
+    for first in fit.groups[1:]:
+        sheet.col_breaks.append(Break(id=first - 1))
+    if beside or pages.breaks:
+        setup.scale, setup.pageOrder = int(min(pages.scale, fit.most) * 100), "overThenDown"
         return
     sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
-    setup.fitToWidth, setup.fitToHeight = 1, pages.count if pages.count <= COUNTED else 0
+    setup.fitToWidth, setup.fitToHeight = 1, int(pages.count == 1)
 
 
 def _height(sheet: Worksheet, first: int, last: int) -> float:

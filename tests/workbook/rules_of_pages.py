@@ -59,24 +59,23 @@ def groups(sheet: Worksheet) -> list[tuple[int, int]]:
 def scale(sheet: Worksheet) -> float:
     """Return the scale at which the sheet's width fits its page, at most the one that is set."""
     names = sheet.print_title_cols is not None
-    wide = max(
-        width(sheet, a, b) + (width(sheet, 2, 2) if names and a > 2 else 0) for a, b in groups(sheet)
-    )
+    wide = max(width(sheet, a, b) + (width(sheet, 2, 2) if names and a > 2 else 0) for a, b in groups(sheet))
     own = room(sheet)[0] / (wide * WIDE_UNIT)
     return min(1.0, own, (sheet.page_setup.scale or 100) / 100)
 
 
 def one_page_wide(file: Delivered) -> Iterator[Problem]:
-    """A sheet is one page wide, or cut between columns on purpose with its names repeated."""
+    """A sheet is one page wide, by a fit or by its scale, or cut between columns with its names repeated."""
     for sheet in seen(file):
         fits = sheet.sheet_properties.pageSetUpPr and sheet.sheet_properties.pageSetUpPr.fitToPage
-        parts = groups(sheet)
-        if len(parts) == 1 and not (fits and sheet.page_setup.fitToWidth == 1):
+        if fits and (sheet.page_setup.fitToWidth != 1 or sheet.page_setup.fitToHeight not in {0, 1}):
             yield breach(sheet.title, "is not fitted to one page's width")
-        if len(parts) > 1 and (fits or not sheet.print_title_cols):
+        if fits and (sheet.row_breaks.brk or sheet.col_breaks.brk):
+            yield breach(sheet.title, "has breaks that a fit to pages passes over")
+        if len(groups(sheet)) > 1 and not sheet.print_title_cols:
             yield breach(sheet.title, "is cut between columns without its names")
-        if len(parts) > 1 and round(scale(sheet), 3) < (sheet.page_setup.scale or 100) / 100:
-            yield breach(sheet.title, "has a group of columns wider than its page")
+        if not fits and scale(sheet) < (sheet.page_setup.scale or 100) / 100:
+            yield breach(sheet.title, "is wider than its page")
 
 
 def readable(file: Delivered) -> Iterator[Problem]:
@@ -102,9 +101,9 @@ def whole_area(file: Delivered) -> Iterator[Problem]:
         for cell in cells(sheet):
             if cell.column > 1 and not (cell.column <= right and cell.row <= bottom):
                 yield breach(f"{sheet.title}!{cell.coordinate}", "is not printed")
-        for chart in sheet._charts:  # noqa: SLF001 - no public way lists them
+        for chart in sheet._charts:
             corner = chart.anchor.ext
-            end = chart.anchor._from.row + corner.height / 12700 / sheet.sheet_format.defaultRowHeight  # noqa: SLF001
+            end = chart.anchor._from.row + corner.height / 12700 / sheet.sheet_format.defaultRowHeight
             if width(sheet, left, right) * NARROW_UNIT < corner.width / 12700 or end > bottom:
                 yield breach(sheet.title, "cuts a picture")
 
@@ -116,7 +115,7 @@ def heads_repeat(file: Delivered) -> Iterator[Problem]:
             yield breach(sheet.title, "repeats no rows")
             continue
         blocks = [b for b in file.blocks if b.sheet == sheet.title]
-        for block in blocks:
+        for block in blocks if sheet.page_setup.fitToHeight != 1 else ():
             if _points(sheet, block) * scale(sheet) > room(sheet)[1]:
                 rows = str(sheet.print_title_rows).replace("$", "").partition(":")
                 if block is not blocks[-1] or int(rows[0]) != block.keys - 2:
@@ -136,9 +135,7 @@ def rows_high_enough(file: Delivered) -> Iterator[Problem]:
                 continue
             size = float(cell.font.size or 0)
             wide = width(sheet, cell.column, spans.get((cell.row, cell.column), cell.column)) * WIDE_UNIT
-            lines = sum(
-                max(1, -int(-len(part) * MEAN_EM * size // wide)) for part in cell.value.split("\n")
-            )
+            lines = sum(max(1, -int(-len(part) * MEAN_EM * size // wide)) for part in cell.value.split("\n"))
             if height(sheet, cell.row) and height(sheet, cell.row) < lines * size * 1.1:
                 yield breach(f"{sheet.title}!{cell.coordinate}", f"needs {lines} lines")
 

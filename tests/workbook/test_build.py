@@ -159,10 +159,10 @@ def test_properties_and_print_set_up() -> None:
     assert found["job_id"] == "DEMO-1"
     assert book.calculation.fullCalcOnLoad
     sheet = book["Frames"]
-    assert (sheet.page_setup.paperSize, sheet.page_setup.orientation) == (9, "landscape")
+    assert (sheet.page_setup.paperSize, sheet.page_setup.orientation) == (9, "portrait")
     assert (sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight) == (1, 1)
-    assert opened(everything(count=60))["Frames"].page_setup.fitToHeight == 0
-    assert sheet.print_title_rows == "$5:$6"
+    assert opened(everything(count=90))["Frames"].page_setup.fitToHeight == 0
+    assert sheet.print_title_rows == "$1:$1"
     assert sheet.freeze_panes == "C8"
     assert sheet.HeaderFooter.oddHeader is not None
     assert sheet.HeaderFooter.oddHeader.left.text == "An invented && small room"

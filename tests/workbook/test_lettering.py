@@ -21,7 +21,13 @@ def test_bold_and_unknown_letters_are_wider() -> None:
 
 @pytest.mark.parametrize(
     ("text", "room", "lines"),
-    [("0000 0000", 100.0, 1), ("0000 0000", 45.0, 2), ("0000\n0000", 100.0, 2), ("0" * 20, 56.0, 2), ("", 9.0, 1)],
+    [
+        ("0000 0000", 100.0, 1),
+        ("0000 0000", 45.0, 2),
+        ("0000\n0000", 100.0, 2),
+        ("0" * 20, 56.0, 2),
+        ("", 9.0, 1),
+    ],
 )
 def test_lines_wrap_at_words_and_long_words_break(text: str, room: float, lines: int) -> None:
     assert line_count(text, 10.0, room) == lines

@@ -2,6 +2,7 @@
 
 import io
 import re
+from collections.abc import Callable
 from pathlib import Path
 
 import openpyxl
@@ -14,6 +15,9 @@ from estimator.workbook.pages import Paper
 from estimator.workbook.recalculate import resaved
 from tests.workbook.books import everything
 from tests.workbook.delivered import cells
+from tests.workbook.rules_of_pages import PAGE_RULES, page_breaches
+
+Fault = Callable[[openpyxl.Workbook], None]
 
 POINTS = {"a4": (595, 842), "letter": (612, 792)}
 """Paper in points of 1/72 in: ISO 216 A4 is 210 × 297 mm, ANSI letter 8 1/2 × 11 in."""
@@ -23,24 +27,63 @@ def opened(book: Book) -> openpyxl.Workbook:
     return openpyxl.load_workbook(io.BytesIO(workbook_bytes(book, {"title": "Hall"}, "a4")), data_only=True)
 
 
-def as_shown(value: float, form: str) -> str:
-    """Return a number as its format shows it; formats of this workbook only: grouped, or a percentage."""
-    digits = len(form.partition(".")[2].rstrip("%"))
-    if form.endswith("%"):
-        return f"{value * 100:.{digits}f}%"
-    return f"{value:,.{digits}f}" if form != "General" else f"{value:g}"
+def test_the_invented_book_prints_by_every_rule() -> None:
+    papers: tuple[Paper, ...] = ("a4", "letter")
+    for paper in papers:
+        assert page_breaches(workbook_bytes(everything(), {}, paper)) == {}
 
 
-def test_no_number_is_wider_than_its_column() -> None:
-    book = opened(everything(count=40))
-    seen = 0
-    for sheet in book.worksheets:
-        for cell in cells(sheet):
-            if isinstance(cell.value, int | float) and not isinstance(cell.value, bool):
-                width = sheet.column_dimensions[get_column_letter(cell.column)].width
-                assert len(as_shown(cell.value, cell.number_format)) + 1 <= width, cell.coordinate
-                seen += 1
-    assert seen > 300
+def _set(sheet: str, **values: object) -> Fault:
+    def plant(book: openpyxl.Workbook) -> None:
+        for name, value in values.items():
+            setattr(book[sheet].page_setup, name, value)
+
+    return plant
+
+
+def _narrowed(book: openpyxl.Workbook) -> None:
+    book["Frames"].column_dimensions["E"].width = 3
+
+
+def _cut(book: openpyxl.Workbook) -> None:
+    book["Price"].print_area = "B1:C20"
+
+
+def _lowered(book: openpyxl.Workbook) -> None:
+    book["About"].row_dimensions[11].height = 14
+
+
+def _unrepeated(book: openpyxl.Workbook) -> None:
+    book["Frames"].print_title_rows = "1:1"
+
+
+def _nameless(book: openpyxl.Workbook) -> None:
+    book["Frames"].HeaderFooter.oddFooter.left.text = ""
+
+
+def _stretched(book: openpyxl.Workbook) -> None:
+    book["Frames"].column_dimensions["B"].width = 200
+
+
+FAULTS: dict[str, list[Fault]] = {
+    "one_page_wide": [_set("Frames", fitToWidth=2), _set("Frames", fitToHeight=3)],
+    "readable": [_stretched, _set("Frames", fitToHeight=1, orientation="landscape")],
+    "whole_area": [_cut],
+    "heads_repeat": [_unrepeated],
+    "rows_high_enough": [_lowered],
+    "numbers_fit": [_narrowed],
+    "pages_named": [_nameless],
+}
+
+
+@pytest.mark.parametrize("rule", [rule.__name__ for rule in PAGE_RULES])
+def test_each_rule_notices_its_faults(rule: str) -> None:
+    for plant in FAULTS[rule]:
+        book = openpyxl.load_workbook(io.BytesIO(workbook_bytes(everything(count=120), {}, "letter")))
+        plant(book)
+        out = io.BytesIO()
+        book.save(out)
+        assert rule in page_breaches(out.getvalue())
 
 
 def test_every_word_fits_its_column() -> None:
@@ -58,8 +101,8 @@ def test_every_word_fits_its_column() -> None:
 
 def test_rows_grow_with_long_text() -> None:
     sheet = opened(everything())["About"]
-    heights = [sheet.row_dimensions[row].height for row in (11, 12)]
-    assert heights[0] > heights[1] > 15
+    assert sheet.row_dimensions[11].height == 3 * 12 + 2
+    assert sheet.row_dimensions[12].height is None
 
 
 def wide(columns: int) -> Book:
@@ -71,16 +114,18 @@ def wide(columns: int) -> Book:
     return Book((Sheet("Wide", "workings", "Wide.", (draft.table(),)),))
 
 
-def test_a_wide_sheet_prints_on_pages_side_by_side_with_its_names() -> None:
+def test_a_wide_sheet_is_cut_between_columns_on_purpose() -> None:
     assert opened(wide(12))["Wide"].page_setup.fitToWidth == 1
-    sheet = opened(wide(25))["Wide"]
-    assert sheet.page_setup.fitToWidth == 2
-    assert sheet.print_title_cols == "$A:$B"
-    assert sheet.print_title_rows == "$5:$6"
+    book = opened(wide(25))
+    sheet = book["Wide"]
+    assert [b.id for b in sheet.col_breaks.brk] == [15]
+    assert sheet.print_title_cols == "$B:$B"
+    assert sheet.print_title_rows == "$1:$1"
+    assert page_breaches(workbook_bytes(wide(25), {}, "a4")) == {}
 
 
 def test_heads_repeat_for_the_long_table_at_the_end() -> None:
-    book = opened(everything(count=40))
+    book = opened(everything(count=60))
     assert book["Frames"].print_title_rows == "$5:$6"
     assert book["Materials"].print_title_rows == "$1:$1"
     assert [b.id for b in book["Client terms"].row_breaks.brk] == []
@@ -98,10 +143,11 @@ def test_libreoffice_prints_it_on_the_paper_chosen(tmp_path: Path, paper: Paper)
     assert 20 < len(boxes) < 80
 
 
-@pytest.mark.parametrize(("rows", "landscape", "pages"), [(20, True, 1), (40, True, 0), (40, False, 1)])
-def test_a_short_sheet_is_kept_on_one_page(rows: int, landscape: bool, pages: int) -> None:  # noqa: FBT001
+@pytest.mark.parametrize(("rows", "pages"), [(20, 1), (40, 1), (80, 0)])
+def test_a_short_sheet_is_kept_on_one_page(rows: int, pages: int) -> None:
     draft = Draft("tall", "Tall")
     draft.keys([str(n) for n in range(rows)])
     draft.label("name", "Name", ["A"] * rows)
-    book = Book((Sheet("Tall", "workings", "Tall.", (draft.table(),), landscape=landscape),))
+    first = Sheet("First", "control", "It carries the legend.", ())
+    book = Book((first, Sheet("Tall", "workings", "Tall.", (draft.table(),))))
     assert opened(book)["Tall"].page_setup.fitToHeight == pages

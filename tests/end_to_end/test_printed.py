@@ -1,0 +1,95 @@
+"""Every example's workbook as the office prints it, on both papers: set up in the file, then as pages."""
+
+import os
+import shutil
+import subprocess
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from estimator.calc.tables import Book
+from estimator.catalogue.load import load
+from estimator.pipeline import estimate
+from estimator.tables.book import book_of
+from estimator.workbook.build import workbook_bytes
+from estimator.workbook.pages import Paper
+from estimator.workbook.recalculate import resaved
+from tests.workbook.delivered import Delivered
+from tests.workbook.rules_of_pages import groups, page_breaches, seen
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+NAMES = sorted(p.parent.name for p in EXAMPLES.glob("*/job.toml"))
+PAPERS: tuple[Paper, ...] = ("a4", "letter")
+FEWEST_WORDS = 25
+"""Words on a page of a sheet of several pages, its heads and foot among them; common practice, no source."""
+
+
+@cache
+def book(name: str) -> Book:
+    job, catalogue, _ = load(EXAMPLES / name / "job.toml")
+    return book_of(estimate(job, catalogue))
+
+
+@cache
+def file(name: str, paper: Paper) -> bytes:
+    return workbook_bytes(book(name), {"job_id": name, "title": name}, paper)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("name", NAMES)
+def test_every_sheet_is_set_up_to_print(name: str, paper: Paper) -> None:
+    assert page_breaches(file(name, paper)) == {}
+
+
+@pytest.mark.libreoffice
+def test_pages_are_whole_and_none_stands_beside_another_by_accident(tmp_path: Path) -> None:
+    if not shutil.which("pdftotext") and not os.environ.get("CI"):
+        pytest.skip("pdftotext is not installed here")
+    (tmp_path / "out").mkdir()
+    made = {f"{name}-{paper}": file(name, paper) for name in NAMES for paper in PAPERS}
+    for name, raw in made.items():
+        (tmp_path / f"{name}.xlsx").write_bytes(raw)
+    found = resaved([tmp_path / f"{name}.xlsx" for name in made], tmp_path / "out", "pdf")
+    wrong = [fault for path in found for fault in _faults(path, Delivered(made[path.stem]))]
+    assert wrong == []
+
+
+def _texts(path: Path) -> list[str]:
+    command = ["pdftotext", "-layout", str(path), "-"]
+    return subprocess.run(command, capture_output=True, text=True, check=True).stdout.split("\f")[:-1]
+
+
+def _faults(path: Path, delivered: Delivered) -> Iterator[str]:
+    texts = _texts(path)
+    at = 0
+    for sheet in seen(delivered):
+        own = []
+        while at < len(texts) and _head(texts[at]).endswith(f" {sheet.title}"):
+            own.append(texts[at])
+            at += 1
+        where = f"{path.stem}, {sheet.title}"
+        if not own or len(own) % len(groups(sheet)):
+            yield f"{where}: {len(own)} pages for {len(groups(sheet))} groups of columns"
+        if any("###" in text for text in own):
+            yield f"{where}: ###"
+        if len(own) > 1 and min(len(text.split()) for text in own) < FEWEST_WORDS:
+            yield f"{where}: a page nearly empty"
+        if len(groups(sheet)) == 1:
+            yield from (f"{where}: no last column on page {n}" for n in _narrow(own, delivered, sheet.title))
+    if at != len(texts):
+        yield f"{path.stem}: page {at + 1} belongs to no sheet in its place"
+
+
+def _head(text: str) -> str:
+    return next((line.rstrip() for line in text.splitlines() if line.strip()), "")
+
+
+def _narrow(own: list[str], delivered: Delivered, title: str) -> Iterator[int]:
+    """Yield pages of a sheet whose one table repeats its heads but lacks that of the last column."""
+    blocks = [b for b in delivered.blocks if b.sheet == title]
+    if len(blocks) != 1 or not blocks[0].down:
+        return
+    last = str(delivered.book[title].cell(blocks[0].keys - 2, blocks[0].right).value)
+    yield from (n for n, text in enumerate(own, start=1) if last.split(maxsplit=1)[0] not in text)
