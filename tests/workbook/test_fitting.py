@@ -1,4 +1,4 @@
-"""Columns and the page they fit: what gives way, when the paper is turned, when columns are cut into groups."""
+"""Columns and the page they fit: what gives way, when the paper is turned, when columns are cut apart."""
 
 from hypothesis import given
 from hypothesis import strategies as st

@@ -4,8 +4,9 @@ import pytest
 
 from estimator.workbook.lettering import line_count, row_points, text_points
 
-HELVETICA = {" ": 278, "A": 667, "M": 833, "W": 944, "a": 556, "f": 278, "i": 222, "m": 833, "r": 333, "s": 500,
-             "t": 278, "w": 722, "0": 556, "%": 889, "(": 333, "-": 333, ".": 278, "/": 278, "&": 667, "×": 584}  # fmt: skip
+HELVETICA = {" ": 278, "A": 667, "M": 833, "W": 944, "a": 556, "f": 278, "i": 222, "m": 833, "r": 333,
+             "s": 500, "t": 278, "w": 722, "0": 556, "%": 889, "(": 333, "-": 333, ".": 278, "/": 278,
+             "&": 667, "×": 584}  # fmt: skip
 """Advance widths in 1/1000 em. Source: Adobe Core 14 font metrics, Helvetica.afm; from memory."""
 
 
