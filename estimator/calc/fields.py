@@ -81,6 +81,7 @@ class Field(FieldMaths):
         picks: the field of keys that an input must be one of.
         whole: an input that takes whole numbers only.
         strong: shown in bold with a line above: a total.
+        offers: whether spare cells offer what stands in the column; anything else may be typed too.
         width: characters a column should be wide, 0 to fit what stands in it.
     """
 
@@ -100,6 +101,7 @@ class Field(FieldMaths):
     whole: bool = False
     strong: bool = False
     width: int = 0
+    offers: bool = False
 
     def __repr__(self) -> str:
         """Return its name alone: its formulas name fields that name fields in turn."""

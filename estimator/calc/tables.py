@@ -109,10 +109,18 @@ class Draft:
         return keys
 
     def label(
-        self, key: str, label: str, values: Sequence[Value], unit: str = "", *, width: int = 0
+        self,
+        key: str,
+        label: str,
+        values: Sequence[Value],
+        unit: str = "",
+        *,
+        width: int = 0,
+        offers: bool = False,
     ) -> Field:
-        """Add text."""
-        return self._add(Field(self.key, key, label, "label", unit, tuple(values), width=width))
+        """Add text; with `offers`, spare cells offer what stands in the column."""
+        field = Field(self.key, key, label, "label", unit, tuple(values), width=width, offers=offers)
+        return self._add(field)
 
     def input(
         self,

@@ -120,11 +120,12 @@ def prices_table(
         return [a.cells.get(field) for a in added]
 
     for key, label in _PRICE_LABELS:
-        table.label(key, label, [*(getattr(i, key) for i in rows), *more(key)])
+        values = [*(getattr(i, key) for i in rows), *more(key)]
+        table.label(key, label, values, offers=key != "description")
     contents = [*(content_in(i, unit_of[i.product]) for i in rows), *more("content")]
     table.input("content", "Holds", "", contents, low=Decimal("0.000001"), high=Decimal(1000000), places=3)
     units = [*(unit_of[i.product] for i in rows), *more("content_unit")]
-    table.label("content_unit", "Of unit", units)
+    table.label("content_unit", "Of unit", units, offers=True)
     steps = [*(sold_in.get(i.key, Decimal(1)) for i in rows), *more("sold_in")]
     table.input("sold_in", "Sold in steps of", "", steps, low=Decimal("0.0001"), high=Decimal(1), places=3)
     prices = [*(i.price for i in rows), *more("price")]

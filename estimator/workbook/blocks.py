@@ -13,7 +13,7 @@ from estimator.calc.tables import Field, Table
 from estimator.workbook.desk import Desk
 from estimator.workbook.shown import allowed, number_format, shown, sort_of
 from estimator.workbook.styles import LOOK_STYLE, OK_STYLE
-from estimator.workbook.validation import validation
+from estimator.workbook.validation import spare_validation, validation
 
 KEY_COLUMN = 1
 NO_UNIT = "–"
@@ -107,9 +107,10 @@ def _rules(desk: Desk, field: Field, first: tuple[int, int], last: tuple[int, in
     if field.kind == "input" or spare:
         top = first if field.kind == "input" else (first[0] + count, first[1])
         if len(field.values):
-            accepted = validation(field, desk.renderer)
-            accepted.add(_area(top, last))
-            desk.sheet.add_data_validation(accepted)
+            own = field.values[:count]
+            guard = spare_validation(field, desk.renderer, own) if spare else validation(field, desk.renderer)
+            guard.add(_area(top, last))
+            desk.sheet.add_data_validation(guard)
 
 
 def write_columns(desk: Desk, spot: Spot) -> None:

@@ -1,8 +1,8 @@
 """Widths of a sheet's columns and the page they are printed on, decided together from what the cells hold.
 
 Text that wraps gives way first: its columns are narrowed alike until the sheet fits the page. Upright paper
-is taken where it is wide enough, in print down to `LEAST_SCALE`, else paper laid across. What is still too wide
-is cut into groups of columns on purpose, the names of the rows repeated on each.
+is taken where it is wide enough, in print down to `LEAST_SCALE`, else paper laid across. What is still too
+wide is cut into groups of columns on purpose, the names of the rows repeated on each.
 """
 
 from collections.abc import Mapping

@@ -10,7 +10,7 @@ from math import ceil
 UPRIGHT_POINTS, ACROSS_POINTS = 792 - 108, 595 - 108
 """What the lower of A4 and Letter leaves between margins of three quarters of an inch, upright and across."""
 FULL = 0.6
-"""Share of a page that is used before a table longer than a page gets a new one; common practice, no source."""
+"""Share of a page used before a table longer than a page gets a new one; common practice, no source."""
 STEPS = 20
 """Steps from the scale that the width asks for to the smallest print, where fewer pages are looked for."""
 

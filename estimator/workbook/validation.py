@@ -1,11 +1,12 @@
 """What an input accepts: checked as it is typed, with a message in plain words."""
 
 import datetime as dt
+from collections.abc import Iterable
 from decimal import Decimal
 
 from openpyxl.worksheet.datavalidation import DataValidation
 
-from estimator.calc.expressions import All
+from estimator.calc.expressions import All, Value
 from estimator.calc.formulas import Renderer
 from estimator.calc.tables import Field
 from estimator.workbook.shown import allowed, sort_of
@@ -41,6 +42,31 @@ def _choices(field: Field) -> str:
     if len(text) > LIST_ROOM or any("," in c or '"' in c for c in field.choices):
         raise ValueError(f"{field.table}.{field.key}: choices too long or with a comma; use picks")
     return f'"{text}"'
+
+
+def _offered(field: Field, values: Iterable[Value]) -> str:
+    """Return the list of the values to choose from, each once, as long as it fits; '' if there are none."""
+    texts = [v for v in dict.fromkeys(values) if isinstance(v, str) and v and not {",", '"'} & set(v)]
+    while texts and len(",".join(texts)) > LIST_ROOM:
+        texts.pop()
+    return '"' + ",".join(texts) + '"' if field.offers and texts else ""
+
+
+def spare_validation(field: Field, renderer: Renderer, values: Iterable[Value]) -> DataValidation:
+    """Return what the spare cells of a field accept: as its inputs, or a list to choose from or to pass over.
+
+    Args:
+        field: of a table with spare rows.
+        renderer: of its sheet.
+        values: what stands in the rows that the program filled.
+    """
+    accepted, offered = validation(field, renderer), _offered(field, values)
+    if offered:
+        accepted.type, accepted.operator, accepted.formula1, accepted.formula2 = "list", None, offered, None
+        accepted.errorStyle, accepted.errorTitle = "warning", "Not in the list"
+        accepted.error = f"{field.label}: no row above has that. Keep it if it is new."
+        accepted.prompt = "Choose from the list, or type a new one."
+    return accepted
 
 
 def validation(field: Field, renderer: Renderer) -> DataValidation:

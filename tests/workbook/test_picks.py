@@ -64,3 +64,27 @@ def test_a_choice_of_a_new_row_comes_back_with_it(tmp_path: Path) -> None:
 def test_a_choice_of_no_row_is_refused(tmp_path: Path, chosen: str) -> None:
     with pytest.raises(InputError, match=rf"lines\.item\.top: names {chosen}, which is not in the list"):
         read_inputs(returned(tmp_path / "a.xlsx", chosen), book(), "1")
+
+
+def listed(values: list[str], *, spare: int = 2) -> list[tuple[str, str, str]]:
+    """Return cells, list and strictness of every drop-down of a table with such suppliers."""
+    prices = Draft("prices", "Prices", spare=spare)
+    prices.keys([f"k{n}" for n, _ in enumerate(values)])
+    prices.label("supplier", "Supplier", values, offers=True)
+    prices.label("note", "Note", values)
+    sheets = (Sheet("Prices", "inputs", "Prices", (prices.table(),)),)
+    file = openpyxl.load_workbook(io.BytesIO(workbook_bytes(Book(sheets), {}, "a4")))
+    rules = file["Prices"].data_validations.dataValidation
+    return [(str(r.sqref), str(r.formula1), str(r.errorStyle)) for r in rules if r.type == "list"]
+
+
+def test_spare_rows_offer_what_stands_in_the_column_and_take_anything_else() -> None:
+    assert listed(["Alder", "Birch", "Alder", ""]) == [("B12:B13", '"Alder,Birch"', "warning")]
+    assert listed(["Alder"], spare=0) == []
+
+
+def test_what_a_list_cannot_hold_is_left_out_of_it() -> None:
+    assert listed(["Oak, Ash & Co", 'The "Shed"']) == []
+    ((_, found, _),) = listed([f"supplier number {n:03}" for n in range(40)])
+    assert len(found) <= 257
+    assert found.endswith('011"')
