@@ -75,7 +75,7 @@ def materials(lines: tuple[Line, ...], trails: Trails, waste: Table) -> Table:
     planned = [Decimal(line.planned) for line in lines]
     is_planned = table.decided("planned", "Cutting plan made (1 = yes)", "", planned, places=0)
     by_packs = [Decimal(line.packs is not None) for line in lines]
-    table.decided("by_packs", "Plan gives packs (1 = yes)", "", by_packs, places=0)
+    given = table.decided("by_packs", "Plan gives packs (1 = yes)", "", by_packs, places=0)
     made_for = [n if p else None for n, p in zip(net.values, planned, strict=True)]
     plan_net = table.decided("planned_for", "Plan made for", "", made_for, places=2)
     wants = [rounded(line.plan_need, 6) if line.plan_need is not None else None for line in lines]
@@ -83,6 +83,7 @@ def materials(lines: tuple[Line, ...], trails: Trails, waste: Table) -> Table:
     same = round_to(net - plan_net, 3).eq(0)
     in_date = if_(call("AND", is_planned.eq(1), same), 1, 0)
     fresh = table.formula("fresh", "Plan in date (1 = yes)", "", in_date, places=0)
+    table.formula("as_planned", "Packs as planned (1 = yes)", "", fresh * given, places=0)
     table.formula("stale", "Plan out of date (1 = yes)", "", is_planned - fresh, places=0)
     ruled = call("AND", fresh.eq(1), plan_need.gt(0))
     wanted = round_to(if_(ruled, plan_need, net * (1 + wasted)), 6)
@@ -156,8 +157,7 @@ def purchases(lines: tuple[Line, ...], tables: tuple[Table, Table], prices: Tabl
     def of(field: str, held: Table = mix) -> Expr:
         return find(held[field], held["key"], of_line)
 
-    by_plan = of("fresh", table) * of("by_packs", table)
-    fresh = out.formula("fresh", "As planned (1 = yes)", "", by_plan, places=0)
+    fresh = out.formula("fresh", "As planned (1 = yes)", "", of("as_planned", table), places=0)
     large = out.formula(
         "as_large", "Packs as largest", "ea", if_(of_item.eq(of("large")), of("packs_large"), 0), places=0
     )

@@ -17,6 +17,8 @@ LEAST_SCALE = 0.8
 SCALES = (1.0, 0.9, LEAST_SCALE)
 COMFORT = 34.0
 """Characters a column of running text may ask for before the paper is turned; common practice, no source."""
+FEW_LINES = 2
+"""Lines that a text may take before print is made smaller to widen its column; common practice, no source."""
 NAMES = 2
 """The column of the rows' names, the first that is seen."""
 SLACK = 0.98
@@ -62,9 +64,11 @@ def fitted(least: Mapping[int, float], wants: Mapping[int, float]) -> Fit:
     """
     easy = sum(_capped(least, wants, COMFORT).values())
     for points in (UPRIGHT_POINTS, ACROSS_POINTS):
-        for scale in SCALES:
-            if easy <= points / UNIT_POINTS / scale:
-                return _one_page(_widest_cap(least, wants, points / UNIT_POINTS / scale), points)
+        rooms = [points / UNIT_POINTS / scale for scale in SCALES]
+        tries = [_widest_cap(least, wants, room) for room in rooms if easy <= room]
+        if tries:
+            short = (t for t in tries if all(wants[c] <= FEW_LINES * t[c] for c in t))
+            return _one_page(next(short, tries[-1]), points)
     widths = _widest_cap(least, wants, ACROSS_POINTS / UNIT_POINTS / LEAST_SCALE)
     if sum(widths.values()) <= ACROSS_POINTS / UNIT_POINTS / LEAST_SCALE:
         return _one_page(widths, ACROSS_POINTS)

@@ -8,7 +8,7 @@ from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
-from estimator.calc.placement import FIRST_ROW, FORM_LEAD, Spot
+from estimator.calc.placement import FIRST_ROW, FORM_LEAD, Spot, footer
 from estimator.workbook.charts import ROWS_EACH, WIDTH_CM
 from estimator.workbook.desk import NARROW
 from estimator.workbook.desk import POINTS as SCREEN_POINTS
@@ -38,7 +38,7 @@ def set_print(sheet: Worksheet, spots: list[Spot], fit: Fit, bottom: int, charts
     end = bottom + 1 + ROWS_EACH * charts if charts else bottom
     sheet.print_area = f"B1:{get_column_letter(_last(sheet, fit, charts))}{end}"
     heads = (spots[-1].top + 1, spots[-1].top + 2) if spots else (1, 1)
-    blocks = _blocks(sheet, spots, end, [bottom + 2 + ROWS_EACH * n for n in range(charts)])
+    blocks = _blocks(sheet, spots, end, [bottom + 1 + ROWS_EACH * n for n in range(charts)])
     room = ACROSS_POINTS if across else UPRIGHT_POINTS
     pages = paged(blocks, room, _height(sheet, *heads), (fit.scale, LEAST_SCALE))
     _repeat(sheet, heads if pages.long and not charts else (1, 1), beside=beside)
@@ -61,7 +61,7 @@ def _scale(sheet: Worksheet, fit: Fit, pages: Pages, *, beside: bool) -> None:
     setup = sheet.page_setup
     for first in fit.groups[1:]:
         sheet.col_breaks.append(Break(id=first - 1))
-    if beside or pages.breaks:
+    if beside or pages.breaks or (pages.count > 1 and pages.scale < fit.scale):
         setup.scale, setup.pageOrder = int(min(pages.scale, fit.most) * 100), "overThenDown"
         return
     sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
@@ -79,8 +79,13 @@ def _blocks(sheet: Worksheet, spots: list[Spot], end: int, charts: list[int]) ->
     if not tops:
         return [Block(1, _height(sheet, 1, end))]
     ends = [*(t - 1 for t in tops[1:]), end]
+    filled = [min(b, s.last + len(footer(s.table))) for s, b in zip(spots, ends, strict=False)]
+    filled += ends[len(spots) :]
     firsts = [1, *tops[1:]]
-    return [Block(a, _height(sheet, a, b)) for a, b in zip(firsts, ends, strict=True)]
+    return [
+        Block(a, _height(sheet, a, b), _height(sheet, b + 1, c))
+        for a, b, c in zip(firsts, filled, ends, strict=True)
+    ]
 
 
 def _repeat(sheet: Worksheet, rows: tuple[int, int], *, beside: bool) -> None:

@@ -11,6 +11,8 @@ UPRIGHT_POINTS, ACROSS_POINTS = 792 - 108, 595 - 108
 """What the lower of A4 and Letter leaves between margins of three quarters of an inch, upright and across."""
 FULL = 0.6
 """Share of a page used before a table longer than a page gets a new one; common practice, no source."""
+FEW = 4
+"""Pages above which print is not made smaller to save one; common practice, no source."""
 STEPS = 20
 """Steps from the scale that the width asks for to the smallest print, where fewer pages are looked for."""
 
@@ -22,10 +24,12 @@ class Block:
     Attributes:
         top: its first row.
         points: how high it is.
+        gap: empty rows under it.
     """
 
     top: int
     points: float
+    gap: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,18 +39,20 @@ class Pages:
     Attributes:
         breaks: rows that begin a new page.
         count: pages one under the other.
+        cut: blocks that run over several pages.
         scale: at which they print.
         long: whether the last block runs over several pages.
     """
 
     breaks: tuple[int, ...]
     count: int
+    cut: int
     scale: float
     long: bool
 
 
 def paged(blocks: Sequence[Block], room: float, again: float, scales: tuple[float, float]) -> Pages:
-    """Return the fewest pages for blocks that stand one under the other, in the largest print.
+    """Return the fewest pages for blocks that stand one under the other, the fewest cut, in large print.
 
     Args:
         blocks: from top to bottom; the first begins with the sheet's own head.
@@ -55,12 +61,16 @@ def paged(blocks: Sequence[Block], room: float, again: float, scales: tuple[floa
         scales: the largest that fits the width, and the smallest that can be read.
     """
     most, least = scales
-    tries = (most - (most - least) * step / STEPS for step in range(STEPS + 1 if most > least else 1))
-    return min((_at(blocks, room / scale, again, scale) for scale in tries), key=lambda p: p.count)
+    first = _at(blocks, room / most, again, most)
+    if first.count > FEW:
+        return first
+    tries = (most - (most - least) * step / STEPS for step in range(1, STEPS + 1))
+    return min((first, *(_at(blocks, room / s, again, s) for s in tries)), key=lambda p: (p.count, p.cut))
 
 
 def _at(blocks: Sequence[Block], room: float, again: float, scale: float) -> Pages:
-    used, breaks, count, fresh = 0.0, [], 1, room - again
+    used, breaks, fresh = 0.0, [], room - again
+    count, cut = 1, 0
     for number, block in enumerate(blocks):
         left = room - used
         if number and block.points > left and (block.points <= fresh or used > room * FULL):
@@ -69,8 +79,9 @@ def _at(blocks: Sequence[Block], room: float, again: float, scale: float) -> Pag
         over = block.points - left
         if over > 0:
             more = ceil(over / fresh)
-            count += more
+            count, cut = count + more, cut + 1
             used = again + over - (more - 1) * fresh
         else:
             used += block.points
-    return Pages(tuple(breaks), count, scale, long=blocks[-1].points > fresh)
+        used += block.gap
+    return Pages(tuple(breaks), count, cut, scale, long=blocks[-1].points > fresh)

@@ -1,5 +1,6 @@
 """Columns and the page they fit: what gives way, when the paper is turned, when columns are cut apart."""
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -14,10 +15,16 @@ def test_what_fits_upright_keeps_its_widths_in_full_print() -> None:
 
 
 def test_long_text_wraps_before_print_gets_small() -> None:
-    found = fitted({2: 10.0, 3: 10.0}, {2: 30.0, 3: 200.0})
-    assert found.scale == 1.0
+    found = fitted({2: 10.0, 3: 10.0}, {2: 30.0, 3: 120.0})
+    assert found.scale == pytest.approx(1.0, abs=0.02)
     assert found.widths[2] == 30.0
     assert 60 < found.widths[3] < UPRIGHT_POINTS / UNIT_POINTS - 29
+
+
+def test_text_of_more_than_two_lines_takes_smaller_print_before_more_lines() -> None:
+    found = fitted({2: 10.0, 3: 10.0}, {2: 30.0, 3: 160.0})
+    assert LEAST_SCALE < found.scale < 1
+    assert found.widths[3] >= 80
 
 
 def test_many_columns_turn_the_paper_then_stand_in_groups_of_their_own() -> None:

@@ -101,7 +101,7 @@ def test_every_word_fits_its_column() -> None:
 
 def test_rows_grow_with_long_text() -> None:
     sheet = opened(everything())["About"]
-    assert sheet.row_dimensions[11].height == 3 * 12 + 2
+    assert sheet.row_dimensions[11].height == 2 * 12 + 2
     assert sheet.row_dimensions[12].height is None
 
 
@@ -143,11 +143,11 @@ def test_libreoffice_prints_it_on_the_paper_chosen(tmp_path: Path, paper: Paper)
     assert 20 < len(boxes) < 80
 
 
-@pytest.mark.parametrize(("rows", "pages"), [(20, 1), (40, 1), (80, 0)])
+@pytest.mark.parametrize(("rows", "pages"), [(20, 1), (40, 1), (80, 0), (300, 0)])
 def test_a_short_sheet_is_kept_on_one_page(rows: int, pages: int) -> None:
     draft = Draft("tall", "Tall")
     draft.keys([str(n) for n in range(rows)])
     draft.label("name", "Name", ["A"] * rows)
     first = Sheet("First", "control", "It carries the legend.", ())
     book = Book((first, Sheet("Tall", "workings", "Tall.", (draft.table(),))))
-    assert opened(book)["Tall"].page_setup.fitToHeight == pages
+    assert (opened(book)["Tall"].page_setup.fitToHeight or 0) == pages

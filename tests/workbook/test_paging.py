@@ -33,6 +33,12 @@ def test_a_table_longer_than_a_page_follows_on_where_there_is_room() -> None:
     assert (high.breaks, high.count) == ((11,), 4)
 
 
+def test_print_gets_smaller_where_that_keeps_a_table_whole() -> None:
+    found = paged(blocks(550, 300), 500.0, 30.0, (1.0, 0.8))
+    assert (found.breaks, found.count, found.cut) == ((11,), 2, 0)
+    assert 0.88 < found.scale <= 500 / 550
+
+
 @given(HEIGHTS)
 def test_no_way_to_break_between_tables_takes_fewer_pages(heights: list[int]) -> None:
     found = paged(blocks(*heights), 500.0, 20.0, (1.0, 1.0))
