@@ -93,3 +93,29 @@ def _narrow(own: list[str], delivered: Delivered, title: str) -> Iterator[int]:
         return
     last = str(delivered.book[title].cell(blocks[0].keys - 2, blocks[0].right).value)
     yield from (n for n, text in enumerate(own, start=1) if last.split(maxsplit=1)[0] not in text)
+
+
+def _long_job() -> str:
+    """Return an invented job of four long walls, three bands each: tables that run over many pages."""
+    example = (EXAMPLES / "rehearsal_room" / "job.toml").read_text(encoding="utf-8")
+    head = example[: example.index("[[room.wall]]")]
+    make_up = example[example.index("[make-up.standard]") : example.index("[[wall]]")]
+    sides = (("north", 90), ("east", 60), ("south", 90), ("west", 60))
+    room = "".join(f'[[room.wall]]\nname = "{n}"\nlength = "{feet} ft"\n' for n, feet in sides)
+    bands = (("low", 6), ("mid", 36), ("high", 66))
+    walls = "".join(
+        f'[[wall]]\nname = "{n} {band}"\non = "{n}"\nmake-up = "standard"\n'
+        f'band = {{ bottom = "{bottom} in", height = "28 in" }}\n'
+        for n, _ in sides
+        for band, bottom in bands
+    )
+    return head + room + make_up + walls
+
+
+def test_a_large_job_is_set_up_to_print(tmp_path: Path) -> None:
+    path = tmp_path / "job.toml"
+    path.write_text(_long_job(), encoding="utf-8")
+    job, catalogue, _ = load(path)
+    result = estimate(job, catalogue)
+    assert len(result.scope.layout.frames) > 100
+    assert page_breaches(workbook_bytes(book_of(result), {"title": "A long job"}, "letter")) == {}
