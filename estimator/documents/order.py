@@ -6,6 +6,7 @@ from typing import Any
 from estimator.catalogue.records import Item
 from estimator.documents.quote import heading
 from estimator.pipeline import Estimate
+from estimator.takeoff.measures import shown_unit
 
 Row = dict[str, Any]
 
@@ -61,7 +62,7 @@ def _row(item: Item, units: Decimal, cost: Decimal, lot: str) -> Row:
         "code": item.item_code,
         "units": units,
         "unit": item.buy_unit,
-        "content": f"{item.content.normalize():f} {item.content_unit}",
+        "content": f"{item.content.normalize():f} {shown_unit(item.content_unit)}",
         "note": note,
         "lot": lot,
         "cost": cost,

@@ -61,6 +61,11 @@ class Measures:
         return form.table()
 
 
+def shown_unit(unit: str) -> str:
+    """Return a unit of the catalogue as people read it: ft^2 is ft²."""
+    return _SHOWN.get(unit, unit)
+
+
 def plain(unit: str) -> str:
     """Return a shown unit as the catalogue writes it: ft² is ft^2."""
     return unit.replace("²", "^2").replace("³", "^3")

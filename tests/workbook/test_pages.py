@@ -3,6 +3,7 @@
 import io
 import re
 from collections.abc import Callable
+from itertools import pairwise
 from pathlib import Path
 
 import openpyxl
@@ -13,6 +14,7 @@ from estimator.calc.tables import Book, Draft, Sheet
 from estimator.workbook.build import workbook_bytes
 from estimator.workbook.pages import Paper
 from estimator.workbook.recalculate import resaved
+from estimator.workbook.styles import SERIES
 from tests.workbook.books import everything
 from tests.workbook.delivered import cells
 from tests.workbook.rules_of_pages import PAGE_RULES, page_breaches
@@ -151,3 +153,10 @@ def test_a_short_sheet_is_kept_on_one_page(rows: int, pages: int) -> None:
     first = Sheet("First", "control", "It carries the legend.", ())
     book = Book((first, Sheet("Tall", "workings", "Tall.", (draft.table(),))))
     assert (opened(book)["Tall"].page_setup.fitToHeight or 0) == pages
+
+
+def test_fills_of_pictures_differ_in_grey() -> None:
+    # Luma of ITU-R BT.601: 0.299 R + 0.587 G + 0.114 B.
+    parts = [[int(fill[n : n + 2], 16) for n in (0, 2, 4)] for fill in SERIES]
+    greys = sorted(0.299 * r + 0.587 * g + 0.114 * b for r, g, b in parts)
+    assert min(b - a for a, b in pairwise(greys)) > 255 / 6
