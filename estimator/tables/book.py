@@ -101,7 +101,8 @@ def slowest_delivery(estimate: Estimate) -> int:
 def _workings(estimate: Estimate) -> tuple[Sheet, ...]:
     scope = estimate.scope
     t, labour = scope.takeoff.tables, scope.labour
-    days, plans = _days(estimate), cutting_tables(scope.plans, estimate.units)
+    days, (short, *plans) = _days(estimate), cutting_tables(scope.plans, estimate.units)
+    cuts = ((short, t["plan_prices"], plans[0]), (plans[1],), (plans[2],))
     hourly, *by_task = labour.workings
     return (
         Sheet("Layout", "workings", "What the layout decided of each frame.", (t["frame_facts"],)),
@@ -111,8 +112,8 @@ def _workings(estimate: Estimate) -> tuple[Sheet, ...]:
         Sheet("Strip needs", "workings", "What each casing and cover strip needs.", (t["strip_work"],)),
         *(Sheet(title, "workings", f"Which {what} adds how much to which line.", (t[key],))
           for title, what, key in _TRAILS),
-        *(Sheet(title, "workings", purpose, cuts)
-          for (title, purpose), cuts in zip(_CUTS, ((plans[0], t["plan_prices"], plans[1]), plans[2:3], plans[3:]), strict=True)),
+        *(Sheet(title, "workings", purpose, tables)
+          for (title, purpose), tables in zip(_CUTS, cuts, strict=True)),
         Sheet("Materials", "workings", "Net, waste and need of every line.", (t["lines"],)),
         Sheet("Pack sizes", "workings", "The least that is sold of each item.", (t["pack_steps"],)),
         Sheet("Packs", "workings", "The cheapest packs for every line.", (t["packs"],)),
