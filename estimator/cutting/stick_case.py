@@ -15,17 +15,22 @@ from typing import NamedTuple
 
 from estimator.core.units import Nm
 from estimator.cutting.plans import StickPiece, StickStock
+from estimator.cutting.stick_grid import shortened
 
-_TABLE = 30_000_000
-_FEWEST_CELLS = 6_400
+_TABLE = 3_000_000
+_EXACT_CELLS, _FEWEST_CELLS = 12_800, 6_400
 _MOST_CELLS = 40_000
-_COARSE_CELLS = 32_000
+_COARSE, _COARSE_CELLS = 1_000_000, 32_000
 
 
 def cell_of(capacity: int, items: int) -> int:
     """Return the width of a table's cell: 1 unless the table would grow too large for the items."""
-    most = max(_FEWEST_CELLS, min(_MOST_CELLS, _TABLE // items))
-    return 1 if capacity <= most else -(-capacity // min(most, _COARSE_CELLS))
+    most = max(_EXACT_CELLS, min(_MOST_CELLS, _TABLE // items))
+    return (
+        1
+        if capacity <= most
+        else -(-capacity // max(_FEWEST_CELLS // 2, min(_COARSE // items, _COARSE_CELLS)))
+    )
 
 
 class Pattern(NamedTuple):
@@ -113,6 +118,10 @@ class Case:
         """Return the whole job."""
         return Ask(self.demand, (0,) * len(self.costs), self.limits)
 
+    def ask_for(self, sticks: tuple[int, ...]) -> Ask:
+        """Return the whole job, to be cut from no more than so many sticks of each stock."""
+        return Ask(self.demand, (0,) * len(sticks), sticks)
+
     def fallback(self, weight: int) -> int:
         """Return the cheapest stock without a limit that holds `weight`."""
         fits = (k for k, limit in enumerate(self.limits) if limit is None and self.capacities[k] >= weight)
@@ -138,9 +147,8 @@ def make_case(pieces: Sequence[StickPiece], stocks: Sequence[StickStock], kerf: 
     """
     wanted = Counter(piece.length for piece in pieces)
     lengths = sorted(wanted, reverse=True)
-    unit = math.gcd(*(length + kerf for length in lengths))
-    weights = [(length + kerf) // unit for length in lengths]
-    capacities = [max(0, stock.length - end_trim + kerf) // unit for stock in stocks]
+    demand = tuple(wanted[length] for length in lengths)
+    weights, capacities = shortened(lengths, demand, kerf, [stock.length - end_trim for stock in stocks])
     costs, money = _whole_costs([stock.price for stock in stocks])
     limits = [None if s.limit is None else min(s.limit, len(pieces)) for s in stocks]
     endless = max((c for c, limit in zip(capacities, limits, strict=True) if limit is None), default=0)
@@ -150,7 +158,6 @@ def make_case(pieces: Sequence[StickPiece], stocks: Sequence[StickStock], kerf: 
         costs.append(1 + sum(c * limit for c, limit in zip(costs, limits, strict=True) if limit is not None))
         capacities.append(max(capacities))
         limits.append(None)
-    demand = tuple(wanted[length] for length in lengths)
     return Case(
         lengths=tuple(lengths),
         weights=tuple(weights),

@@ -1,117 +1,111 @@
-"""Branching on how many sticks of each stock are bought.
+"""Plans with a given number of sticks of each stock, the cheapest numbers first.
 
 With several stocks at several prices the cost is a sum of whole counts, and the linear program's fractional
-counts hide that. Splitting on them lifts the bound and shows which counts are worth a dive.
+counts hide that. So counts are tried one after another: either the linear program rules them out, and much
+like them, or a plan with just these counts is the best, or they are left undecided.
 """
 
-import heapq
-from dataclasses import dataclass, replace
-from itertools import count
-
-from estimator.cutting.stick_case import Ask, Case, Cut
+from estimator.cutting.stick_case import Case, Cut
 from estimator.cutting.stick_columns import Columns, Relaxation
 from estimator.cutting.stick_dive import MANNERS, Lift, dive
+from estimator.cutting.stick_fill import effort, fill
+from estimator.cutting.stick_purchases import Purchases
 
-_WHOLE = 1e-6
-_NODES = 400
-_NODE_ITEMS = 20_000
-_DIVE_ITEMS = 2_000
-
-
-@dataclass(frozen=True, slots=True)
-class Counted:
-    """The best plan and the bound after branching on counts."""
-
-    cut: Cut
-    bound: int
-
-
-def bought(columns: Columns, answer: Relaxation) -> list[float]:
-    """Return how many sticks of each stock the relaxation buys."""
-    sums = [0.0] * len(columns.case.costs)
-    for pattern, times in zip(columns.master.patterns, answer.times, strict=False):
-        sums[pattern.stock] += times
-    return sums
+_TRIES = 60
+_TRY_ITEMS = 6_000
+_DIVES = 16
+_DIVE_ITEMS = 1_200
+_FILLS = 6
+_CHOICES, _MANY_CHOICES = 3, 8
+_STRIDE = 3
+_CLIMB_CHOICES = 2
+_CLIMB = (64, 32, 16, 8, 4, 2)
 
 
-def _between(ask: Ask, stock: int, least: int, most: int | None) -> Ask | None:
-    """Return `ask` with the count of `stock` narrowed to `least`..`most`; None where nothing is left."""
-    old = ask.most[stock]
-    least = max(least, ask.least[stock])
-    most = old if most is None else most if old is None else min(most, old)
-    if most is not None and least > most:
-        return None
-    lows, highs = list(ask.least), list(ask.most)
-    lows[stock], highs[stock] = least, most
-    return replace(ask, least=tuple(lows), most=tuple(highs))
+def fill_cheapest(case: Case, purchases: Purchases, best: Cut) -> Cut:
+    """Return a plan made by filling sticks of the first few counts, `best` where none is cheaper."""
+    if purchases.cheapest(case.cost(best)) is None:
+        return best
+    for at, sticks in enumerate(purchases.rows[:_FILLS].tolist()):
+        found = fill(case, case.demand, sticks, 1 if at else _MANY_CHOICES)
+        if found is not None and case.cost(found) < case.cost(best):
+            return found
+    return _climb(case, purchases, best)
 
 
-def _split(ask: Ask, sums: list[float]) -> tuple[list[Ask | None], Ask | None]:
-    """Return the branches of a node, and the node itself with all counts fixed where they are whole."""
-    parts = [abs(s - round(s)) for s in sums]
-    stock = max(range(len(sums)), key=lambda k: parts[k])
-    if parts[stock] > _WHOLE:
-        floor = int(sums[stock])
-        return [_between(ask, stock, 0, floor), _between(ask, stock, floor + 1, None)], None
-    fixed, branches = ask, []
-    for k, total in enumerate(round(s) for s in sums):
-        branches += [_between(fixed, k, 0, total - 1), _between(fixed, k, total + 1, None)]
-        fixed = _between(fixed, k, total, total) or fixed
-    return branches, fixed
+def _climb(case: Case, purchases: Purchases, best: Cut) -> Cut:
+    """Return a plan made by filling sticks of dearer counts, nearer and nearer to the cost of `best`."""
+    high = case.cost(best)
+    low = purchases.bound(high)
+    for share in _CLIMB:
+        sticks = purchases.above(low + (high - low) // share).cheapest(high)
+        found = fill(case, case.demand, sticks, _CLIMB_CHOICES) if sticks else None
+        if found is not None and case.cost(found) < high:
+            return found
+    return best
 
 
-class Branching:
-    """Best-first search over counts of sticks."""
+class Counting:
+    """Goes through the counts of sticks with the linear program."""
 
-    def __init__(self, case: Case, columns: Columns, lift: Lift, best: Cut) -> None:
-        self.case, self.columns, self.lift, self.best = case, columns, lift, best
-        self.heap: list[tuple[int, int, Ask, Relaxation | None]] = []
-        self.stuck: list[int] = []
-        self.ticket = count()
+    def __init__(self, case: Case, columns: Columns, purchases: Purchases, lift: Lift, best: Cut) -> None:
+        self.case, self.columns, self.purchases = case, columns, purchases
+        self.lift, self.best = lift, best
         items = len(case.weights)
-        self.nodes = min(_NODES, _NODE_ITEMS // items)
-        self.dives = max(len(MANNERS), _DIVE_ITEMS // items)
+        self.tries = max(4, min(_TRIES, _TRY_ITEMS // items))
+        self.dives = max(4, min(_DIVES, _DIVE_ITEMS // items))
 
-    def push(self, bound: int, ask: Ask | None, parent: Relaxation | None = None) -> None:
-        """Keep a node for later, unless it is empty or cannot be cheaper."""
-        if ask is not None and bound < self.case.cost(self.best):
-            heapq.heappush(self.heap, (bound, next(self.ticket), ask, parent))
-
-    def bound(self) -> int:
-        """Return the cost that no plan goes below."""
-        return min([self.case.cost(self.best), *self.stuck, *(node[0] for node in self.heap[:1])])
-
-    def open(self, bound: int, ask: Ask, parent: Relaxation | None) -> None:
-        """Solve a node and branch; where its counts are whole, dive for a plan with just those."""
-        least = self.case.cost(self.best)
+    def _try(self, sticks: tuple[int, ...]) -> bool:
+        """Rule out `sticks`, or look for a plan with them; return whether they are left undecided."""
+        ask = self.case.ask_for(sticks)
+        cost = self._price(sticks)
         self.columns.master.ask(ask)
-        if parent is not None:
-            self.columns.master.go_on(parent.basis)
-        answer = self.columns.generate(ask, lambda low, _: self.lift(low) >= least)
-        bound = max(bound, self.lift(answer.duals.bound))
-        if bound >= least:
-            return
-        branches, fixed = _split(ask, bought(self.columns, answer))
-        if fixed is not None:
-            self.columns.master.ask(fixed)
-            self.columns.master.go_on(answer.basis)
-            start = self.columns.generate(fixed, lambda low, _: self.lift(low) >= least)
-            for manner in MANNERS:
-                if self.case.cost(self.best) > bound and self.dives > 0:
-                    self.dives -= 1
-                    self.best = dive(self.columns, fixed, start, self.best, self.lift, manner)
-            if self.case.cost(self.best) > bound:
-                self.stuck.append(bound)
-        for branch in branches:
-            self.push(bound, branch, answer)
+        start = self.columns.generate(ask, lambda low, _: low > cost)
+        start = self.columns.refine(ask, start, lambda low, value: low > cost or value <= cost)
+        if start.duals.bound > cost:
+            self.purchases.rule_out(start.duals)
+            return False
+        self.columns.work += effort(self.case, self.case.demand, _CHOICES)
+        found = fill(self.case, self.case.demand, sticks, _CHOICES)
+        if found is not None and self.case.cost(found) < self.case.cost(self.best):
+            self.best = found
+        for manner in MANNERS:
+            if self.case.cost(self.best) > cost and self.dives > 0 and not self.columns.tired:
+                self.dives -= 1
+                self.best = dive(self.columns, ask, start, self.best, self.lift, manner)
+        return self.case.cost(self.best) > cost
 
-    def run(self, root: Relaxation) -> Counted:
-        """Return what the nodes bring; their number falls with the number of items, as each takes longer."""
-        self.push(self.lift(root.duals.bound), self.case.ask(), root)
-        for _ in range(self.nodes):
-            if not self.heap or self.bound() >= self.case.cost(self.best):
+    def _price(self, sticks: tuple[int, ...]) -> int:
+        return sum(n * cost for n, cost in zip(sticks, self.case.costs, strict=True))
+
+    def run(self, root: Relaxation) -> Cut:
+        """Return the best plan met; where counts are too many to list, try those near the ones of `root`."""
+        for _ in range(self.tries):
+            high = self.case.cost(self.best)
+            sticks = self.purchases.cheapest(high)
+            if sticks is None or self.columns.tired:
                 break
-            bound, _, ask, parent = heapq.heappop(self.heap)
-            self.open(bound, ask, parent)
+            undecided = self._try(sticks)
+            high = self.case.cost(self.best)
+            if undecided or self.purchases.cheapest(high) == sticks:
+                cost = self._price(sticks)
+                self.purchases.set_aside()
+                self.purchases.skip(cost + (high - cost) // _STRIDE)
+        if self.purchases.full:
+            self._try_near(root)
         self.columns.master.ask(self.case.ask())
-        return Counted(self.best, self.bound())
+        return self.best
+
+    def _try_near(self, root: Relaxation) -> None:
+        middle = [0.0] * len(self.case.costs)
+        for pattern, times in zip(self.columns.master.patterns, root.times, strict=False):
+            middle[pattern.stock] += times
+        whole, tried = [round(n) for n in middle], set[tuple[int, ...]]()
+        for _ in range(self.tries):
+            near = self.purchases.near(whole, self.case.cost(self.best))
+            sticks = next((sticks for sticks in near if sticks not in tried), None)
+            if sticks is None or self.columns.tired:
+                break
+            tried.add(sticks)
+            self._try(sticks)
+        self.purchases.list_again(self.lift(root.duals.bound))

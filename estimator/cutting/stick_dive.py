@@ -7,6 +7,7 @@ import numpy as np
 
 from estimator.cutting.stick_case import Ask, Case, Cut, Pattern
 from estimator.cutting.stick_columns import Columns, Relaxation
+from estimator.cutting.stick_fill import effort, fill
 from estimator.cutting.stick_fit import greedy
 from estimator.cutting.stick_master import Floats
 from estimator.cutting.stick_mix import mix
@@ -121,6 +122,13 @@ def _improved(left: Left, rest: Cut | None, best: Cut) -> Cut:
     return whole if left.case.cost(whole) < left.case.cost(best) else best
 
 
+def _quick(left: Left) -> Cut:
+    """Return the rest of the job cut quickly: by filling sticks where their numbers are given."""
+    counts = [most for most in left.most if most is not None]
+    filled = fill(left.case, left.demand, counts, 1) if len(counts) == len(left.most) else None
+    return filled or greedy(left.case, left.demand, left.limits)
+
+
 def dive(columns: Columns, ask: Ask, root: Relaxation, best: Cut, lift: Lift, manner: Manner) -> Cut:
     """Return the best plan met on one dive, or `best` where none is cheaper.
 
@@ -144,7 +152,8 @@ def dive(columns: Columns, ask: Ask, root: Relaxation, best: Cut, lift: Lift, ma
             break
         if not fix_surest(left, columns.master.patterns, answer.times, manner.up):
             break
-        best = _improved(left, greedy(case, left.demand, left.limits), best)
+        columns.work += effort(case, left.demand, 2)
+        best = _improved(left, _quick(left), best)
         if case.cost(best) <= goal:
             break
         fixed, least = case.cost(left.cut), case.cost(best)
@@ -155,7 +164,7 @@ def dive(columns: Columns, ask: Ask, root: Relaxation, best: Cut, lift: Lift, ma
         columns.master.ask(left.ask())
         columns.master.go_on(answer.basis)
         answer = columns.generate(left.ask(), hopeless, rounds=rounds)
-        if hopeless(answer.duals.bound, answer.value):
+        if columns.tired or hopeless(answer.duals.bound, answer.value):
             break
     columns.master.go_on(root.basis)
     columns.master.forget(range(known, len(columns.master.patterns)))

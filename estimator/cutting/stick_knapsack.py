@@ -1,6 +1,6 @@
 """The fullest, most valuable way to cut a stick: a bounded knapsack table, exact in whole numbers."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -34,6 +34,7 @@ class Table:
         taken: shape (steps, capacity + 1): whether the step is used at that capacity.
         weights: weight of each item.
         marks: shape (steps, marked capacities): the best value after each step at the marked capacities.
+        values: value of each item.
     """
 
     best: Whole
@@ -41,16 +42,33 @@ class Table:
     taken: NDArray[np.bool_]
     weights: Sequence[int]
     marks: Whole
+    values: Whole
 
     def counts(self, capacity: int, last: int | None = None) -> tuple[tuple[int, int], ...]:
         """Return the (item, count) of the best filling of `capacity` from the first `last` steps."""
         found: dict[int, int] = {}
-        for at in range((len(self.steps) if last is None else last) - 1, -1, -1):
-            if self.taken[at, capacity]:
-                item, multiple = self.steps[at]
-                found[item] = found.get(item, 0) + multiple
-                capacity -= self.weights[item] * multiple
+        end = len(self.steps) if last is None else last
+        while end:
+            used = (
+                self.taken[end - 1 :: -1, capacity] if end < len(self.steps) else self.taken[::-1, capacity]
+            )
+            back = int(used.argmax())
+            if not used[back]:
+                break
+            end -= back + 1
+            item, multiple = self.steps[end]
+            found[item] = found.get(item, 0) + multiple
+            capacity -= self.weights[item] * multiple
         return tuple(sorted(found.items()))
+
+    def around(self, capacity: int) -> Iterator[tuple[int, int]]:
+        """Yield items, and the room each leaves of `capacity`, by what a filling with it is worth."""
+        room = capacity - np.array(self.weights)
+        worth = np.where((room >= 0) & (self.values > 0), self.values + self.best[np.maximum(room, 0)], 0)
+        for item in np.argsort(-worth, kind="stable").tolist():
+            if not worth[item]:
+                return
+            yield item, int(room[item])
 
 
 def fill(
@@ -88,4 +106,4 @@ def fill(
             np.greater(with_it, rest, out=taken[at, weight:])
             np.maximum(with_it, rest, out=rest)
         marks[at] = best[wanted]
-    return Table(best, steps, taken, weights, marks)
+    return Table(best, steps, taken, weights, marks, values)

@@ -1,5 +1,6 @@
 """The linear program over patterns, kept warm in HiGHS: how often each pattern is cut, fractions allowed."""
 
+import math
 from collections.abc import Iterable, Sequence
 
 import highspy
@@ -11,6 +12,7 @@ from estimator.cutting.stick_case import Ask, Case, Pattern
 Floats = NDArray[np.float64]
 ITERATIONS = 100_000
 _DUAL, _PRIMAL = 1, 4
+_EFFORT_CALL, _EFFORT_STEP = 3_000, 90
 _NO_ROWS = np.array([], np.int32)
 _NO_VALUES = np.array([], np.float64)
 
@@ -57,6 +59,7 @@ class Master:
         self.patterns: list[Pattern] = []
         self.known: set[Pattern] = set()
         self.items = len(case.weights)
+        self.effort = 0
         self.counts = np.zeros((0, self.items), np.int32)
         self.highs = quiet_highs()
         for option, value in (
@@ -115,6 +118,10 @@ class Master:
         if surplus > 0:
             self.forget(sorted(sorted(free, key=lambda at: (-dues[at], at))[:surplus]))
 
+    def times(self) -> Floats:
+        """Return how often each pattern is cut in the last answer."""
+        return np.array(self.highs.getSolution().col_value)[self.first :]
+
     def fitting(self, demand: Sequence[int]) -> NDArray[np.bool_]:
         """Return for each pattern whether it has no piece too many."""
         fits: NDArray[np.bool_] = np.all(self.counts[: len(self.patterns)] <= np.array(demand), axis=1)
@@ -122,11 +129,12 @@ class Master:
 
     def ask(self, ask: Ask) -> None:
         """Set what is wanted; patterns that overshoot it are shut out."""
-        for item, wanted in enumerate(ask.demand):
-            self.highs.changeRowBounds(item, float(wanted), highspy.kHighsInf)
-        for stock, (least, most) in enumerate(zip(ask.least, ask.most, strict=True)):
-            upper = highspy.kHighsInf if most is None else float(most)
-            self.highs.changeRowBounds(self.items + stock, float(least), upper)
+        lows = np.array([*ask.demand, *ask.least], np.float64)
+        highs = np.array(
+            [math.inf] * self.items + [math.inf if m is None else m for m in ask.most], np.float64
+        )
+        rows = np.arange(len(lows), dtype=np.int32)
+        self.highs.changeRowsBounds(len(lows), rows, lows, highs)  # type: ignore[attr-defined]
         tops = np.where(self.fitting(ask.demand), highspy.kHighsInf, 0.0)
         columns = np.arange(self.first, self.first + len(tops), dtype=np.int32)
         self.highs.changeColsBounds(len(tops), columns, np.zeros(len(tops)), tops)
@@ -166,6 +174,9 @@ class Master:
         self.highs.run()
         if self.highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
             self._start_afresh()
+        rows = self.items + len(self.case.costs)
+        steps = self.highs.getInfo().simplex_iteration_count
+        self.effort += rows * (_EFFORT_CALL + _EFFORT_STEP * steps)
         solution = self.highs.getSolution()
         times = np.array(solution.col_value)[self.first :]
         duals = np.array(solution.row_dual)

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from estimator.cutting.stick_case import Case, Pattern
-from estimator.cutting.stick_columns import Duals
+from estimator.cutting.stick_duals import Duals
 from estimator.cutting.stick_knapsack import Whole, copies, fitting
 
 _MOST_CELLS = 20_000_000
@@ -53,9 +53,8 @@ def _joined(parts: Sequence[_Open]) -> _Open:
 class _Listing:
     """Builds the patterns of one stock item by item; a node adds some of an item to its parent's pattern."""
 
-    def __init__(self, case: Case, worth: Whole, stock: int, need: int) -> None:
-        self.case, self.worth, self.stock, self.need = case, worth, stock, need
-        self.table = _suffix_values(case, worth, case.slots[stock])
+    def __init__(self, case: Case, worth: Whole, table: Whole, stock: int, need: int) -> None:
+        self.case, self.worth, self.table, self.stock, self.need = case, worth, table, stock, need
         self.parent: list[Whole] = []
         self.step: list[tuple[int, int]] = []
         self.starts: list[int] = [0]
@@ -118,10 +117,22 @@ def _needs(case: Case, duals: Duals, below: int) -> list[int]:
     return [c * duals.scale - min(0, s) - gap for c, s in zip(case.costs, duals.slack, strict=True)]
 
 
-def _listed(case: Case, duals: Duals, below: int, *, full: bool, most: int) -> list[Pattern] | None:
+def patterns_worth(
+    case: Case, worth: Whole, needs: Sequence[int], *, full: bool, most: int
+) -> list[Pattern] | None:
+    """Return every pattern worth at least what its stock needs; None where they are too many.
+
+    Args:
+        case: the job; whether pieces fit is decided by its true weights.
+        worth: of each item.
+        needs: of each stock.
+        full: leave out patterns with room for another piece.
+        most: of one stock, more are too many.
+    """
     found: list[Pattern] = []
-    for stock, need in enumerate(_needs(case, duals, below)):
-        listed = _Listing(case, duals.worth, stock, need).run(full=full, most=most)
+    table = _suffix_values(case, worth, max(case.slots))
+    for stock, need in enumerate(needs):
+        listed = _Listing(case, worth, table, stock, need).run(full=full, most=most)
         if listed is None:
             return None
         found += (pattern for pattern in listed if pattern.counts)
@@ -143,7 +154,10 @@ def patterns_within(
     if len(case.weights) * max(case.slots) > _MOST_CELLS:
         return None
     lists = [
-        found for duals in several if (found := _listed(case, duals, below, full=full, most=most)) is not None
+        found
+        for duals in several
+        if (found := patterns_worth(case, duals.worth, _needs(case, duals, below), full=full, most=most))
+        is not None
     ]
     if not lists:
         return None

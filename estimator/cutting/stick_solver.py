@@ -1,29 +1,39 @@
 """From a case to a plan and its bound: quick plan, column generation, dives, and the exact step."""
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from estimator.cutting.stick_case import Case, Cut
-from estimator.cutting.stick_columns import Columns, Duals, Relaxation
+from estimator.cutting.stick_case import Case, Cut, Pattern
+from estimator.cutting.stick_columns import Columns, Relaxation
 from estimator.cutting.stick_costs import lift_to
-from estimator.cutting.stick_counts import Branching
+from estimator.cutting.stick_counts import Counting, fill_cheapest
 from estimator.cutting.stick_dive import MANNERS, MANY, Manner, dive
+from estimator.cutting.stick_duals import Duals
+from estimator.cutting.stick_fill import effort, free_patterns
 from estimator.cutting.stick_fit import greedy
 from estimator.cutting.stick_groups import rounded, spread
 from estimator.cutting.stick_master import SolverError
 from estimator.cutting.stick_mix import mix
 from estimator.cutting.stick_offcuts import longer_offcut
 from estimator.cutting.stick_patterns import patterns_within
-from estimator.cutting.stick_tidy import fewer_patterns
+from estimator.cutting.stick_purchases import Purchases
+from estimator.cutting.stick_tidy import MOST_TIDIED, fewer_patterns
 
 Progress = Callable[[float], None]
 _COLUMNS_KEPT = 4
 _ROOT_DIVES = 2
-_FEW = 150
+_FEW = 60
 _MOST_LENGTHS = 1_200
-_NEAR = 1.001
+_NEAR, _VERY_NEAR = 1.001, 1.0001
+_LIKE_PIECES = 1.5
+_LIKELY = 300
+_FILLS = 6
+_OPEN = 25
+_EFFORT_OF_ONE, _EFFORT_OF_SEVERAL = 4e9, 6.8e8
+_ROOT_SHARE = 0.6
 _EXACT_OF_ONE = (8_000, 1_500_000)
 _EXACT_OF_SEVERAL = (400, 60_000)
 
@@ -63,37 +73,84 @@ class Search:
         """Return whether a cheaper plan is still thinkable."""
         return self.bound < self.cost
 
+    def start(self) -> None:
+        """Bound by the material alone; where nearly every piece has its own length, fill sticks."""
+        self.columns = Columns(self.case, self.cost)
+        self.allow(_ROOT_SHARE)
+        by_weight = self._by_weight()
+        self.purchases = Purchases(self.case, self.lift(by_weight.bound))
+        self.purchases.rule_out(by_weight)
+        self.bound = self.purchases.bound(self.cost)
+        if sum(self.case.demand) < _LIKE_PIECES * len(self.case.weights):
+            self._fill()
+
+    def allow(self, share: float) -> None:
+        """Let the columns work up to a share of what the job is worth."""
+        several = len(self.case.costs) > 1
+        size = max(1.0, len(self.case.weights) / _LIKELY) ** 2
+        self.columns.allowed = int(share * size * (_EFFORT_OF_SEVERAL if several else _EFFORT_OF_ONE))
+
+    def _fill(self) -> None:
+        before = self.best
+        self.columns.work += effort(self.case, self.case.demand, _FILLS)
+        self.best = fill_cheapest(self.case, self.purchases, self.best)
+        if self.best is not before:
+            self.method = "sticks filled without a rest"
+
     def relax(self) -> Relaxation:
         """Generate columns; raise the bound."""
-        self.columns = Columns(self.case, self.cost)
         self.columns.master.add(self.best)
-        self.bound = self.lift(self._by_weight().bound)
+        for patterns in free_patterns(self.case):
+            self.columns.master.add(patterns)
+            self._offer(patterns)
         root = self.columns.generate(self.case.ask(), self._enough, self._by_weight())
-        self.bound = self.lift(root.duals.bound)
+        self._learn(root.duals)
         if self.open and len(self.case.weights) <= MANY:
             self.columns.master.forget_dear(_COLUMNS_KEPT * len(self.case.weights))
-            root = self.columns.generate(self.case.ask(), lambda *_: False)
+            root = self.columns.generate(self.case.ask(), self._settled)
+            root = self.columns.refine(self.case.ask(), root, self._enough)
+            self._learn(root.duals)
         return root
+
+    def _offer(self, patterns: Sequence[Pattern]) -> None:
+        """Take `patterns`, a plan of the whole job, if there are sticks for it and it is cheaper."""
+        bought = Counter(pattern.stock for pattern in patterns)
+        limits = enumerate(self.case.limits)
+        cut = Cut(Counter(patterns))
+        if self.case.cost(cut) < self.cost and all(most is None or bought[k] <= most for k, most in limits):
+            self.best, self.method = cut, "sticks filled without a rest"
+
+    def _learn(self, duals: Duals) -> None:
+        for known in self._several(duals)[::2]:
+            self.purchases.rule_out(known)
+        self.bound = max(self.bound, self.purchases.bound(self.cost), self.lift(duals.bound))
 
     def dives(self, root: Relaxation, manners: Sequence[Manner]) -> None:
         """Dive from the root in each manner, while a cheaper plan is thinkable."""
         for manner in manners:
             before = self.best
-            if self.open:
+            if self.open and not self.columns.tired:
                 self.best = dive(self.columns, self.case.ask(), root, self.best, self.lift, manner)
             if self.best is not before:
                 self.method = "column generation and diving"
 
     def count(self, root: Relaxation) -> None:
-        """Branch on how many sticks of each stock are bought."""
-        self.method = "column generation, branching on sticks bought"
-        branching = Branching(self.case, self.columns, self.lift, self.best)
-        found = branching.run(root)
-        self.best, self.bound = found.cut, max(self.bound, found.bound)
+        """Go through the counts of sticks that can be bought."""
+        self._fill()
+        self.allow(1.0)
+        before = self.best
+        self.best = Counting(self.case, self.columns, self.purchases, self.lift, self.best).run(root)
+        if self.best is not before:
+            self.method = "column generation, sticks bought tried one by one"
+        self.bound = max(self.bound, self.purchases.bound(self.cost))
 
     def _enough(self, bound: int, value: float) -> bool:
-        near = len(self.case.weights) > MANY and value <= bound * _NEAR
+        items = len(self.case.weights)
+        near = value <= bound * (_NEAR if items > MANY else _VERY_NEAR if items > _FEW else 1)
         return near or self.lift(bound) >= self.cost
+
+    def _settled(self, bound: int, value: float) -> bool:
+        return len(self.case.weights) > _FEW and len(self.case.costs) > 1 and value <= bound * _VERY_NEAR
 
     def _by_weight(self) -> Duals:
         """Return duals that say a piece is worth its weight: the bound of the material."""
@@ -109,8 +166,8 @@ class Search:
 
     def exhaust(self, root: Relaxation) -> None:
         """List every pattern within the gap and find the best mix of them."""
-        patterns = patterns_within(self.case, self._several(root.duals), self.cost)
         most, work = _EXACT_OF_ONE if len(self.case.costs) == 1 else _EXACT_OF_SEVERAL
+        patterns = patterns_within(self.case, self._several(root.duals), self.cost, most=_OPEN * most)
         if patterns is None or len(patterns) > most:
             return
         nodes = max(1, work // max(1, len(patterns)))
@@ -120,9 +177,12 @@ class Search:
         self.method = "column generation, then every pattern within the gap"
 
     def tidy(self, root: Relaxation) -> None:
-        """Choose among plans of the same cost: fewer patterns, then the longer offcut."""
-        fewer = fewer_patterns(self.case, self.best, root.duals, self.columns.master.patterns)
-        self.best = longer_offcut(self.case, fewer)
+        """Choose among plans of the same cost the one with fewer patterns."""
+        self.best = fewer_patterns(self.case, self.best, root.duals, self.columns.master.patterns)
+
+    def settle(self) -> None:
+        """Choose among plans of the same cost and patterns the one with the longer offcut."""
+        self.best = longer_offcut(self.case, self.best)
 
 
 def solve(case: Case, progress: Progress) -> Answer:
@@ -144,6 +204,7 @@ def _in_groups(case: Case, progress: Progress) -> Answer:
     quick = greedy(case, case.demand, case.limits)
     lower = Search(rounded(case, up=False))
     try:
+        lower.start()
         lower.relax()
     except SolverError:
         lower.bound = 0
@@ -159,17 +220,22 @@ def _in_groups(case: Case, progress: Progress) -> Answer:
 
 def _improve(search: Search, progress: Progress) -> None:
     """Do what is left to do, step by step, until the plan is shown to be the best."""
+    search.start()
+    items = len(search.case.weights)
+    if not search.open and items > MOST_TIDIED:
+        search.settle()
+        return
     root = search.relax()
     progress(0.4)
-    items = len(search.case.weights)
     if items <= _FEW:
         search.dives(root, MANNERS[:_ROOT_DIVES])
-    if search.open and items <= MANY and len(search.case.costs) > 1:
+    if search.open and items <= MANY:
         search.count(root)
     if items > _FEW:
-        search.dives(root, MANNERS[:_ROOT_DIVES] if items <= MANY else MANNERS[2:3])
+        search.dives(root, MANNERS[:1] if items <= MANY else MANNERS[2::-2])
     progress(0.7)
     if search.open:
         search.exhaust(root)
     progress(0.9)
     search.tidy(root)
+    search.settle()

@@ -6,12 +6,13 @@ import highspy
 import numpy as np
 
 from estimator.cutting.stick_case import Case, Cut, Pattern
-from estimator.cutting.stick_columns import Duals
+from estimator.cutting.stick_duals import Duals
 from estimator.cutting.stick_master import column, quiet_highs
 from estimator.cutting.stick_patterns import patterns_within
 
-_MOST_PATTERNS = 70
-_MOST_ITEMS = 60
+_FEW_ITEMS = 30
+_MOST_OF_FEW, _MOST_OF_MANY = 60, 35
+MOST_TIDIED = 60
 _NODES = 10
 _MOST_LISTED = 20_000
 
@@ -28,7 +29,9 @@ def _likeliest(case: Case, patterns: Sequence[Pattern], duals: Duals) -> list[Pa
         worth = sum(int(duals.worth[item]) * count for item, count in pattern.counts)
         return case.costs[pattern.stock] * duals.scale - worth, -_uses(case, pattern)
 
-    return sorted(patterns, key=lambda p: (*dues(p), p))[:_MOST_PATTERNS]
+    return sorted(patterns, key=lambda p: (*dues(p), p))[
+        : _MOST_OF_FEW if len(case.weights) <= _FEW_ITEMS else _MOST_OF_MANY
+    ]
 
 
 def _model(case: Case, patterns: Sequence[Pattern], cost: int) -> highspy.Highs:
@@ -65,7 +68,7 @@ def fewer_patterns(case: Case, cut: Cut, duals: Duals, known: Sequence[Pattern])
         known: patterns to try where there are too many of those to list.
     """
     cost = case.cost(cut)
-    if len(case.weights) > _MOST_ITEMS or len(cut) < 2:  # noqa: PLR2004 - one pattern is the fewest
+    if len(case.weights) > MOST_TIDIED or len(cut) < 2:  # noqa: PLR2004 - one pattern is the fewest
         return cut
     listed = patterns_within(case, [duals], cost + 1, full=False, most=_MOST_LISTED)
     patterns = list(dict.fromkeys([*cut, *_likeliest(case, listed or known, duals)]))
@@ -76,6 +79,7 @@ def fewer_patterns(case: Case, cut: Cut, duals: Duals, known: Sequence[Pattern])
     highs.setSolution(start)
     highs.setOptionValue("mip_max_nodes", _NODES)
     highs.setOptionValue("mip_abs_gap", 0.99)
+    highs.setOptionValue("mip_allow_restart", False)  # noqa: FBT003 - the library's way
     highs.run()
     if highs.getInfo().primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
         return cut

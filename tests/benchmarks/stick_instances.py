@@ -21,6 +21,7 @@ from estimator.core.units import INCH, Nm
 from estimator.cutting.plans import StickPiece, StickPlan, StickStock
 from estimator.cutting.sticks import plan_sticks
 from estimator.cutting.verify_sticks import verify_sticks
+from tests.benchmarks.stick_kinds import table
 from tests.published.test_stick_instances import instances
 
 REPORT = Path(__file__).parents[2] / "docs" / "validation" / "sticks.md"
@@ -167,7 +168,7 @@ def row(job: Job) -> str:
 def main() -> None:
     rows = [row(job) for job in jobs()]
     REPORT.parent.mkdir(parents=True, exist_ok=True)
-    REPORT.write_text(HEAD + "\n".join(rows) + "\n", encoding="utf-8")
+    REPORT.write_text(HEAD + "\n".join(rows) + "\n" + table(), encoding="utf-8")
 
 
 if __name__ == "__main__":
