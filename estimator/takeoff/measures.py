@@ -12,7 +12,7 @@ from estimator.catalogue.measures import converted
 from estimator.core.money import rounded
 from estimator.core.units import INCH, MM, Display, Nm
 
-_SHOWN = {"m^2/L": "m²/L", "ft^2/gal": "ft²/gal", "m^2": "m²", "ft^2": "ft²"}
+_SHOWN = {"kg/m^2": "kg/m²", "m^2/L": "m²/L", "ft^2/gal": "ft²/gal", "m^2": "m²", "ft^2": "ft²"}
 
 
 @dataclass(frozen=True, slots=True)

@@ -64,6 +64,8 @@ LOOKS: dict[str, Look] = {
     "listed": Look(Font(name=FACE, size=10, underline="single", color=BLUE), border=_UNDER),
     "link": Look(Font(name=FACE, size=10, underline="single", color=BLUE), indent=0),
 }  # fmt: skip
+PAD = "_M"
+"""Ends a number's format: room as wide as an M, for some programs lose a number's indent from the right."""
 OK_STYLE = DifferentialStyle(font=Font(color=OK_INK), fill=PatternFill(bgColor=OK_FILL))
 LOOK_STYLE = DifferentialStyle(font=Font(color=LOOK_INK, bold=True), fill=PatternFill(bgColor=LOOK_FILL))
 
@@ -110,10 +112,9 @@ class Styles:
 
     def _make(self, look: str, form: str, side: str, wrap: bool) -> StyleArray:  # noqa: FBT001
         like, cell = LOOKS[look], Cell(self._sheet, row=1, column=1)
-        cell.font, cell.fill, cell.border, cell.number_format = like.font, like.fill, like.border, form
-        indent = (
-            like.indent if side == "left" else 0
-        )  # kept from the right by some programs in some rows only
+        cell.font, cell.fill, cell.border = like.font, like.fill, like.border
+        number = side == "right" and "0" in form
+        cell.number_format, indent = (form + PAD, 0) if number else (form, like.indent)
         cell.alignment = Alignment(horizontal=side, vertical=like.upright, wrap_text=wrap, indent=indent)
         cell.protection = Protection(locked=like.locked)
         return style_of(cell)

@@ -16,6 +16,8 @@ LEAST_LETTERS = 7.0
 """Points of the smallest letters printed; common practice, no source."""
 WIDE_UNIT, NARROW_UNIT = 5.57, 5.25
 """Points of one character of a column's width: a digit of Arial 10 (0.556 em), or 7 pixels of 1/96 in."""
+PAD = 8.33
+"""Width of an M in Arial 10: what a number's format keeps beside it."""
 MEAN_EM = 0.45
 """Width of a letter of running text in a sans serif face, on average; common practice, no source."""
 
@@ -148,12 +150,13 @@ def numbers_fit(file: Delivered) -> Iterator[Problem]:
             if cell.column == 1 or not isinstance(cell.value, int | float) or isinstance(cell.value, bool):
                 continue
             wide = width(sheet, cell.column, cell.column) * NARROW_UNIT
-            if len(as_shown(cell.value, cell.number_format)) * 5.56 > wide:
+            if len(as_shown(cell.value, cell.number_format)) * 5.56 + PAD > wide:
                 yield breach(f"{sheet.title}!{cell.coordinate}", "is wider than its column")
 
 
 def as_shown(value: float, form: str) -> str:
     """Return a number as its format shows it; formats of this workbook only: grouped, or a percentage."""
+    form = form.removesuffix("_M")  # room as wide as an M beside the number
     if form == "General":
         return f"{value:g}"
     digits = form.partition(".")[2].rstrip("%")
