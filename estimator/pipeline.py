@@ -18,6 +18,7 @@ from estimator.labour.deliveries import late_orders, order_dates
 from estimator.labour.network import waits_of
 from estimator.labour.schedule import Crew, Schedule, plan_days
 from estimator.labour.tasks import Labour, reckon_labour
+from estimator.labour.unit_costs import unit_cost
 from estimator.layout.assembly import lay_out
 from estimator.layout.records import Layout
 from estimator.pricing.cases import DirectCost, OptionCost
@@ -122,7 +123,7 @@ def scope_of(job: Job, catalogue: Catalogue, edits: Mapping[str, Value]) -> Scop
     if sizes := sizes_in(edits, units, layout.frames):
         layout = lay_out(job, catalogue, sizes)
     layout = deepened(layout, edits, units)
-    plans = cut_room(layout, catalogue)
+    plans = cut_room(layout, catalogue, unit_cost(catalogue.labour, "board_pieces", header.difficulty))
     takeoff, labour, schedule = _timed(job, catalogue, (layout, plans), edits)
     orders = _orders(takeoff, catalogue, schedule) if header.start else {}
     return Scope(job, layout, plans, takeoff, labour, schedule, orders, report_of(job, layout, catalogue))

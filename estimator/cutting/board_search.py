@@ -1,4 +1,4 @@
-"""Several ways of filling every cavity with one kind of board, and the best of them."""
+"""Several ways of filling every cavity by courses of one kind of board, and the best of them."""
 
 from collections import defaultdict
 from collections.abc import Sequence
@@ -7,8 +7,9 @@ from typing import TypeAlias
 
 from estimator.core.errors import refuse
 from estimator.core.units import Nm
+from estimator.cutting.board_costs import BOARDS_ALONE, Outlay, Scale, Tally
 from estimator.cutting.board_savings import Limits, save_boards
-from estimator.cutting.course_choice import Cavities, choose
+from estimator.cutting.course_choice import LIGHT, Cavities, choose
 from estimator.cutting.courses import PAIR, Board, Scheme, partners, schemes
 from estimator.cutting.plans import CutSheet, Hole, Placed, SheetPiece, SheetPlan, SheetStock, Tile
 from estimator.cutting.sheets import plan_sheets
@@ -20,10 +21,15 @@ _FEW = 12
 """Layers up to which courses all one way are tried too."""
 _MANY = 50
 """Layers from which a board over the bound, and some joints over others, are no reason to go on."""
-_ON_SEAM = 10_000
-"""Joints over others that are better than one on a seam of the cloth."""
+_MANY_SIZES = 20
+"""Sizes of cavity from which few attempts are made."""
+_MOST_SIZES = 100
+"""Sizes from which one is made."""
 _SOME = 50
 """Pieces for each such joint."""
+
+BOTH = frozenset({True, False})
+"""Courses upright and level."""
 
 Chosen: TypeAlias = dict[tuple[Nm, Nm], list[Scheme]]
 """By size of cavity, the scheme of each layer of that size."""
@@ -37,34 +43,42 @@ class Attempt:
         upright: directions of courses open to it.
         parts: into how many parts an odd course may be split to use up what other odd courses leave.
         thrift: how many joints are spent to save board; see `Supply`.
+        piece: what one more piece counts, in boards, when courses are chosen.
     """
 
     upright: frozenset[bool]
     parts: int
     thrift: int
+    piece: float = LIGHT
 
 
 @dataclass(frozen=True, slots=True)
 class Work:
-    """The rules of the shop: smallest piece, saw cut, and how far joints of two layers stand apart."""
+    """The rules of the shop: smallest piece, saw cut, how far joints of two layers stand apart, and costs."""
 
     minimum: Nm
     kerf: Nm
     stagger: Nm
+    outlay: Outlay = BOARDS_ALONE
+
+    def board(self, stock: SheetStock) -> Board:
+        """Return a kind of board as the saw sees it."""
+        width, length = sorted((stock.width, stock.height))
+        return Board(width, length, self.kerf, self.minimum)
+
+    def scale(self, stock: SheetStock, bound: int) -> Scale:
+        """Return what fillings are weighed by, from the least number of boards there can be."""
+        over = self.outlay.over
+        return Scale(self.outlay, stock.price, None if over is None else bound + over)
 
 
 @dataclass(frozen=True, slots=True)
 class Filled:
-    """One way of filling every cavity: its tiles, the boards they are cut from, joints over others."""
+    """One way of filling every cavity: its tiles, the boards they are cut from, and what it comes to."""
 
     tiles: tuple[Tile, ...]
     sheets: tuple[CutSheet, ...]
-    stacked: int
-
-    @property
-    def boards(self) -> int:
-        """Return how many boards it takes."""
-        return len(self.sheets)
+    tally: Tally
 
 
 def _by_size(holes: Sequence[Hole]) -> dict[tuple[Nm, Nm], list[Hole]]:
@@ -75,19 +89,36 @@ def _by_size(holes: Sequence[Hole]) -> dict[tuple[Nm, Nm], list[Hole]]:
     return sizes
 
 
-def _attempts(layers: int) -> list[Attempt]:
-    """Return the attempts worth making for that many layers of cavity, the plainest first."""
+def _attempts(layers: int, sizes: int) -> list[Attempt]:
+    """Return the attempts at few boards worth making, the plainest first.
+
+    Args:
+        layers: number of layers of cavity.
+        sizes: how many sizes of cavity there are; of many, splitting odd courses saves little and takes long.
+    """
     alone = [
         Attempt(upright, 1, thrift)
         for upright in (frozenset({True}), frozenset({False}))
         for thrift in (0, 1)
     ]
-    both = frozenset({True, False})
+    if sizes > _MANY_SIZES:
+        return [Attempt(BOTH, parts, 1) for parts in (1, PAIR)[: 1 if sizes > _MANY else 2]]
     if layers > _MANY:
-        return [Attempt(both, 1, 1)] + [Attempt(both, parts, t) for parts in (2, 3) for t in (1, SPARING)]
-    mixed = [Attempt(both, parts, thrift) for parts in (1, 2) for thrift in (0, 1, SPARING)]
-    last = [Attempt(both, 3, thrift) for thrift in (1, SPARING)]
+        return [Attempt(BOTH, parts, 1) for parts in (1, 2, 3)]
+    mixed = [Attempt(BOTH, parts, thrift) for parts in (1, 2) for thrift in (0, 1, SPARING)]
+    last = [Attempt(BOTH, 3, thrift) for thrift in (1, SPARING)]
     return mixed[:1] + (alone if layers <= _FEW else []) + mixed[1:] + last
+
+
+def _plain_attempts(sizes: int, piece: float) -> list[Attempt]:
+    """Return the attempts at few pieces, where one counts so much of a board."""
+    if piece <= LIGHT:
+        return []
+    plainest = Attempt(BOTH, 1, 0, piece)
+    if sizes > _MANY_SIZES:
+        return [plainest] + [replace(plainest, piece=piece / 3)] * (sizes <= _MANY)
+    some = [plainest] + [Attempt(BOTH, parts, t, piece) for parts, t in ((2, 0), (1, 1), (2, 1))]
+    return some + [replace(attempt, piece=piece / 3) for attempt in some]
 
 
 def _schemes_for(holes: Sequence[Hole], board: Board, attempt: Attempt) -> Chosen | None:
@@ -102,7 +133,8 @@ def _schemes_for(holes: Sequence[Hole], board: Board, attempt: Attempt) -> Chose
         if not ways:
             return None
         cavities.append(Cavities(width, height, number, tuple(ways)))
-    return dict(zip(numbers, choose(cavities, board, sparing=attempt.thrift == SPARING), strict=True))
+    schemes_of = choose(cavities, board, attempt.piece, sparing=attempt.thrift == SPARING)
+    return dict(zip(numbers, schemes_of, strict=True))
 
 
 def _tiled(holes: Sequence[Hole], board: Board, chosen: Chosen, rules: Rules) -> Tiling:
@@ -143,8 +175,8 @@ def _filled(holes: Sequence[Hole], stock: SheetStock, board: Board, rules: Rules
     tiles, sheets = _cut(tiling, strips, stock)
     limits = Limits(board.least, board.kerf, rules.stagger)
     sheets, tiles = save_boards(sheets, tiles, holes, limits, bound)
-    worse = _ON_SEAM * on_seams(tiles, holes)
-    return Filled(tuple(tiles), tuple(sheets), clashes(tiles, rules.stagger) + worse)
+    tally = Tally(len(sheets), len(tiles), clashes(tiles, rules.stagger), on_seams(tiles, holes))
+    return Filled(tuple(tiles), tuple(sheets), tally)
 
 
 def least_boards(holes: Sequence[Hole], stock: SheetStock, kerf: Nm) -> int:
@@ -158,21 +190,30 @@ def least_boards(holes: Sequence[Hole], stock: SheetStock, kerf: Nm) -> int:
 
 def _will_do(found: Filled, bound: int, *, easy: bool) -> bool:
     """Return whether a filling is good enough to look for no other."""
-    return found.boards <= bound + easy and found.stacked <= easy * len(found.tiles) // _SOME
+    tally = found.tally
+    few = tally.stacked <= easy * tally.pieces // _SOME
+    return tally.boards <= bound + easy and few and not tally.on_seams
 
 
-def best_filling(holes: Sequence[Hole], stock: SheetStock, work: Work) -> Filled:
-    """Return the best filling with one kind of board.
+def filled_by_courses(holes: Sequence[Hole], stock: SheetStock, work: Work) -> Filled:
+    """Return the best filling by courses of one kind of board: it takes few boards, and many joints.
 
-    Fewest boards; but one board over the bound where that keeps joints from standing over one another.
+    Raises:
+        InputError: no way to fill them.
     """
-    board = Board(min(stock.width, stock.height), max(stock.width, stock.height), work.kerf, work.minimum)
-    bound = least_boards(holes, stock, work.kerf)
-    best: tuple[tuple[int, ...], Filled] | None = None
+    board, bound = work.board(stock), least_boards(holes, stock, work.kerf)
+    scale = work.scale(stock, bound)
+    best: Filled | None = None
     known: dict[Attempt, Chosen | None] = {}
     layers = sum(hole.layers for hole in holes)
-    for attempt in _attempts(layers):
-        if best and _will_do(best[1], bound, easy=attempt.parts > PAIR or layers > _MANY):
+    sizes = len(_by_size(holes))
+    plain = (
+        _plain_attempts(sizes, scale.piece / scale.unit) if sizes <= _MOST_SIZES or scale.most is None else []
+    )
+    for attempt in (*plain, *_attempts(layers, sizes)):
+        easy = attempt.parts > PAIR or layers > _MANY
+        done = sizes > _MOST_SIZES or _will_do(best, bound, easy=easy) if best else False
+        if done and attempt not in plain:
             break
         alike = replace(attempt, thrift=max(1, attempt.thrift))
         if alike not in known:
@@ -182,20 +223,13 @@ def best_filling(holes: Sequence[Hole], stock: SheetStock, work: Work) -> Filled
             if chosen is None:
                 continue
             found = _filled(holes, stock, board, Rules(work.stagger, attempt.thrift, broken), chosen)
-            rating = (
-                found.stacked // _ON_SEAM,
-                max(0, found.boards - bound - 1),
-                found.stacked,
-                found.boards,
-                len(found.tiles),
-            )
-            if best is None or rating < best[0]:
-                best = (rating, found)
-            if found.boards <= bound + 1:
+            if best is None or scale.worth(found.tally) < scale.worth(best.tally):
+                best = found
+            if found.tally.boards <= bound + 1:
                 break
     if best is None:
         raise refuse("cavities", "no way to fill them from these boards", "Allow smaller pieces.")
-    return best[1]
+    return best
 
 
 def _cut_strip(spot: Placed, strip: Strip, tiles: Sequence[Tile], kerf: Nm) -> list[Placed]:

@@ -1,7 +1,7 @@
-"""Cavities filled with board: courses chosen, pieces placed, and the boards they are cut from.
+"""Cavities filled with board: how each is laid, its pieces, and the boards they are cut from.
 
-Several ways of filling are tried, the plainest first; the plan that takes the fewest boards is kept, of those
-the one with the fewest joints that stand over one another, then the fewest pieces.
+The plan kept is the one whose boards, as they are bought, and whose pieces, as work, cost least together; of
+plans that cost alike the one with fewer boards, of those the one with fewer pieces.
 """
 
 from collections.abc import Sequence
@@ -9,7 +9,9 @@ from decimal import Decimal
 
 from estimator.core.errors import InputError, Problem, refuse
 from estimator.core.units import Nm, format_length
-from estimator.cutting.board_search import Filled, Work, best_filling, least_boards
+from estimator.cutting.board_costs import BOARDS_ALONE, Outlay
+from estimator.cutting.board_fillings import best_filling
+from estimator.cutting.board_search import Filled, Work, least_boards
 from estimator.cutting.plans import BoardPlan, CutSheet, Hole, SheetPlan, SheetStock, Tile
 from estimator.cutting.sheet_bounds import area_cost_bound
 
@@ -17,7 +19,13 @@ from estimator.cutting.sheet_bounds import area_cost_bound
 def _checked(holes: Sequence[Hole], stocks: Sequence[SheetStock], work: Work) -> None:
     problems = [
         Problem(where, "negative", "Give 0 or more.")
-        for where, value in (("minimum piece", work.minimum), ("kerf", work.kerf), ("stagger", work.stagger))
+        for where, value in (
+            ("minimum piece", work.minimum),
+            ("kerf", work.kerf),
+            ("stagger", work.stagger),
+            ("cost of a piece", work.outlay.piece),
+            ("boards over the fewest", work.outlay.over or 0),
+        )
         if value < 0
     ]
     if not stocks:
@@ -48,8 +56,9 @@ def _within(holes: Sequence[Hole], stocks: Sequence[SheetStock], work: Work) -> 
     ways: list[tuple[Decimal, int, Filled, SheetStock]] = []
     for stock in stocks:
         filled = best_filling(holes, stock, work)
-        ways.append((stock.price * filled.boards, len(ways), filled, stock))
-    free = [way for way in ways if way[3].limit is None or way[2].boards <= way[3].limit]
+        pieces = filled.tally.pieces * work.outlay.piece
+        ways.append((work.outlay.paid(filled.tally.boards, stock.price) + pieces, len(ways), filled, stock))
+    free = [way for way in ways if way[3].limit is None or way[2].tally.boards <= way[3].limit]
     if free:
         _, _, filled, _ = min(free)
         return [filled]
@@ -68,7 +77,7 @@ def _most_holes(holes: Sequence[Hole], stock: SheetStock, work: Work) -> int:
     low, high = 0, len(holes)
     while low < high:
         middle = (low + high + 1) // 2
-        if best_filling(holes[:middle], stock, work).boards <= (stock.limit or 0):
+        if best_filling(holes[:middle], stock, work).tally.boards <= (stock.limit or 0):
             low = middle
         else:
             high = middle - 1
@@ -76,7 +85,12 @@ def _most_holes(holes: Sequence[Hole], stock: SheetStock, work: Work) -> int:
 
 
 def plan_boards(
-    holes: Sequence[Hole], stocks: Sequence[SheetStock], minimum: Nm, kerf: Nm, stagger: Nm = 0
+    holes: Sequence[Hole],
+    stocks: Sequence[SheetStock],
+    minimum: Nm,
+    kerf: Nm,
+    stagger: Nm = 0,
+    outlay: Outlay = BOARDS_ALONE,
 ) -> BoardPlan:
     """Return every layer of every cavity tiled, and the boards the tiles are cut from.
 
@@ -86,11 +100,12 @@ def plan_boards(
         minimum: the smallest width or height a piece may have, unless its cavity is smaller.
         kerf: width of the saw cut; 0 for a knife.
         stagger: joints of one layer keep this far from those of the layer before, where that is possible.
+        outlay: what boards and pieces cost; without it boards alone count.
 
     Raises:
         InputError: a size that is none, a cavity named twice, a minimum over half a board, too few boards.
     """
-    work = Work(minimum, kerf, stagger)
+    work = Work(minimum, kerf, stagger, outlay)
     _checked(holes, stocks, work)
     wanted = [hole for hole in holes if hole.layers]
     if not wanted:
@@ -122,6 +137,6 @@ def _plan(
     least = area_cost_bound(area, [(stock, stock.width * stock.height) for stock in stocks])
     least = max(least, bound * min(stock.price for stock in stocks))
     cost = sum((sheet.stock.price for sheet in sheets), Decimal(0))
-    method = "courses with joints anywhere, strips cut from boards"
+    method = "courses of strips, laid anew while boards and pieces come cheaper"
     plan = SheetPlan(tuple(sheets), kerf, cost, least, proven=cost <= least, method=method)
     return BoardPlan(tuple(tiles), plan, len(sheets), bound, proven=len(sheets) <= bound)

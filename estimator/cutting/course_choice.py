@@ -16,8 +16,8 @@ _ROUNDS = 60
 _GRAIN = 1_000_000
 _NEAR = 1.002
 """A pattern worth no more than this is not worth adding."""
-_PIECE = 0.004
-"""What one more piece counts against a board: a saw cut and a label."""
+LIGHT = 0.004
+"""What one more piece counts against a board where only boards are to be few."""
 _BAND = 0.02
 """What one more breadth to set the saw to counts, shared by the cavities that use it."""
 
@@ -48,8 +48,8 @@ def _pieces(scheme: Scheme, run: Nm, board: Board) -> int:
 class _Model:
     """The programme: a row a size of cavity, a row a band; a column a scheme, a column a pattern."""
 
-    def __init__(self, cavities: Sequence[Cavities], board: Board, *, sparing: bool) -> None:
-        self.cavities, self.board, self.sparing = cavities, board, sparing
+    def __init__(self, cavities: Sequence[Cavities], board: Board, piece: float, *, sparing: bool) -> None:
+        self.cavities, self.board, self.piece, self.sparing = cavities, board, piece, sparing
         self.bands = sorted({band for c in cavities for s in c.schemes for band in s.bands})
         self.row = {band: len(cavities) + at for at, band in enumerate(self.bands)}
         self.highs = quiet_highs()
@@ -75,7 +75,7 @@ class _Model:
                 band, run, self.board, sparing=self.sparing
             )
         breadths = len({b for b in scheme.bands if b.breadth not in {self.board.width, self.board.length}})
-        cost = _PIECE * _pieces(scheme, run, self.board) + _BAND * breadths / cavity.number
+        cost = self.piece * _pieces(scheme, run, self.board) + _BAND * breadths / cavity.number
         self._add(cost, entries)
         self.columns.append((at, scheme))
 
@@ -120,15 +120,18 @@ def _rounded(shares: Sequence[tuple[float, Scheme]], number: int) -> list[Scheme
     return [scheme for count, (_, scheme) in zip(counts, shares, strict=True) for _ in range(count)]
 
 
-def choose(cavities: Sequence[Cavities], board: Board, *, sparing: bool) -> list[list[Scheme]]:
+def choose(
+    cavities: Sequence[Cavities], board: Board, piece: float = LIGHT, *, sparing: bool
+) -> list[list[Scheme]]:
     """Return, for each size of cavity, the scheme of each cavity of that size.
 
     Args:
         cavities: the sizes, how many of each, and the schemes open to them.
         board: the board.
+        piece: what one more piece counts, in boards.
         sparing: whether joints are spent to leave no useless end of a strip.
     """
-    model = _Model(cavities, board, sparing=sparing)
+    model = _Model(cavities, board, piece, sparing=sparing)
     shares: list[list[tuple[float, Scheme]]] = [[] for _ in cavities]
     for (at, scheme), share in zip(model.columns, model.solve(), strict=True):
         shares[at].append((share, scheme))

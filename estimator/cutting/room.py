@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 from functools import lru_cache
 from types import MappingProxyType
 from typing import TypeAlias, TypeVar
@@ -9,6 +10,7 @@ from typing import TypeAlias, TypeVar
 from estimator.catalogue.records import Catalogue
 from estimator.core.errors import OutputError, Problem, refuse
 from estimator.core.units import INCH, MM, Nm, format_length
+from estimator.cutting.board_costs import Outlay
 from estimator.cutting.boards import plan_boards
 from estimator.cutting.plans import (
     BoardPlan,
@@ -27,6 +29,8 @@ from estimator.cutting.verify_sheets import verify_boards
 from estimator.cutting.verify_sticks import verify_sticks
 from estimator.layout.records import Face, Frame, Layout, Strip
 
+WORK_IS_FREE = Decimal(0)
+
 
 @dataclass(frozen=True, slots=True)
 class RoomPlans:
@@ -37,8 +41,13 @@ class RoomPlans:
     rolls: Mapping[tuple[str, str], RollPlan]
 
 
-def cut_room(layout: Layout, catalogue: Catalogue) -> RoomPlans:
+def cut_room(layout: Layout, catalogue: Catalogue, board_piece: Decimal = WORK_IS_FREE) -> RoomPlans:
     """Return the plans for every stick, board and roll of a layout, each verified.
+
+    Args:
+        layout: the pieces.
+        catalogue: prices and practice.
+        board_piece: what one more piece of board costs in labour.
 
     Raises:
         InputError: a piece that fits no stock.
@@ -48,7 +57,7 @@ def cut_room(layout: Layout, catalogue: Catalogue) -> RoomPlans:
         MappingProxyType(
             {p: _sticks(p, pieces, catalogue) for p, pieces in _stick_pieces(layout, catalogue)}
         ),
-        MappingProxyType({p: _boards(p, holes, catalogue) for p, holes in _holes(layout)}),
+        MappingProxyType({p: _boards(p, holes, catalogue, board_piece) for p, holes in _holes(layout)}),
         MappingProxyType({k: _roll(k[0], faces, catalogue) for k, faces in _faces(layout)}),
     )
 
@@ -131,21 +140,24 @@ def _holes(layout: Layout) -> list[tuple[str, list[Hole]]]:
     )
 
 
-def _boards(product: str, holes: list[Hole], catalogue: Catalogue) -> BoardPlan:
+def _boards(product: str, holes: list[Hole], catalogue: Catalogue, piece: Decimal) -> BoardPlan:
     """Return the plan for boards of one product; a knife takes no kerf. Packs are chosen by the takeoff."""
-    smallest = min(catalogue.sizes(product), key=lambda i: i.content)
-    stocks = [
-        SheetStock(smallest.key, smallest.width or 0, smallest.length or 0, smallest.price / smallest.content)
-    ]
-    minimum = catalogue.practice.length("board_minimum")
-    return _board_plan(tuple(holes), tuple(stocks), minimum, catalogue.practice.length("board_stagger"))
+    sizes, practice = catalogue.sizes(product), catalogue.practice
+    smallest = min(sizes, key=lambda i: i.content)
+    price = smallest.price / smallest.content
+    stocks = (SheetStock(smallest.key, smallest.width or 0, smallest.length or 0, price),)
+    packs = tuple((int(item.content), item.price) for item in sizes)
+    rules = (practice.length("board_minimum"), practice.length("board_stagger"))
+    return _board_plan(
+        tuple(holes), stocks, *rules, Outlay(piece, packs, int(practice.number("boards_over")))
+    )
 
 
 @lru_cache(maxsize=KEPT)
 def _board_plan(
-    holes: tuple[Hole, ...], stocks: tuple[SheetStock, ...], minimum: Nm, stagger: Nm
+    holes: tuple[Hole, ...], stocks: tuple[SheetStock, ...], minimum: Nm, stagger: Nm, outlay: Outlay
 ) -> BoardPlan:
-    plan = plan_boards(holes, stocks, minimum, 0, stagger)
+    plan = plan_boards(holes, stocks, minimum, 0, stagger, outlay)
     _sound(verify_boards(plan, holes, stocks, minimum, 0))
     return plan
 
