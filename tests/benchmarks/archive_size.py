@@ -138,8 +138,9 @@ def size_of(root: Path) -> tuple[int, int]:
     return len(sizes), sum(sizes)
 
 
-def measured(root: Path) -> dict[str, Took]:
-    """Return what each verb took."""
+def measured(root: Path, many: int) -> dict[str, Took]:
+    """Return what each verb took in an archive of so many quotes."""
+    middle = made_up(many // 2, store.read_quote(next(folder for _, folder in store.quotes(root))))
 
     def ask(*words: str, runs: int = RUNS) -> Took:
         say(" ".join(words))
@@ -150,9 +151,9 @@ def measured(root: Path) -> dict[str, Took]:
         "`list`": ask("list"),
         "`list --all`": ask("list", "--all"),
         "`list --json`": ask("list", "--json"),
-        "`find 'road 4321'`": ask("find", "road 4321"),
+        f"`find '{middle.site}'`": ask("find", middle.site),
         "`find 'client 12' --year 2020`": ask("find", "client 12", "--year", "2020"),
-        "`show 2020-04325`": ask("show", "2020-04325"),
+        f"`show {middle.number}`": ask("show", middle.number),
         "`stats`": ask("stats"),
     }
     say("floor")
@@ -177,8 +178,9 @@ def table(root: Path, found: dict[str, Took]) -> str:
 def main() -> None:
     """Make the archive; print the figures, or write them into the page."""
     numbers = [int(word) for word in sys.argv[1:] if word.isdigit()]
-    with filled(numbers[0] if numbers else MANY) as root:
-        text = table(root, measured(root))
+    many = numbers[0] if numbers else MANY
+    with filled(many) as root:
+        text = table(root, measured(root, many))
     if "--write" in sys.argv[1:]:
         write_part(PAGE, "sizes", text)
     else:
