@@ -107,7 +107,8 @@ def metres(length: Nm) -> float:
 def format_length(length: Nm, display: Display = "imperial") -> str:
     """Return a length as a tape reads it: to 1/16 in (``5'2-1/2"``) or to 1 mm (``1588 mm``).
 
-    Halves round away from zero. A length under one foot has no feet: ``10-1/2"``.
+    Halves round away from zero. A length under one foot has no feet: ``10-1/2"``; whole feet and a part of an
+    inch keep the nought between them: ``6'0-1/2"`` is no six and a half feet.
     """
     if length < 0:
         return "-" + format_length(-length, display)
@@ -118,7 +119,7 @@ def format_length(length: Nm, display: Display = "imperial") -> str:
     feet, rest = divmod(sixteenths, 12 * 16)
     whole, part = divmod(rest, 16)
     fraction = f"{Fraction(part, 16)}" if part else ""
-    joined = "-".join(p for p in (str(whole) if whole or not part else "", fraction) if p)
+    joined = "-".join(p for p in (str(whole) if whole or feet or not part else "", fraction) if p)
     return f"{feet}'{joined}\"" if feet else f'{joined}"'
 
 

@@ -56,6 +56,7 @@ def test_what_is_no_length_is_refused(text: object, complaint: str) -> None:
         (INCH // 33, '0"', "1 mm"),
         (12 * INCH - INCH // 64, "1'0\"", "304 mm"),
         (10 * INCH + INCH // 2, '10-1/2"', "267 mm"),
+        (72 * INCH + INCH // 2, "6'0-1/2\"", "1842 mm"),
         (-INCH, '-1"', "-25 mm"),
     ],
 )
