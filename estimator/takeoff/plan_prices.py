@@ -10,9 +10,9 @@ from estimator.cutting.room import RoomPlans
 
 
 def _weighed(plans: RoomPlans, catalogue: Catalogue) -> tuple[Item, ...]:
-    """Return the sizes that a plan chose among; a product of one size left nothing to choose."""
-    products = (*plans.sticks, *plans.boards)
-    return tuple(i for p in products if len(sizes := catalogue.sizes(p)) > 1 for i in sizes)
+    """Return what a plan weighed: sizes of stick where there is a choice, and boards against their pieces."""
+    sticks = (i for p in plans.sticks if len(sizes := catalogue.sizes(p)) > 1 for i in sizes)
+    return (*sticks, *(i for p in plans.boards for i in catalogue.sizes(p)))
 
 
 def plan_prices(plans: RoomPlans, catalogue: Catalogue, prices: Table) -> Table:
