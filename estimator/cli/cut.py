@@ -99,8 +99,8 @@ def _cut(
     out: Path | None,
     force: bool,
 ) -> Result:
-    from estimator.cutting.sticks import plan_sticks
-    from estimator.cutting.verify_sticks import verify_sticks
+    from estimator.cutting.sticks.plan import plan_sticks
+    from estimator.cutting.verify.sticks import verify_sticks
 
     stocks = [stick_of(text) for text in stock]
     width, trim = length_of("--kerf", kerf), length_of("--end-trim", end_trim)

@@ -75,8 +75,8 @@ def _lay(
     force: bool,
 ) -> Result:
     from estimator.archive.files import save
-    from estimator.cutting.rolls import plan_roll
-    from estimator.cutting.verify_rolls import verify_roll
+    from estimator.cutting.rolls.plan import plan_roll
+    from estimator.cutting.verify.rolls import verify_roll
     from estimator.documents.cutting_page import cutting_page
     from estimator.documents.sheet_drawings import roll_drawing
 

@@ -92,8 +92,8 @@ def _cut(
     force: bool,
 ) -> Result:
     from estimator.archive.files import save
-    from estimator.cutting.sheets import plan_sheets
-    from estimator.cutting.verify_sheets import verify_sheets
+    from estimator.cutting.sheets.plan import plan_sheets
+    from estimator.cutting.verify.sheets import verify_sheets
 
     stocks, width = [sheet_of(text) for text in sheets], length_of("--kerf", kerf)
     wanted, warnings = _pieces(pieces, unit, may_turn=turn)

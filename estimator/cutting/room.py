@@ -10,8 +10,8 @@ from typing import TypeAlias, TypeVar
 from estimator.catalogue.records import Catalogue
 from estimator.core.errors import OutputError, Problem, refuse
 from estimator.core.units import INCH, MM, Nm, format_length
-from estimator.cutting.board_costs import Outlay
-from estimator.cutting.boards import plan_boards
+from estimator.cutting.boards.costs import Outlay
+from estimator.cutting.boards.plan import plan_boards
 from estimator.cutting.plans import (
     BoardPlan,
     Hole,
@@ -22,11 +22,11 @@ from estimator.cutting.plans import (
     StickPlan,
     StickStock,
 )
-from estimator.cutting.rolls import plan_roll
-from estimator.cutting.sticks import plan_sticks
-from estimator.cutting.verify_rolls import verify_roll
-from estimator.cutting.verify_sheets import verify_boards
-from estimator.cutting.verify_sticks import verify_sticks
+from estimator.cutting.rolls.plan import plan_roll
+from estimator.cutting.sticks.plan import plan_sticks
+from estimator.cutting.verify.rolls import verify_roll
+from estimator.cutting.verify.sheets import verify_boards
+from estimator.cutting.verify.sticks import verify_sticks
 from estimator.layout.records import Face, Frame, Layout, Strip
 
 WORK_IS_FREE = Decimal(0)

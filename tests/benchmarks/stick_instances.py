@@ -19,8 +19,8 @@ from ortools.sat.python import cp_model
 
 from estimator.core.units import INCH, Nm
 from estimator.cutting.plans import StickPiece, StickPlan, StickStock
-from estimator.cutting.sticks import plan_sticks
-from estimator.cutting.verify_sticks import verify_sticks
+from estimator.cutting.sticks.plan import plan_sticks
+from estimator.cutting.verify.sticks import verify_sticks
 from tests.benchmarks.stick_kinds import table
 from tests.published.test_stick_instances import instances
 

@@ -13,8 +13,8 @@ from statistics import median
 
 from estimator.core.units import INCH, MM, Nm
 from estimator.cutting.plans import StickPiece, StickPlan, StickStock
-from estimator.cutting.sticks import plan_sticks
-from estimator.cutting.verify_sticks import verify_sticks
+from estimator.cutting.sticks.plan import plan_sticks
+from estimator.cutting.verify.sticks import verify_sticks
 
 PIECES = 300
 SEEDS = (1, 2)

@@ -7,8 +7,8 @@ import time
 from pathlib import Path
 
 from estimator.core.units import MM
-from estimator.cutting.rolls import plan_roll
-from estimator.cutting.verify_rolls import verify_roll
+from estimator.cutting.rolls.plan import plan_roll
+from estimator.cutting.verify.rolls import verify_roll
 from tests.published.strip_data import StripCase, strip_cases
 
 REPORT = Path(__file__).parents[2] / "docs" / "validation" / "rolls.md"

@@ -12,7 +12,7 @@ from estimator.catalogue.lumber import density_kg_m3, dressed_sizes
 from estimator.catalogue.measures import converted, read_amount
 from estimator.core.units import INCH, MM, parse_length
 from estimator.cutting.plans import RollPiece
-from estimator.cutting.rolls import plan_roll
+from estimator.cutting.rolls.plan import plan_roll
 from estimator.layout.fixings import POUND_FORCE_N, withdrawal_n
 from estimator.layout.records import Cavity
 from estimator.layout.weights import parts_kg

@@ -9,12 +9,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from estimator.core.units import INCH
-from estimator.cutting.board_costs import Outlay, Scale, Tally
-from estimator.cutting.board_search import Work, filled_by_courses
-from estimator.cutting.boards import plan_boards
+from estimator.cutting.boards.costs import Outlay, Scale, Tally
+from estimator.cutting.boards.plan import plan_boards
+from estimator.cutting.boards.search import Work, filled_by_courses
+from estimator.cutting.boards.tiling import clashes
 from estimator.cutting.plans import BoardPlan, Hole, SheetStock
-from estimator.cutting.tiling import clashes
-from estimator.cutting.verify_sheets import verify_boards
+from estimator.cutting.verify.sheets import verify_boards
 from tests.cutting.board_partitions import dissections, fewest_boards
 
 BOARD = SheetStock("24x48", 24 * INCH, 48 * INCH, Decimal(13))

@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 
 from estimator.core.errors import InputError
 from estimator.core.units import INCH
-from estimator.cutting.boards import plan_boards
+from estimator.cutting.boards.plan import plan_boards
 from estimator.cutting.plans import BoardPlan, Hole, SheetStock
-from estimator.cutting.verify_sheets import verify_boards
+from estimator.cutting.verify.sheets import verify_boards
 
 WOOL = SheetStock("24x48", 24 * INCH, 48 * INCH, Decimal("11.20"))
 LARGE = SheetStock("48x96", 48 * INCH, 96 * INCH, Decimal("40.00"))

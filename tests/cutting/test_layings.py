@@ -5,8 +5,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from estimator.core.units import INCH
-from estimator.cutting.courses import Board
-from estimator.cutting.layings import Layings, flipped, sizes_of
+from estimator.cutting.boards.courses import Board
+from estimator.cutting.boards.layings import Layings, flipped, sizes_of
 
 BOARD = Board(24 * INCH, 48 * INCH, 0, 4 * INCH)
 sides = st.integers(INCH, 130 * INCH)

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from estimator.core.errors import InputError
 from estimator.core.units import INCH
 from estimator.cutting.plans import RollPiece, RollPlan
-from estimator.cutting.rolls import plan_roll
-from estimator.cutting.verify_rolls import verify_roll
+from estimator.cutting.rolls.plan import plan_roll
+from estimator.cutting.verify.rolls import verify_roll
 from tests.cutting.small_cases import shortest_roll
 
 WIDTH = 60 * INCH

@@ -8,7 +8,7 @@ import pytest
 from estimator.core.errors import InputError, OutputError, Problem
 from estimator.core.units import INCH, MM
 from estimator.cutting import room
-from estimator.cutting.rolls import plan_roll
+from estimator.cutting.rolls.plan import plan_roll
 from estimator.cutting.room import board_pieces, cloth_piece, cut_room, on_the_tape, strip_pieces
 from estimator.layout.assembly import lay_out
 from estimator.layout.records import Face, Layout

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from estimator.core.errors import InputError
 from estimator.core.units import INCH, MM
 from estimator.cutting.plans import SheetPiece, SheetPlan, SheetStock
-from estimator.cutting.sheets import plan_sheets
-from estimator.cutting.verify_sheets import verify_sheets
+from estimator.cutting.sheets.plan import plan_sheets
+from estimator.cutting.verify.sheets import verify_sheets
 from tests.cutting.small_cases import fewest_sheets
 
 FULL = SheetStock("48x96", 48 * INCH, 96 * INCH, Decimal("31.50"))

@@ -3,9 +3,9 @@
 from decimal import Decimal
 
 from estimator.cutting.plans import StickPiece, StickStock
-from estimator.cutting.stick_case import make_case
-from estimator.cutting.stick_fit import greedy
-from estimator.cutting.stick_groups import groups, rounded, spread
+from estimator.cutting.sticks.case import make_case
+from estimator.cutting.sticks.fit import greedy
+from estimator.cutting.sticks.groups import groups, rounded, spread
 
 PIECES = [StickPiece("p", 1000 + 7 * at % 3001) for at in range(4000)]
 CASE = make_case(PIECES, [StickStock("s", 12_000, Decimal(1))], 3, 0)

@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 
 from estimator.cutting.plans import StickPiece, StickStock
-from estimator.cutting.stick_case import Case, make_case
-from estimator.cutting.stick_columns import Columns
-from estimator.cutting.stick_duals import Duals
-from estimator.cutting.stick_fill import fill, free_patterns
-from estimator.cutting.stick_fit import greedy
-from estimator.cutting.stick_purchases import Purchases
+from estimator.cutting.sticks.case import Case, make_case
+from estimator.cutting.sticks.columns import Columns
+from estimator.cutting.sticks.duals import Duals
+from estimator.cutting.sticks.fill import fill, free_patterns
+from estimator.cutting.sticks.fit import greedy
+from estimator.cutting.sticks.purchases import Purchases
 
 
 def case_of(seed: int, limit: int | None = None) -> Case:

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from estimator.core.errors import InputError
 from estimator.core.units import INCH
 from estimator.cutting.plans import StickPiece, StickPlan, StickStock, stick_pieces
-from estimator.cutting.sticks import plan_sticks
-from estimator.cutting.verify_sticks import verify_sticks
+from estimator.cutting.sticks.plan import plan_sticks
+from estimator.cutting.verify.sticks import verify_sticks
 
 SHOP = settings(max_examples=60, deadline=None)
 lengths = st.lists(st.integers(1, 40), min_size=1, max_size=9)

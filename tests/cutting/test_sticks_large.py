@@ -10,8 +10,8 @@ import pytest
 from estimator.core.errors import InputError
 from estimator.core.units import INCH, MM
 from estimator.cutting.plans import StickPiece, StickStock
-from estimator.cutting.sticks import MOST_LENGTHS, MOST_PIECES, plan_sticks
-from estimator.cutting.verify_sticks import verify_sticks
+from estimator.cutting.sticks.plan import MOST_LENGTHS, MOST_PIECES, plan_sticks
+from estimator.cutting.verify.sticks import verify_sticks
 
 KERF = INCH // 8
 SHOP = (
@@ -120,7 +120,7 @@ PROGRAM = """
 import random
 from decimal import Decimal
 from estimator.cutting.plans import StickPiece, StickStock
-from estimator.cutting.sticks import plan_sticks
+from estimator.cutting.sticks.plan import plan_sticks
 draw = random.Random(7)
 pieces = [StickPiece(f"p{at}", draw.randint(100, 2300)) for at in range(120)]
 stocks = [StickStock("a", 2400, Decimal("4.38")), StickStock("b", 3000, Decimal("5.60"))]

@@ -9,8 +9,8 @@ import pytest
 
 from estimator.core.units import INCH, MM, Nm
 from estimator.cutting.plans import StickPiece, StickStock
-from estimator.cutting.sticks import plan_sticks
-from estimator.cutting.verify_sticks import verify_sticks
+from estimator.cutting.sticks.plan import plan_sticks
+from estimator.cutting.verify.sticks import verify_sticks
 
 pytest.importorskip("ortools")
 

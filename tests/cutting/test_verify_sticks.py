@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 
 from estimator.cutting.plans import Stick, StickPiece, StickPlan, StickStock
-from estimator.cutting.verify_sticks import verify_sticks
+from estimator.cutting.verify.sticks import verify_sticks
 
 STOCK = StickStock("a", 100, Decimal(3), 2)
 PIECES = (StickPiece("x", 40), StickPiece("y", 30), StickPiece("z", 90))

@@ -9,8 +9,8 @@ import pytest
 
 from estimator.core.units import INCH
 from estimator.cutting.plans import RollPiece, SheetPiece, SheetStock
-from estimator.cutting.rolls import plan_roll
-from estimator.cutting.sheets import plan_sheets
+from estimator.cutting.rolls.plan import plan_roll
+from estimator.cutting.sheets.plan import plan_sheets
 from estimator.documents.sheet_drawings import roll_drawing, sheet_drawing
 
 STOCK = SheetStock("s", 48 * INCH, 96 * INCH, Decimal(30))

@@ -14,8 +14,8 @@ from typing import NamedTuple
 import pytest
 
 from estimator.cutting.plans import StickPiece, StickStock
-from estimator.cutting.sticks import plan_sticks
-from estimator.cutting.verify_sticks import verify_sticks
+from estimator.cutting.sticks.plan import plan_sticks
+from estimator.cutting.verify.sticks import verify_sticks
 
 FILE = Path(__file__).parent / "data" / "stick_instances.csv"
 

@@ -6,8 +6,8 @@ Source: E. Hopper and B. C. H. Turton, EJOR 128 (2001) 34-57; see `strip_data`.
 import pytest
 
 from estimator.core.units import MM
-from estimator.cutting.rolls import plan_roll
-from estimator.cutting.verify_rolls import verify_roll
+from estimator.cutting.rolls.plan import plan_roll
+from estimator.cutting.verify.rolls import verify_roll
 from tests.published.strip_data import StripCase, strip_cases
 
 CASES = strip_cases()

@@ -7,7 +7,7 @@ practice, no source).
 
 from estimator.core.units import INCH
 from estimator.cutting.plans import RollPiece
-from estimator.cutting.rolls import plan_roll
+from estimator.cutting.rolls.plan import plan_roll
 from tests.layout.jobs import shipped
 
 

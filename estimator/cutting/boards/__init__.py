@@ -1,0 +1,1 @@
+"""Cavities filled with boards and strips, layer by layer."""

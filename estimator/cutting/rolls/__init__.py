@@ -1,0 +1,1 @@
+"""Pieces of cloth laid on a roll."""

@@ -1,0 +1,200 @@
+"""Pieces of cloth laid on one roll, of one dye lot, to use the least length of it.
+
+Nap and pattern fix a piece's direction; a pattern also fixes where along the roll a piece may begin, so
+lengths grow to whole repeats. Pieces wider than the roll are seamed where a stud backs the seam.
+"""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import gcd
+from typing import TypeAlias
+
+from estimator.core.errors import InputError, Problem
+from estimator.core.units import Nm, format_length
+from estimator.cutting.guillotine import Laid, Option
+from estimator.cutting.plans import PlacedCloth, RollPiece, RollPlan, Seam
+from estimator.cutting.rolls.bounds import roll_bound
+from estimator.cutting.rolls.levels import lay_levels
+from estimator.cutting.rolls.seams import PREFERENCES, split
+from estimator.cutting.rolls.search import Progress, Wanted, search, used_length
+from estimator.cutting.rolls.skyline import fill_skyline
+
+_WORK = 5_000_000
+_MOST_TRIES = 8000
+_TRIES_A_PIECE = 120
+_MOST_OPTIONS = 500
+"""Sizes up to which levels are worked out."""
+_BY_LEVELS = "straight cuts, levels by linear programme"
+_BY_SEARCH = "straight cuts, many starts"
+_FREE = "free layout, many starts"
+_WORTH = 0.03
+"""Share of the cloth that a free layout must save: less is not worth the slower cutting. Own judgement."""
+_MOST_FREE = 250
+"""Pieces up to which a free layout is looked for."""
+_WALL = 60
+"""Pieces that a wall has at most; longer lists may take longer."""
+
+Kind: TypeAlias = tuple[Nm, Nm, bool]
+_Cut: TypeAlias = tuple[Sequence[RollPiece], tuple[Seam, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Manner:
+    """How a roll may be laid; see `plan_roll`."""
+
+    straight_only: bool
+    bought_by: Nm
+
+
+@dataclass(frozen=True, slots=True)
+class _Task:
+    """Kinds of pieces; `ways` are the positions that fit, grown to the repeat and in units."""
+
+    kinds: tuple[Kind, ...]
+    counts: tuple[int, ...]
+    ways: tuple[tuple[Option, ...], ...]
+    width: int
+    unit: Nm
+
+
+def _kind(piece: RollPiece) -> Kind:
+    return piece.width, piece.length, piece.may_turn
+
+
+def _checked(pieces: Sequence[RollPiece], roll_width: Nm, step: Nm) -> None:
+    problems = []
+    if roll_width <= 0:
+        problems.append(Problem("roll width", "no width", "Give a roll width greater than 0."))
+    if step <= 0:
+        problems.append(Problem("repeat", "not greater than 0", "Give the pattern repeat, or leave it out."))
+    seen: set[tuple[Nm, Nm]] = set()
+    for piece in pieces:
+        if min(piece.width, piece.length) <= 0 and (piece.width, piece.length) not in seen:
+            seen.add((piece.width, piece.length))
+            size = f"{format_length(piece.width)} x {format_length(piece.length)}"
+            fix = "Give a width and a length greater than 0."
+            problems.append(Problem(f"piece {piece.name}", f"{size} is nothing to cut", fix))
+    if problems:
+        raise InputError(problems)
+
+
+def _ways(kind: Kind, roll_width: Nm, step: Nm) -> list[tuple[Nm, Nm]]:
+    """Return the positions of a piece across and along the roll that fit, lengths grown to the repeat."""
+    width, length, may_turn = kind
+    both = [(width, length), (length, width)] if may_turn and width != length else [(width, length)]
+    return [(across, -(-along // step) * step) for across, along in both if across <= roll_width]
+
+
+def _task(parts: Sequence[RollPiece], roll_width: Nm, step: Nm) -> _Task:
+    counts: dict[Kind, int] = defaultdict(int)
+    for part in parts:
+        counts[_kind(part)] += 1
+    kinds = tuple(sorted(counts, reverse=True))
+    sizes = [_ways(kind, roll_width, step) for kind in kinds]
+    unit = gcd(roll_width, *(side for way in sizes for size in way for side in size))
+    ways = tuple(
+        tuple(Option(across // unit, along // unit, number) for across, along in way)
+        for number, way in enumerate(sizes)
+    )
+    return _Task(kinds, tuple(counts[k] for k in kinds), ways, roll_width // unit, unit)
+
+
+def _tries(wanted: Wanted) -> int:
+    pieces = sum(wanted.counts)
+    work = _WORK if pieces <= _WALL else 3 * _WORK
+    return max(1, min(_MOST_TRIES, _TRIES_A_PIECE * pieces, work // (pieces * len(wanted.options))))
+
+
+def _straight(wanted: Wanted, progress: Progress | None) -> tuple[list[Laid], str]:
+    """Return the shorter of two layings by straight cuts, and how it was found."""
+    levels = lay_levels(wanted) if len(wanted.options) <= _MOST_OPTIONS else []
+    if levels and used_length(levels) <= wanted.bound:
+        return levels, _BY_LEVELS
+    laid = search(wanted, _tries(wanted), progress)
+    if levels and used_length(levels) < used_length(laid):
+        return levels, _BY_LEVELS
+    return laid, _BY_SEARCH
+
+
+def _laid(wanted: Wanted, progress: Progress | None, *, straight_only: bool) -> tuple[list[Laid], str]:
+    """Return a laying by straight cuts, or a free one where that saves enough, and how it was found."""
+    laid, method = _straight(wanted, progress)
+    length = used_length(laid)
+    most = int(length * (1 - _WORTH))
+    if straight_only or most < wanted.bound or sum(wanted.counts) > _MOST_FREE:
+        return laid, method
+    share = 2 if sum(wanted.counts) <= _WALL else 5
+    free = search(wanted, _tries(wanted) // share, progress, fill_skyline)
+    return (free, _FREE) if used_length(free) <= most else (laid, method)
+
+
+def _placed(task: _Task, laid: Sequence[Laid], parts: Sequence[RollPiece]) -> tuple[PlacedCloth, ...]:
+    """Return the pieces by name where they lie, in the order they come off the roll."""
+    waiting: dict[Kind, list[RollPiece]] = defaultdict(list)
+    for part in reversed(parts):
+        waiting[_kind(part)].append(part)
+    placed = []
+    for spot in sorted(laid, key=lambda spot: (spot.y, spot.x)):
+        kind = task.kinds[spot.kind]
+        part = waiting[kind].pop()
+        turned = spot.width * task.unit != kind[0]
+        size = (part.length, part.width) if turned else (part.width, part.length)
+        placed.append(PlacedCloth(part.name, spot.x * task.unit, spot.y * task.unit, *size, turned))
+    return tuple(placed)
+
+
+def _plan(cut: _Cut, roll_width: Nm, step: Nm, progress: Progress | None, manner: _Manner) -> RollPlan:
+    parts, seams = cut
+    task = _task(parts, roll_width, step)
+    bound = roll_bound(task.ways, task.counts, task.width)
+    options = tuple(option for way in task.ways for option in way)
+    buys = -(-bound * task.unit // manner.bought_by) * manner.bought_by
+    wanted = Wanted(options, task.counts, task.width, max(bound, buys // task.unit))
+    laid, method = _laid(wanted, progress, straight_only=manner.straight_only)
+    length = used_length(laid)
+    return RollPlan(
+        roll_width,
+        _placed(task, laid, parts),
+        seams,
+        length * task.unit,
+        bound * task.unit,
+        proven=length <= bound,
+        guillotine=method != _FREE,
+        method=method,
+    )
+
+
+def plan_roll(
+    pieces: Sequence[RollPiece],
+    roll_width: Nm,
+    step: Nm = 1,
+    progress: Progress | None = None,
+    *,
+    straight_only: bool = False,
+    bought_by: Nm = 1,
+) -> RollPlan:
+    """Return every piece on the roll, the least length found.
+
+    Args:
+        pieces: the cloth wanted, all of one colour and dye lot.
+        roll_width: usable width of the roll.
+        step: the pattern repeat along the roll: every piece begins at a whole number of repeats. 1 for none.
+        progress: told the share of the work done, from 0 to 1.
+        straight_only: cuts from edge to edge only; else a free layout is taken where it saves 3 % or more.
+        bought_by: the step cloth is bought by; the search ends where a shorter plan would buy no less.
+
+    Raises:
+        InputError: a size that is none, or a piece wider than the roll with no place for a seam.
+    """
+    _checked(pieces, roll_width, step)
+    if not pieces:
+        return RollPlan(roll_width, (), (), 0, 0, proven=True, guillotine=True, method="nothing to cut")
+    plans = []
+    for preference in PREFERENCES:
+        parts, seams = split(pieces, roll_width, preference)
+        cut = (parts, seams)
+        plans.append(_plan(cut, roll_width, step, progress, _Manner(straight_only, bought_by)))
+        if not seams:
+            break
+    return min(plans, key=lambda plan: plan.length)

@@ -1,0 +1,1 @@
+"""Rectangles cut from sheets by straight cuts."""

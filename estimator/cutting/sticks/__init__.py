@@ -1,0 +1,1 @@
+"""Sticks cut from lengths in stock: the cheapest, proven where that goes."""

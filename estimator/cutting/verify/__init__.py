@@ -1,0 +1,1 @@
+"""Plans checked by code that shares nothing with the planners."""
