@@ -4,7 +4,6 @@ All lengths are whole nanometres (`Nm`). A plan is plain data; the planners make
 shares no code with them, checks it.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -229,8 +228,3 @@ class RollPlan:
     proven: bool
     guillotine: bool
     method: str
-
-
-def stick_pieces(lengths: Sequence[tuple[str, Nm]]) -> tuple[StickPiece, ...]:
-    """Return pieces from (name, length) pairs, in the order given."""
-    return tuple(StickPiece(name, length) for name, length in lengths)

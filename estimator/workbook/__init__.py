@@ -1,1 +1,1 @@
-"""The office's workbook: written from a `Book`, recalculated by other programs, read back by key."""
+"""The office's workbook: written from a `Book`, read back by key."""

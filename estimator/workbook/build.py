@@ -2,7 +2,6 @@
 
 import io
 from collections.abc import Mapping
-from pathlib import Path
 from typing import Any
 
 from openpyxl import Workbook
@@ -22,7 +21,6 @@ from estimator.workbook.sheets import CONTENTS, write_sheet
 from estimator.workbook.styles import Styles, set_plain
 from estimator.workbook.texts import names, problems, text_problems
 from estimator.workbook.values import Results, finished
-from estimator.workbook.whole_file import write_whole
 
 SCHEMA = "1"
 NO_DATE = "2000-01-01"
@@ -100,19 +98,3 @@ def _note(workbook: Workbook, properties: Mapping[str, str]) -> None:
     workbook.properties.title = properties.get("title", "")
     for name, value in {"schema": SCHEMA, **properties}.items():
         kept.append(StringProperty(name=name, value=value))
-
-
-def write_workbook(book: Book, properties: Mapping[str, str], paper: Paper, path: Path) -> None:
-    """Write the workbook to `path`, whole or not at all.
-
-    Args:
-        book: as in `workbook_bytes`.
-        properties: as there.
-        paper: as there.
-        path: the file; its folder must exist, a file already there is replaced.
-
-    Raises:
-        InputError: as `workbook_bytes`; nothing is written.
-        OSError: the folder cannot be written to.
-    """
-    write_whole(path, workbook_bytes(book, properties, paper))

@@ -44,7 +44,7 @@ class Edit:
 
 def edits_path(job: Path) -> Path:
     """Return where the edits of a job file are kept: beside it; beside the real one, where it is a link."""
-    real = job.resolve()
+    real = job.resolve() if job.is_symlink() else job
     return real.with_name(f"{real.stem}.edits.toml")
 
 
@@ -67,11 +67,6 @@ def changes(before: Mapping[str, Value], after: Mapping[str, Value]) -> tuple[Ed
         for key, now in after.items()
         if key in before and not same(before[key], now)
     )
-
-
-def differences(book: Book, inputs: Mapping[str, Value]) -> tuple[Edit, ...]:
-    """Return how inputs differ from a book's own."""
-    return changes(inputs_of(book), inputs)
 
 
 def _text(value: Value) -> str:

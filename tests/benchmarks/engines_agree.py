@@ -19,8 +19,8 @@ from estimator.core.errors import InputError, Problem
 from estimator.pipeline import estimate
 from estimator.tables.book import book_of
 from estimator.workbook.build import workbook_bytes
-from estimator.workbook.recalculate import Engine, compare_with, gnumeric, office, recalculated_all
 from tests.end_to_end.random_jobs import JobText, jobs
+from tests.workbook.recalculate import Engine, compare_with, gnumeric, office, recalculated_all
 
 BATCH = 20
 Made = tuple[JobText, Book, Path]

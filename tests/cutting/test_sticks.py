@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from estimator.core.errors import InputError
 from estimator.core.units import INCH
-from estimator.cutting.plans import StickPiece, StickPlan, StickStock, stick_pieces
+from estimator.cutting.plans import StickPiece, StickPlan, StickStock
 from estimator.cutting.sticks.plan import plan_sticks
 from estimator.cutting.verify.sticks import verify_sticks
 
@@ -32,7 +32,7 @@ def stock_lists(draw: st.DrawFn) -> list[StickStock]:
 
 
 def wanted(sizes: list[int]) -> tuple[StickPiece, ...]:
-    return stick_pieces([(f"p{at}", size) for at, size in enumerate(sizes)])
+    return tuple(StickPiece(f"p{at}", size) for at, size in enumerate(sizes))
 
 
 def cheapest(sizes: list[int], stocks: list[StickStock], kerf: int, trim: int) -> Decimal:
@@ -106,7 +106,7 @@ def test_nothing_wanted_is_an_empty_plan() -> None:
 
 
 def test_every_problem_of_the_pieces_is_named() -> None:
-    pieces = stick_pieces([("long", 97 * INCH), ("none", 0), ("fits", INCH), ("less", -5)])
+    pieces = [StickPiece(*one) for one in (("long", 97 * INCH), ("none", 0), ("fits", INCH), ("less", -5))]
     with pytest.raises(InputError) as caught:
         plan_sticks(pieces, [StickStock("a", 96 * INCH, Decimal(1))], 0)
     assert [p.where for p in caught.value.problems] == [

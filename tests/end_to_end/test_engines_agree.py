@@ -13,7 +13,7 @@ from estimator.catalogue.load import load
 from estimator.pipeline import estimate
 from estimator.tables.book import book_of
 from estimator.workbook.build import workbook_bytes
-from estimator.workbook.recalculate import compare_with, recalculated_all
+from tests.workbook.recalculate import compare_with, recalculated_all
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 NAMES = sorted(p.parent.name for p in EXAMPLES.glob("*/job.toml"))

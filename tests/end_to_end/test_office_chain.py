@@ -21,7 +21,7 @@ from estimator.cli.office import applied
 from estimator.pipeline import estimate
 from estimator.tables.book import book_of
 from estimator.workbook.control import completed
-from estimator.workbook.recalculate import resaved
+from tests.workbook.recalculate import resaved
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "rehearsal_room" / "job.toml"
 NUMBER = "2026-014"

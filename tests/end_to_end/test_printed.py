@@ -15,8 +15,8 @@ from estimator.pipeline import estimate
 from estimator.tables.book import book_of
 from estimator.workbook.build import workbook_bytes
 from estimator.workbook.pages import Paper
-from estimator.workbook.recalculate import resaved
 from tests.workbook.delivered import Delivered
+from tests.workbook.recalculate import resaved
 from tests.workbook.rules_of_pages import groups, page_breaches, seen
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

@@ -5,8 +5,8 @@ The nightly command ``python -m tests.benchmarks.engines_agree`` compares hundre
 
 import pytest
 
-from estimator.workbook.recalculate import Engine, gnumeric
 from tests.benchmarks.engines_agree import Made, differences, drawn, written
+from tests.workbook.recalculate import Engine, gnumeric
 from tests.workbook.rules import breaches
 
 COUNT, SEED = 12, 5

@@ -13,10 +13,10 @@ from openpyxl.utils import get_column_letter
 from estimator.calc.tables import Book, Draft, Sheet
 from estimator.workbook.build import workbook_bytes
 from estimator.workbook.pages import Paper
-from estimator.workbook.recalculate import resaved
 from estimator.workbook.styles import SERIES
 from tests.workbook.books import everything
 from tests.workbook.delivered import cells
+from tests.workbook.recalculate import resaved
 from tests.workbook.rules_of_pages import PAGE_RULES, page_breaches
 
 Fault = Callable[[openpyxl.Workbook], None]

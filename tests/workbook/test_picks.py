@@ -12,7 +12,7 @@ from estimator.calc.tables import Book, Draft, Sheet
 from estimator.core.errors import InputError
 from estimator.workbook.build import workbook_bytes
 from estimator.workbook.readback import read_inputs
-from estimator.workbook.recalculate import compare_with, recalculated
+from tests.workbook.recalculate import compare_with, recalculated
 
 
 def book(chosen: str = "oak") -> Book:

@@ -15,10 +15,10 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from estimator.core.errors import InputError
 from estimator.workbook.build import workbook_bytes
-from estimator.workbook.edits import Edit, changes, differences
+from estimator.workbook.edits import Edit, changes, inputs_of
 from estimator.workbook.readback import read_inputs, read_workbook, where_to_look
-from estimator.workbook.recalculate import resaved
 from tests.workbook.books import everything
+from tests.workbook.recalculate import resaved
 
 YES = True
 Deed = Callable[[openpyxl.Workbook], object]
@@ -68,7 +68,7 @@ def upheaval(book: openpyxl.Workbook) -> None:
 def test_an_untouched_workbook_brings_back_what_was_written(tmp_path: Path) -> None:
     (tmp_path / "job.xlsx").write_bytes(delivered())
     back = read_workbook(tmp_path / "job.xlsx", everything(), "14")
-    assert differences(everything(), back.inputs) == ()
+    assert changes(inputs_of(everything()), back.inputs) == ()
     assert changes(back.issued, back.inputs) == ()
     assert back.inputs["terms.waste"] == D("0.1")
     assert back.inputs["terms.start_day"] == dt.date(2026, 11, 30)
@@ -92,9 +92,9 @@ THEIRS = {
 
 def test_changes_are_found_after_an_upheaval(tmp_path: Path) -> None:
     plain = read_inputs(edited(tmp_path / "a.xlsx", *FOUR), everything(), "14")
-    assert set(differences(everything(), plain)) == THEIRS
+    assert set(changes(inputs_of(everything()), plain)) == THEIRS
     moved = read_inputs(edited(tmp_path / "b.xlsx", *FOUR, upheaval), everything(), "14")
-    assert set(differences(everything(), moved)) == THEIRS
+    assert set(changes(inputs_of(everything()), moved)) == THEIRS
 
 
 @pytest.mark.libreoffice
@@ -104,8 +104,8 @@ def test_changes_are_found_after_libreoffice_saved_it(tmp_path: Path) -> None:
     edited(tmp_path / "b.xlsx", *FOUR, upheaval)
     (tmp_path / "c.xlsx").write_bytes(delivered())
     a, b, c = resaved([tmp_path / f"{n}.xlsx" for n in "abc"], tmp_path / "out")
-    assert set(differences(everything(), read_inputs(a, everything(), "14"))) == THEIRS
-    assert set(differences(everything(), read_inputs(b, everything(), "14"))) == THEIRS
+    assert set(changes(inputs_of(everything()), read_inputs(a, everything(), "14"))) == THEIRS
+    assert set(changes(inputs_of(everything()), read_inputs(b, everything(), "14"))) == THEIRS
     back = read_workbook(c, everything(), "14")
     assert changes(back.issued, back.inputs) == ()
     assert back.properties["job_id"] == "14"
@@ -114,7 +114,7 @@ def test_changes_are_found_after_libreoffice_saved_it(tmp_path: Path) -> None:
 def test_a_new_price_row_comes_back(tmp_path: Path) -> None:
     deeds = [put("Client terms", f"{c}26", v) for c, v in (("B", "=Clips_x0041_"), ("C", "bag"), ("D", 4.5))]
     book = edited(tmp_path / "a.xlsx", *deeds, lambda b: setattr(b["Client terms"]["B26"], "data_type", "s"))
-    found = differences(everything(), read_inputs(book, everything(), "14"))
+    found = changes(inputs_of(everything()), read_inputs(book, everything(), "14"))
     assert {(e.key, e.now) for e in found} == {
         ("prices.what.spare-1", "=ClipsA"),
         ("prices.unit.spare-1", "bag"),

@@ -39,7 +39,7 @@ def office() -> str | None:
 def _run(command: list[str]) -> str:
     """Run a program and return what it says of errors; a machine that is too slow ends it."""
     try:
-        done = subprocess.run(command, capture_output=True, timeout=PATIENCE_SECONDS, check=False)  # noqa: S603
+        done = subprocess.run(command, capture_output=True, timeout=PATIENCE_SECONDS, check=False)
     except subprocess.TimeoutExpired:
         return f"no answer within {PATIENCE_SECONDS} s"
     return done.stderr.decode(errors="replace").strip()[-300:]
