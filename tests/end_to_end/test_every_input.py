@@ -1,6 +1,6 @@
 """Every input of the workbook, changed one by one: each figure is then a fresh run's, or a check says 'look'.
 
-One cell of every column of inputs, in three examples. Nothing may be wrong in silence.
+One cell of every column of inputs, in the fullest example and the metric one. Nothing may be wrong in silence.
 """
 
 import tempfile
@@ -135,7 +135,7 @@ def same(ours: Value, theirs: object) -> bool:
     return (ours or "") == (theirs or "")
 
 
-@pytest.mark.parametrize("name", ["rehearsal_room", "chapel_annex", "voice_booth"])
+@pytest.mark.parametrize("name", ["chapel_annex", "voice_booth"])
 def test_nothing_is_wrong_in_silence(name: str) -> None:
     job, catalogue = described(name)
     office = Office(book_of(estimate(job, catalogue)))
