@@ -1,6 +1,6 @@
 """Every input of the workbook, changed one by one: each figure is then a fresh run's, or a check says 'look'.
 
-One cell of every column of inputs, in the fullest example and the metric one. Nothing may be wrong in silence.
+One cell of each column of inputs, in the fullest example and the metric one: nothing is wrong in silence.
 """
 
 import tempfile
