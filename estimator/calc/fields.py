@@ -83,6 +83,7 @@ class Field(FieldMaths):
         strong: shown in bold with a line above: a total.
         offers: whether spare cells offer what stands in the column; anything else may be typed too.
         width: characters a column should be wide, 0 to fit what stands in it.
+        link: keys of other tables, for formulas to look up; words beside them say what they mean.
     """
 
     table: str
@@ -102,6 +103,7 @@ class Field(FieldMaths):
     strong: bool = False
     width: int = 0
     offers: bool = False
+    link: bool = False
 
     def __repr__(self) -> str:
         """Return its name alone: its formulas name fields that name fields in turn."""

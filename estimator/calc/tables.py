@@ -122,6 +122,10 @@ class Draft:
         field = Field(self.key, key, label, "label", unit, tuple(values), width=width, offers=offers)
         return self._add(field)
 
+    def link(self, key: str, label: str, values: Sequence[Value]) -> Field:
+        """Add keys of another table for formulas to look up; people read the words beside them."""
+        return self._add(Field(self.key, key, label, "label", "", tuple(values), link=True))
+
     def input(
         self,
         key: str,

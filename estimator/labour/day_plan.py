@@ -46,9 +46,9 @@ def _plan(schedule: Schedule) -> Table:
     rows = [(day, stint) for day in schedule.days for stint in day.stints]
     draft = Draft("day_plan", "Day by day")
     draft.keys([f"day_{day.number}_{n}" for n, (day, _) in enumerate(rows, start=1)])
-    draft.label("day_name", "Day", [f"day {day.number}" for day, _ in rows])
-    draft.decided("day", "Day", "", [Decimal(day.number) for day, _ in rows], places=0)
-    draft.label("day_date", "Date", [day.date for day, _ in rows])
+    draft.label("day_name", "Day", [f"Day {day.number}" for day, _ in rows])
+    if any(day.date for day, _ in rows):
+        draft.label("day_date", "Date", [day.date for day, _ in rows])
     draft.label("day_task", "Task", [stint.label for _, stint in rows])
     draft.label("day_where", "Where", [stint.stage for _, stint in rows])
     draft.label("day_from", "From", [_clock(stint.start) for _, stint in rows])

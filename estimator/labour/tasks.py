@@ -192,7 +192,9 @@ def _rates(book: LabourBook, drivers: Table, difficulty: Sequence[Difficulty], e
     draft.keys([t.key for t in tasks])
     draft.label("task", "Task", [t.label for t in tasks])
     draft.label("stage", "Where", [t.stage for t in tasks])
-    draft.label("driver", "Driven by", [t.driver for t in tasks])
+    counted = dict(zip(drivers["key"].values, drivers["description"].values, strict=True))
+    draft.label("counted", "Counted", [counted[t.driver] for t in tasks])
+    draft.link("driver", "Driven by", [t.driver for t in tasks])
     draft.label("per", "Minutes per", [_shown_unit(t, units[t.driver]) for t in tasks])
     for name in ("low", "likely", "high"):
         minutes = [_minutes(getattr(t, name), t, units[t.driver]) for t in tasks]
@@ -208,7 +210,8 @@ def _rates(book: LabourBook, drivers: Table, difficulty: Sequence[Difficulty], e
 
 def _hourly(wages: Table, currency: str) -> Table:
     draft = Draft("wage_rates", "What an hour costs")
-    draft.names([str(k) for k in wages["key"].values], "Who")
+    draft.keys([str(k) for k in wages["key"].values], "Who")
+    draft.label("who", "Who", wages["wage_label"].values)
     draft.formula("hourly", "Cost of an hour", f"{currency}/h",
                   cents(wages["wage"] * (1 + wages["burden"]) / wages["billable"]))  # fmt: skip
     return draft.table()

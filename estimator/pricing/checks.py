@@ -54,29 +54,29 @@ def price_checks(
 
 def _options(in_date: Expr | None) -> Iterator[Check]:
     if in_date is not None:
-        label = "options are worked out for these costs (if not: run the program again)"
+        label = "Options are worked out for these costs (if not: run the program again)"
         failing = "the options were worked out for other costs"
         yield Check("options_in_date", label, failing, in_date, "Run the program again.", "warning")
 
 
 def _terms(inputs: TermsInputs, taxes: Sequence[TaxCells], steps: Table) -> Iterator[Check]:
     margin = inputs.form["margin_asked"].at()
-    yield Check("margin_possible", "the margin asked is under 100 %", "the margin asked is 100 % or more",
+    yield Check("margin_possible", "The margin asked is under 100 %", "the margin asked is 100 % or more",
                 _flag(margin.lt(1)),
                 "A margin is a part of the price.")  # fmt: skip
     circular = taxes[0].circular
     for tax in taxes[1:]:
         circular = circular + tax.circular
-    yield Check("tax_possible", "no tax paid on purchases is worked out on the price",
+    yield Check("tax_possible", "No tax paid on purchases is worked out on the price",
                 "a tax paid on purchases is worked out on the price", _flag(circular.eq(0)),
                 "Work it out on materials or another part of the cost.")  # fmt: skip
     used = steps["pay_used"]
-    yield Check("steps_in_order", "payment steps start at the top, without a gap",
+    yield Check("steps_in_order", "Payment steps start at the top, without a gap",
                 "the payment steps have a gap",
                 _flag(total(steps["pay_placed"]).eq(total(used))), "Move them up.")  # fmt: skip
     yield Check(
         "one_step",
-        "there is a payment step",
+        "There is a payment step",
         "there is no payment step",
         _flag(total(used).ge(1)),
         "Name one.",

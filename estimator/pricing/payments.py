@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from decimal import Decimal
 
-from estimator.calc.expressions import cents, if_, lift, total
+from estimator.calc.expressions import Expr, cents, if_, lift, total
 from estimator.calc.tables import Draft, Field, Table
 from estimator.pricing.terms_inputs import NONE
 
@@ -11,12 +11,17 @@ from estimator.pricing.terms_inputs import NONE
 def payment_terms(payments: Table) -> Table:
     """Return which rows of the input table are steps, and which of them is the last."""
     draft = Draft("payment_terms", "How the total is paid")
-    draft.names([str(k) for k in payments["key"].values], "Step")
+    draft.keys([str(k) for k in payments["key"].values])
+    draft.formula("pay_step", "Step", "", lift(payments["pay_label"]))
     order = draft.decided("pay_order", "No.", "", [Decimal(n + 1) for n in range(payments.count)], 0)
-    used = draft.formula("pay_used", "Is a step", "", if_(payments["pay_label"].eq(NONE), 0, 1), places=0)
-    early = draft.formula("pay_early", "Before the last", "", if_(order.lt(total(used)), 1, 0), places=0)
-    last = draft.formula("pay_last", "Is the last", "", if_(order.eq(total(used)), 1, 0), places=0)
-    draft.formula("pay_placed", "Is a step in its place", "", used * (early + last), places=0)
+
+    def answer(key: str, label: str, expr: Expr) -> Field:
+        return draft.formula(key, f"{label} (1 = yes)", "", expr, places=0)
+
+    used = answer("pay_used", "Is a step", if_(payments["pay_label"].eq(NONE), 0, 1))
+    early = answer("pay_early", "Before the last", if_(order.lt(total(used)), 1, 0))
+    last = answer("pay_last", "Is the last", if_(order.eq(total(used)), 1, 0))
+    answer("pay_placed", "Is a step in its place", used * (early + last))
     return draft.table()
 
 

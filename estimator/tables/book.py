@@ -101,7 +101,7 @@ def slowest_delivery(estimate: Estimate) -> int:
 def _workings(estimate: Estimate) -> tuple[Sheet, ...]:
     scope = estimate.scope
     t, labour = scope.takeoff.tables, scope.labour
-    days, (short, *plans) = _days(estimate), cutting_tables(scope.plans, estimate.units)
+    days, (short, *plans) = _days(estimate), cutting_tables(scope.plans, scope.takeoff.lines, estimate.units)
     cuts = ((short, t["plan_prices"], plans[0]), (plans[1],), (plans[2],))
     hourly, *by_task = labour.workings
     return (

@@ -1,25 +1,39 @@
 """Cutting plans as the workbook shows them: each stick, board and roll with its pieces and what is left."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
 from estimator.calc.tables import Draft, Table
 from estimator.core.units import Nm, format_length
 from estimator.cutting.plans import BoardPlan, RollPlan, Stick, StickPlan
 from estimator.cutting.room import RoomPlans
+from estimator.takeoff.contents import Line
 from estimator.takeoff.measures import Measures
 
 
-def cutting_tables(plans: RoomPlans, units: Measures) -> tuple[Table, ...]:
-    """Return the tables of the cutting sheet: plans in short, sticks, boards, rolls."""
-    return (_summary(plans, units), _sticks(plans, units), _boards(plans, units), _rolls(plans, units))
+def cutting_tables(plans: RoomPlans, lines: Sequence[Line], units: Measures) -> tuple[Table, ...]:
+    """Return the tables of the cutting sheets: plans in short, sticks, boards, rolls.
+
+    Args:
+        plans: of the room.
+        lines: of the takeoff, for what people call things.
+        units: the job's units.
+    """
+    bought = {item.key: item.description for line in lines for item in line.items}
+    return (
+        _summary(plans, lines, units),
+        _sticks(plans, bought, units),
+        _boards(plans, bought, units),
+        _rolls(plans, units),
+    )
 
 
-def _summary(plans: RoomPlans, units: Measures) -> Table:
+def _summary(plans: RoomPlans, lines: Sequence[Line], units: Measures) -> Table:
+    words = {line.key.partition(":")[2]: line.description for line in lines}
     rows = [*_stick_rows(plans.sticks), *_board_rows(plans.boards), *_roll_rows(plans.rolls, units)]
     table = Draft("plans", "Plans in short", note="No plan can use less than its bound.")
     table.keys([r[0] for r in rows], "Plan")
-    table.label("what", "What", [r[1] for r in rows])
+    table.label("what", "What", [words[r[1]] for r in rows])
     table.label("used", "Used", [r[2] for r in rows])
     table.label("bound", "Bound", [r[3] for r in rows])
     table.label("proven", "Proven least", ["yes" if r[4] else "not proven" for r in rows])
@@ -55,7 +69,7 @@ def _roll_rows(rolls: Mapping[tuple[str, str], RollPlan], units: Measures) -> li
     return [
         (
             f"roll:{product}:{colour}",
-            f"{product} {colour}".strip(),
+            f"{product}:{colour}",
             format_length(plan.length, units.display),
             format_length(plan.bound, units.display),
             plan.proven,
@@ -70,7 +84,7 @@ def pieces_text(stick: Stick, units: Measures) -> str:
     return " | ".join(f"{p.name} {format_length(p.length, units.display)}" for p in stick.pieces)
 
 
-def _sticks(plans: RoomPlans, units: Measures) -> Table:
+def _sticks(plans: RoomPlans, bought: Mapping[str, str], units: Measures) -> Table:
     rows = [
         (f"{product}/{n}", stick)
         for product, plan in plans.sticks.items()
@@ -79,14 +93,14 @@ def _sticks(plans: RoomPlans, units: Measures) -> Table:
     table = Draft("stick_plan", "Sticks, each with its pieces in order")
     table.keys([name for name, _ in rows], "Stick")
     table.label("stick", "Stick", [name for name, _ in rows])
-    table.label("stock", "Bought as", [s.stock.key for _, s in rows])
+    table.label("stock", "Bought as", [bought[s.stock.key] for _, s in rows])
     table.decided("pieces", "Pieces", "ea", [Decimal(len(s.pieces)) for _, s in rows], places=0)
     table.decided("left", "Left over", units.small, [units.length(s.offcut) for _, s in rows], places=3)
     table.label("order", "Pieces in order", [pieces_text(s, units) for _, s in rows])
     return table.table()
 
 
-def _boards(plans: RoomPlans, units: Measures) -> Table:
+def _boards(plans: RoomPlans, bought: Mapping[str, str], units: Measures) -> Table:
     rows = [
         (f"{product}/{n}", sheet)
         for product, plan in plans.boards.items()
@@ -95,7 +109,7 @@ def _boards(plans: RoomPlans, units: Measures) -> Table:
     table = Draft("board_plan", "Boards, each with its pieces")
     table.keys([name for name, _ in rows], "Board")
     table.label("board", "Board", [name for name, _ in rows])
-    table.label("stock", "Bought as", [s.stock.key for _, s in rows])
+    table.label("stock", "Bought as", [bought[s.stock.key] for _, s in rows])
     table.decided("pieces", "Pieces", "ea", [Decimal(len(s.placed)) for _, s in rows], places=0)
     texts = [
         " | ".join(f"{p.piece.name} {_size(p.width, p.height, units)}" for p in s.placed) for _, s in rows

@@ -26,7 +26,7 @@ def order_table(takeoff: Takeoff, dates: Mapping[str, dt.date]) -> Table:
     table = Draft("order", "Order list by supplier")
     keys = table.keys([str(bought["key"].values[i]) for i in rows], "Purchase")
     table.label("supplier", "Supplier", [_supplier(prices, items[i])[0] for i in rows])
-    item = table.label("item", "Item", [items[i] for i in rows])
+    item = table.link("item", "Item", [items[i] for i in rows])
     for field, label in (
         ("description", "Description"),
         ("item_code", "Item code"),

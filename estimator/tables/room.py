@@ -123,11 +123,11 @@ def _sums(bare: tuple[Table, Table], treated: tuple[Table, Table]) -> Table:
 def _times(name: str, room: RoomModel, state: State, facts: Table, sums: Table) -> Table:
     """Return the reverberation times of one state of the room, 'before' or 'after'."""
     table = Draft(f"reverberation_{name}", f"Reverberation time per octave, {name}", note=NOTE)
-    table.names([f"{hz} Hz" for hz in OCTAVES_HZ], "Octave")
+    line = table.keys([f"absorbed_{name}_{hz}" for hz in OCTAVES_HZ], "Octave")
+    table.label("name", "Octave", [f"{hz} Hz" for hz in OCTAVES_HZ])
     volume, factor = facts["room_volume"].at(), facts["sabine_factor"].at()
     told = [Decimal(v is not None) for v in state.low_s]
     stated = table.decided("stated", "Stated (1 = yes)", "", told, places=0)
-    line = table.label("line", "Row of the sums", [f"absorbed_{name}_{hz}" for hz in OCTAVES_HZ])
     extra = [decimal(v) for v in room_arrays(room).extra]
     air = table.decided("extra", "Air and hung pieces", "m²", extra)
     absorbed = table.formula("absorbed", "Surfaces", "m²", find_line(sums.fields, line))

@@ -139,7 +139,8 @@ def prices_table(
 def pack_steps(prices: Table, currency: str) -> Table:
     """Return, row by row beside the price list, what the least that is sold of each item holds and costs."""
     table = Draft("pack_steps", "The least that is sold of each item")
-    table.names([str(k) for k in prices["key"].values], "Item")
+    table.keys([str(k) for k in prices["key"].values], "Item")
+    table.label("description", "Description", prices["description"].values)
     table.formula("holds", "Holds", "", prices["content"] * prices["sold_in"], places=3)
     table.formula("costs", "Costs", currency, prices["price"] * prices["sold_in"], places=4)
     return table.table()

@@ -64,11 +64,11 @@ def materials(lines: tuple[Line, ...], trails: Trails, waste: Table) -> Table:
     """
     table = Draft("lines", "Materials")
     key = table.keys([line.key for line in lines], "Line")
-    table.label("section", "Section", [line.items[0].section for line in lines])
     table.label("description", "Description", [line.description for line in lines])
+    table.label("section", "Section", [line.items[0].section for line in lines])
     table.label("unit", "Unit", [line.unit for line in lines])
     table.label("rule", "Rule", [line.rule for line in lines])
-    group = table.label("waste_group", "Waste as", [line.waste for line in lines])
+    group = table.link("waste_group", "Waste as", [line.waste for line in lines])
     net = table.formula("net", "Net", "", settled(trails.quantity(table, key), 4), places=2)
     share = call("IFERROR", find(waste["share"], waste["key"], group), 0)
     wasted = table.formula("waste", "Waste", "%", share, places=1)
@@ -102,10 +102,11 @@ def pack_choice(lines: tuple[Line, ...], table: Table, tables: tuple[Table, Tabl
     """
     prices, steps = tables
     draft, need = Draft("packs", "The cheapest packs"), table["need"]
-    draft.names([line.key for line in lines], "Line")
+    draft.keys([line.key for line in lines], "Line")
+    draft.label("description", "Description", [line.description for line in lines])
     sizes = [pack_sizes(line, prices) for line in lines]
-    large = draft.label("large", "Largest pack", [s[0] for s in sizes])
-    small = draft.label("small", "Smallest pack", [s[1] for s in sizes])
+    large = draft.link("large", "Largest pack", [s[0] for s in sizes])
+    small = draft.link("small", "Smallest pack", [s[1] for s in sizes])
 
     def of(field: str, item: Field) -> Expr:
         return find(steps[field], steps["key"], item)
@@ -149,8 +150,9 @@ def purchases(lines: tuple[Line, ...], tables: tuple[Table, Table], prices: Tabl
     rows = [(line, item) for line in lines for item in line.items]
     out = Draft("purchases", "Purchases")
     out.keys([f"{line.key}|{item.key}" for line, item in rows])
-    of_line = out.label("line", "Line", [line.key for line, _ in rows])
-    of_item = out.label("item", "Item", [item.key for _, item in rows])
+    out.label("description", "Description", [item.description for _, item in rows])
+    of_line = out.link("line", "Line", [line.key for line, _ in rows])
+    of_item = out.link("item", "Item", [item.key for _, item in rows])
     packs = [Decimal((line.packs or {}).get(item.key, 0)) for line, item in rows]
     planned = out.decided("planned", "Packs by the cutting plan", "ea", packs, places=0)
 

@@ -26,7 +26,8 @@ def plan_prices(plans: RoomPlans, catalogue: Catalogue, prices: Table) -> Table:
     items = [i.key for i in _weighed(plans, catalogue)]
     rows = [prices["key"].values.index(key) for key in items]
     table = Draft("plan_prices", "Prices that the cutting plans were made by")
-    key = table.names(items, "Item")
+    key = table.keys(items, "Item")
+    table.label("description", "Description", [prices["description"].values[i] for i in rows])
     money = prices["price"].unit
     found = table.decided("found", "Price then", money, [prices["price"].values[i] for i in rows])
     held = table.decided("held", "Held then", "", [prices["content"].values[i] for i in rows], places=3)

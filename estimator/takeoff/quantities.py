@@ -19,7 +19,7 @@ from estimator.takeoff.inputs import Edits, pack_steps, practice_form, prices_ta
 from estimator.takeoff.lines import Trails, costs, materials, pack_choice, purchases
 from estimator.takeoff.measures import Measures
 from estimator.takeoff.plan_prices import plan_prices
-from estimator.takeoff.trail import counted, trail
+from estimator.takeoff.trail import Naming, counted, trail
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,10 +112,11 @@ def take_off(
     frame_work = frame_tables.workings((frames, facts), practice, factors, units)
     strip_work = strip_tables.workings(strips, frames, practice, factors, units)
     fixings = fixing_counts(layout.frames, (frames, frame_work), practice, units)
+    names = {line.key: Naming(line.description, line.unit) for line in contents.lines}
     trails = Trails(
-        trail("frame_trail", "What each frame adds", contents.frame_shares, frame_work, ""),
-        trail("strip_trail", "What each strip adds", contents.strip_shares, strip_work, ""),
-        counted(contents.counts, fixings),
+        trail("frame_trail", "What each frame adds", contents.frame_shares, frame_work, names),
+        trail("strip_trail", "What each strip adds", contents.strip_shares, strip_work, names),
+        counted(contents.counts, fixings, names),
     )
     steps = pack_steps(prices, units.money)
     table = materials(contents.lines, trails, waste)

@@ -4,7 +4,7 @@ Each row of the trail names a line, a source and a measure; the quantity is look
 so the office sees in one place why there are fourteen sticks.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -32,7 +32,19 @@ class Counted:
     fixing: bool = False
 
 
-def trail(key: str, title: str, shares: Iterable[Share], work: Table, unit: str) -> Table:
+@dataclass(frozen=True, slots=True)
+class Naming:
+    """What people call a line, and the unit it is counted in."""
+
+    words: str
+    unit: str
+
+
+Names = Mapping[str, Naming]
+"""By the key of a line."""
+
+
+def trail(key: str, title: str, shares: Iterable[Share], work: Table, names: Names) -> Table:
     """Return the trail of one table of workings.
 
     Args:
@@ -40,32 +52,36 @@ def trail(key: str, title: str, shares: Iterable[Share], work: Table, unit: str)
         title: its title.
         shares: its rows.
         work: the workings, whose first field holds the sources' keys.
-        unit: 'as the line' by habit; the quantity is in the unit of the line.
+        names: of the lines; the quantity is in the unit of the line.
     """
     rows = tuple(shares)
     table = Draft(key, title)
     table.keys([f"{s.line}|{s.source}|{s.measure}" for s in rows])
-    table.label("line", "Line", [s.line for s in rows])
+    table.label("material", "Material", [names[s.line].words for s in rows])
+    table.link("line", "Line", [s.line for s in rows])
     source = table.label("source", "From", [s.source for s in rows])
-    measure = table.label("measure", "Column", [s.measure for s in rows])
     table.label("what", "What", [work[s.measure].label for s in rows])
+    measure = table.link("measure", "Column", [s.measure for s in rows])
+    table.label("unit", "Unit", [names[s.line].unit for s in rows])
     columns = work.fields[1:]
     looked_up = find_in(columns, work.fields[0], source, measure)
-    table.formula("quantity", "Quantity", unit, looked_up, places=4)
+    table.formula("quantity", "Quantity", "", looked_up, places=4)
     return table.table()
 
 
-def counted(rows: Iterable[Counted], fixings: Table) -> Table:
+def counted(rows: Iterable[Counted], fixings: Table, names: Names) -> Table:
     """Return the trail of what the layout counted; the fixings of wall frames follow their frames' sizes.
 
     Args:
         rows: what was counted.
         fixings: of each wall frame, live.
+        names: of the lines.
     """
     entries, live = tuple(rows), set(fixings["key"].values)
     table = Draft("count_trail", "Counted by the layout")
     table.keys([f"{c.line}|{c.source}|{c.what}" for c in entries])
-    table.label("line", "Line", [c.line for c in entries])
+    table.label("material", "Material", [names[c.line].words for c in entries])
+    table.link("line", "Line", [c.line for c in entries])
     source = table.label("source", "From", [c.source for c in entries])
     table.label("what", "What", [c.what for c in entries])
     table.label("is_fixing", "Fixing screw", ["yes" if c.fixing else "no" for c in entries])

@@ -62,7 +62,7 @@ def _cells(desk: Desk, field: Field, places: Sequence[tuple[int, int]], count: i
         sort = usual if value is None else _sort(value)
         look = _look(field, spare=index >= count)
         side = "right" if sort == "number" or (across and count > 1) else "left"
-        wrap = sort == "text" and column != KEY_COLUMN
+        wrap = sort == "text" and column != KEY_COLUMN and column not in desk.hidden
         style = desk.styles.of(look, number_format(field, sort), side, wrap=wrap)
         if field.exprs:
             expr = field.exprs[index if field.kind == "each" else 0]
@@ -116,6 +116,8 @@ def _rules(desk: Desk, field: Field, first: tuple[int, int], last: tuple[int, in
 def write_columns(desk: Desk, spot: Spot) -> None:
     """Write a table of columns: heads, units, hidden keys, then a row a key."""
     table, own = padded(spot.table), own_rows(spot.table)
+    if desk.alone:
+        desk.hidden = {c for c, field in enumerate(table.fields, start=1) if field.link}
     for column, field in enumerate(table.fields, start=1):
         head = mark(table) if column == KEY_COLUMN else field.key
         desk.write(spot.top + 3, column, head, desk.styles.of("key"))
@@ -137,6 +139,8 @@ def _column_head(desk: Desk, top: int, column: int, field: Field) -> None:
     side = "right" if sort_of(field) == "number" else "left"
     desk.write(top + 1, column, field.label, desk.styles.of("head", side=side, wrap=True))
     desk.write(top + 2, column, unit_text(field), desk.styles.of("unit", side=side))
+    if column in desk.hidden:
+        return
     desk.wrap(top + 1, column, field.label, "head")
     for word in field.label.split():
         desk.hold(column, word, "head")

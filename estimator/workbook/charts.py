@@ -43,6 +43,7 @@ def _bars(book: Workbook, placement: Placement, chart: Chart) -> BarChart:
         bars.series.append(series)
     bars.set_categories(_cells(book, placement, chart.labels))
     bars.y_axis.title = _title(chart.axis, AXIS_SIZE)
+    bars.x_axis.title = _title(chart.labels.label, AXIS_SIZE)
     bars.y_axis.majorGridlines = ChartLines(GraphicalProperties(ln=LineProperties(solidFill=LINE)))
     bars.visible_cells_only = False  # labels may stand in the hidden key column
     bars.x_axis.delete = bars.y_axis.delete = False

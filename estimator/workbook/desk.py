@@ -1,6 +1,7 @@
 """The sheet being written: its cells, the results its formulas must show, and how wide its columns are."""
 
 import datetime as dt
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from openpyxl.styles.cell_style import StyleArray
@@ -33,6 +34,8 @@ class Desk:
         least: by column, characters without which a number or word is cut.
         wants: by column, characters that hold everything in one line.
         last: the last column of the sheet's tables.
+        alone: whether its one table has every column to itself.
+        hidden: columns of links, which only formulas read.
         fit: widths and page, once all is written.
         later: texts over several columns, written when all widths are known: row, columns, text, look.
         wrapped: texts that may need several lines in one cell: row, column, text, look.
@@ -45,6 +48,8 @@ class Desk:
     least: dict[int, float] = field(default_factory=dict)
     wants: dict[int, float] = field(default_factory=dict)
     last: int = 2
+    alone: bool = False
+    hidden: set[int] = field(default_factory=set)
     fit: Fit = field(init=False)
     later: list[tuple[int, tuple[int, int], str, str]] = field(default_factory=list)
     wrapped: list[tuple[int, int, str, str]] = field(default_factory=list)
@@ -71,6 +76,8 @@ class Desk:
 
     def widen(self, column: int, characters: float, least: float | None = None) -> None:
         """Ask for a column of so many characters, at least `least` of them; by default all."""
+        if column in self.hidden:
+            return
         self.wants[column] = max(self.wants.get(column, 0.0), characters)
         kept = characters if least is None else min(least, LONGEST_WORD)
         self.least[column] = max(self.least.get(column, 0.0), kept)
@@ -89,16 +96,25 @@ class Desk:
 
     def finish(self) -> None:
         """Fit the columns to the page, then set the heights and texts that waited for their widths."""
-        columns = range(2, self.last + 1)
+        columns = [c for c in range(2, self.last + 1) if c not in self.hidden]
         least, wants = (
             {c: max(w.get(c, 0.0) + ROOM, NARROW) for c in columns} for w in (self.least, self.wants)
         )
-        self.fit = fitted(least, wants)
+        self.fit = fitted(least, wants, self._rows_height)
         for column, width in self.fit.widths.items():
             self.sheet.column_dimensions[get_column_letter(column)].width = round(width, 2)
+        for column in self.hidden:
+            self.sheet.column_dimensions[get_column_letter(column)].hidden = True
         for row, column, text, look in self.wrapped:
             self._heighten(row, text, self.fit.widths[column], look)
         self.finish_later()
+
+    def _rows_height(self, widths: Mapping[int, float]) -> float:
+        """Return how many lines the rows take in all at these widths."""
+        rows: dict[int, int] = {}
+        for row, column, text, look in self.wrapped:
+            rows[row] = max(rows.get(row, 1), self._lines(text, widths[column], look))
+        return sum(rows.values())
 
     def finish_later(self) -> None:
         """Write the texts that wait; where names are repeated on pages beside, they keep to their column."""
@@ -115,15 +131,18 @@ class Desk:
         widths = self.fit.widths
         long = text_points(text, self.styles.size(look), bold=self.styles.is_bold(look)) / POINTS + ROOM
         wanted = min(long, PAGE if first == 2 else PAGE / 2)  # noqa: PLR2004 - column B
-        while last > first and sum(widths[c] for c in range(first, last)) >= wanted:
+        while last > first and sum(widths.get(c, 0.0) for c in range(first, last)) >= wanted:
             last -= 1
         if last > first:
             self.sheet.merge_cells(start_row=row, start_column=first, end_row=row, end_column=last)
         self._heighten(row, text, sum(widths.get(c, 0.0) for c in range(first, last + 1)), look)
 
+    def _lines(self, text: str, width: float, look: str) -> int:
+        room = (width - ROOM) * POINTS
+        return line_count(text, self.styles.size(look), room, bold=self.styles.is_bold(look))
+
     def _heighten(self, row: int, text: str, width: float, look: str) -> None:
-        size = self.styles.size(look)
-        count = line_count(text, size, (width - ROOM) * POINTS, bold=self.styles.is_bold(look))
+        size, count = self.styles.size(look), self._lines(text, width, look)
         if count > 1 or size > PLAIN_SIZE:
             shape = self.sheet.row_dimensions[row]
             shape.height = max(shape.height or 0.0, row_points(count, size))

@@ -1,11 +1,12 @@
 """Widths of a sheet's columns and the page they are printed on, decided together from what the cells hold.
 
-Text that wraps gives way first: its columns are narrowed alike until the sheet fits the page. Upright paper
+Text that wraps gives way first: its columns are narrowed until the sheet fits the page, alike or the longer
+texts less, as makes the rows lower. Upright paper
 is taken where it is wide enough, in print down to `LEAST_SCALE`, else paper laid across. What is still too
 wide is cut into groups of columns on purpose, the names of the rows repeated on each.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 UNIT_POINTS = 5.56
@@ -23,6 +24,13 @@ NAMES = 2
 """The column of the rows' names, the first that is seen."""
 SLACK = 0.98
 """Share of the page that columns fill where the scale is set, so that no rounding moves one to the next."""
+SHAPES = (0.0, 0.25, 0.5, 0.75)
+"""How room is shared among texts too long for it: as this power of what each asks for; 0 is alike."""
+HALVINGS = 30
+
+Widths = Mapping[int, float]
+Height = Callable[[Widths], float]
+"""How high the rows are at given widths; any unit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,35 +52,53 @@ class Fit:
     groups: tuple[int, ...]
 
 
-def _capped(least: Mapping[int, float], wants: Mapping[int, float], cap: float) -> dict[int, float]:
-    return {c: max(least[c], min(wants[c], cap)) for c in wants}
+def _capped(least: Widths, wants: Widths, cap: float, shape: float = 0.0) -> dict[int, float]:
+    return {c: max(least[c], min(wants[c], cap * wants[c] ** shape)) for c in wants}
 
 
-def _widest_cap(least: Mapping[int, float], wants: Mapping[int, float], room: float) -> dict[int, float]:
-    """Return the widths of the largest whole cap that keeps them within `room`."""
-    caps = range(int(max(wants.values())) + 1, 0, -1)
-    tries = (_capped(least, wants, float(cap)) for cap in caps)
-    return next((t for t in tries if sum(t.values()) <= room), dict(least))
+def _widest(least: Widths, wants: Widths, room: float, shape: float) -> dict[int, float]:
+    """Return the widths of the largest cap of this shape that keeps them within `room`."""
+    if sum(wants.values()) <= room:
+        return dict(wants)
+    found, low, high = dict(least), 0.0, max(wants.values())
+    for _ in range(HALVINGS):
+        cap = (low + high) / 2
+        widths = _capped(least, wants, cap, shape)
+        if sum(widths.values()) <= room:
+            found, low = widths, cap
+        else:
+            high = cap
+    return found
 
 
-def fitted(least: Mapping[int, float], wants: Mapping[int, float]) -> Fit:
+def _lowest(least: Widths, wants: Widths, room: float, height: Height) -> dict[int, float]:
+    """Return the widths within `room`, of any shape, at which the rows are lowest."""
+    alike = _widest(least, wants, room, SHAPES[0])
+    if alike == wants or sum(least.values()) >= room:
+        return alike
+    others = (_widest(least, wants, room, shape) for shape in SHAPES[1:])
+    return min((alike, *others), key=height)
+
+
+def fitted(least: Widths, wants: Widths, height: Height = len) -> Fit:
     """Return widths and page of the columns that are seen.
 
     Args:
         least: by column, characters without which a number or word is cut.
         wants: by column, characters that hold every text in one line.
+        height: of the rows, by the widths; without it the longer texts are narrowed as the shorter.
     """
     easy = sum(_capped(least, wants, COMFORT).values())
     for points in (UPRIGHT_POINTS, ACROSS_POINTS):
         rooms = [points / UNIT_POINTS / scale for scale in SCALES]
-        tries = [_widest_cap(least, wants, room) for room in rooms if easy <= room]
+        tries = [_lowest(least, wants, room, height) for room in rooms if easy <= room]
         if tries:
             short = (t for t in tries if all(wants[c] <= FEW_LINES * t[c] for c in t))
             return _one_page(next(short, tries[-1]), points)
-    widths = _widest_cap(least, wants, ACROSS_POINTS / UNIT_POINTS / LEAST_SCALE)
+    widths = _lowest(least, wants, ACROSS_POINTS / UNIT_POINTS / LEAST_SCALE, height)
     if sum(widths.values()) <= ACROSS_POINTS / UNIT_POINTS / LEAST_SCALE:
         return _one_page(widths, ACROSS_POINTS)
-    return _grouped(_capped(least, wants, COMFORT))
+    return _grouped(least, wants)
 
 
 def _one_page(widths: dict[int, float], points: float) -> Fit:
@@ -80,14 +106,31 @@ def _one_page(widths: dict[int, float], points: float) -> Fit:
     return Fit(widths, points == ACROSS_POINTS, min(1.0, scale), min(1.0, scale * SLACK), (NAMES,))
 
 
-def _grouped(widths: dict[int, float]) -> Fit:
-    """Return the fewest groups whose pages hold the names and their own columns, as even as can be."""
+def _grouped(least: Widths, wants: Widths) -> Fit:
+    """Return the fewest groups whose pages hold the names and their own columns, as even as can be.
+
+    What the pages have left over goes to their texts.
+    """
+    widths = _capped(least, wants, COMFORT)
     room = ACROSS_POINTS / UNIT_POINTS * SLACK
     fewest = len(_split(widths, room / LEAST_SCALE))
     limits = range(int(max(widths.values())), int(room / LEAST_SCALE) + 1)
     limit = next((n for n in limits if len(_split(widths, n)) == fewest), room / LEAST_SCALE)
     scale = min(1.0, room / limit)
-    return Fit(widths, across=True, scale=scale, most=scale, groups=_split(widths, limit))
+    groups = _split(widths, limit)
+    _fill(widths, wants, groups, room / scale)
+    return Fit(widths, across=True, scale=scale, most=scale, groups=groups)
+
+
+def _fill(widths: dict[int, float], wants: Widths, groups: tuple[int, ...], room: float) -> None:
+    """Give what every page has left to the names, then what each has left to its own columns."""
+    ends = (*groups[1:], max(widths) + 1)
+    pages = [[c for c in widths if a <= c < b and c != NAMES] for a, b in zip(groups, ends, strict=True)]
+    most = room - max(sum(widths[c] for c in own) for own in pages)
+    widths[NAMES] = max(widths[NAMES], min(wants[NAMES], most))
+    for own in pages:
+        kept, asked = ({c: held[c] for c in own} for held in (widths, wants))
+        widths |= _widest(kept, asked, room - widths[NAMES], SHAPES[0])
 
 
 def _split(widths: Mapping[int, float], room: float) -> tuple[int, ...]:

@@ -1,5 +1,7 @@
 """One sheet: its title, purpose and role, its tables from top to bottom, notes under them, pictures last."""
 
+from itertools import count
+
 from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -41,6 +43,7 @@ def link(sheet: Worksheet, row: int, column: int, target: str) -> None:
 
 def write_sheet(desk: Desk, sheet: Sheet, placement: Placement) -> int:
     """Write a whole sheet but its pictures; returns the last row used."""
+    desk.alone = len(sheet.tables) == 1
     desk.last = max([LINK_COLUMN, *(columns_of(t) for t in sheet.tables)])
     _head(desk, sheet)
     bottom = 3
@@ -50,10 +53,11 @@ def write_sheet(desk: Desk, sheet: Sheet, placement: Placement) -> int:
         _foot(desk, spot)
         bottom = spot.last + len(footer(table))
     if sheet.title != CONTENTS:
-        desk.write(3, LINK_COLUMN, BACK, desk.styles.of("link"))
-        link(desk.sheet, 3, LINK_COLUMN, CONTENTS)
-        if desk.last == LINK_COLUMN:
-            desk.hold(LINK_COLUMN, BACK.replace(" ", UNBROKEN), "link")
+        column = next(c for c in count(LINK_COLUMN) if c not in desk.hidden)
+        desk.write(3, column, BACK, desk.styles.of("link"))
+        link(desk.sheet, 3, column, CONTENTS)
+        if desk.last == column:
+            desk.hold(column, BACK.replace(" ", UNBROKEN), "link")
     desk.finish()
     desk.sheet.column_dimensions["A"].hidden = True
     return bottom

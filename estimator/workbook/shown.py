@@ -28,7 +28,13 @@ def sort_of(field: Field) -> str:
 
 
 def _digits(field: Field) -> tuple[int, int]:
-    """Return the decimals always shown and at most shown; an input hides none of what was typed."""
+    """Return the decimals always shown and at most shown.
+
+    What was decided, and columns of several units, show more than two where there are more; an input hides
+    none of what was typed.
+    """
+    if field.kind == "value" or (field.kind != "input" and not field.unit):
+        return min(field.places, 2), field.places
     if field.kind != "input":
         return field.places, field.places
     return (field.places if field.places <= 2 else 1), max(field.places, HIDDEN_DIGITS)  # noqa: PLR2004

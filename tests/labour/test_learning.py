@@ -131,6 +131,7 @@ def test_hours_beside_the_quantities_of_a_job_teach_in_the_unit_of_the_rate() ->
     drivers = Draft("drivers", "Drivers")
     keys = {t.driver: t.unit for t in book.tasks}
     drivers.keys(list(keys))
+    drivers.label("description", "Description", list(keys))
     drivers.label("unit", "Unit", [squares[unit] for unit in keys.values()])
     drivers.input("quantity", "Quantity", "", [D(0) if k == "boxes" else D("30.48") for k in keys])
     hard = [Difficulty(factor=1.5, reason="stairs", tasks=("hang",))]

@@ -13,7 +13,7 @@ from estimator.catalogue.records import Item
 from estimator.takeoff.contents import Line
 from estimator.takeoff.inputs import pack_steps, prices_table
 from estimator.takeoff.lines import Trails, costs, materials, pack_choice, purchases
-from estimator.takeoff.trail import Counted, counted
+from estimator.takeoff.trail import Counted, Naming, counted
 from tests.layout.jobs import shipped
 
 CENTS = st.integers(1, 5000).map(lambda n: D(n) / 100)
@@ -43,17 +43,18 @@ def nothing(key: str) -> Table:
 def bought(net: int, share: D, items: tuple[Item, ...]) -> tuple[dict[str, int], D, bool]:
     """Return packs by item, what they cost and whether they are said to be short."""
     line = Line("w", items, "ea", "fastener", "")
-    trails = Trails(nothing("a"), nothing("b"), counted([Counted("w", "x", "y", net)], nothing("c")))
+    counts = counted([Counted("w", "x", "y", net)], nothing("c"), {"w": Naming("washers", "ea")})
+    trails = Trails(nothing("a"), nothing("b"), counts)
     prices = prices_table(items, {items[0].product: "ea"}, {}, "CAD", {})
     table = materials((line,), trails, waste_of(share))
     mix = pack_choice((line,), table, (prices, pack_steps(prices, "CAD")), "CAD")
     packs = purchases((line,), (table, mix), prices, "CAD")
     per_line, _, form = costs(table, packs, ("Fasteners",), "CAD")
-    counts = dict(
+    found = dict(
         zip(map(str, packs["item"].values), map(int, map(number, packs["packs"].values)), strict=True)
     )
     assert packs["missing"].values == tuple(D(i.price <= 0) for i in items)
-    return counts, number(form.value("materials_total")), per_line.value("short") == 1
+    return found, number(form.value("materials_total")), per_line.value("short") == 1
 
 
 @settings(max_examples=150, deadline=None, derandomize=True)

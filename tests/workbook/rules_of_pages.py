@@ -1,5 +1,6 @@
 """How a delivered workbook prints: rules that read the file and lean on nothing of the writer under test."""
 
+import re
 from collections.abc import Callable, Iterator
 from itertools import pairwise
 
@@ -133,7 +134,8 @@ def rows_high_enough(file: Delivered) -> Iterator[Problem]:
     for sheet in seen(file):
         spans = {(a.min_row, a.min_col): a.max_col for a in sheet.merged_cells.ranges}
         for cell in cells(file.values[sheet.title]):
-            if cell.column == 1 or not cell.alignment.wrap_text or not isinstance(cell.value, str):
+            unseen = not width(sheet, cell.column, cell.column)
+            if unseen or not cell.alignment.wrap_text or not isinstance(cell.value, str):
                 continue
             size = float(cell.font.size or 0)
             wide = width(sheet, cell.column, spans.get((cell.row, cell.column), cell.column)) * WIDE_UNIT
@@ -168,6 +170,23 @@ def as_shown(value: float, form: str) -> str:
     return text + "%" * form.endswith("%")
 
 
+RAW_KEY = re.compile(r"[a-z0-9]_[a-z0-9]|^[a-z]+:[a-z]")
+"""A key of the program's own, such as ``cavity_area`` or ``board:board-48``."""
+
+
+def in_words(file: Delivered) -> Iterator[Problem]:
+    """What is printed is in words; only the table that watches the keys of inputs shows keys."""
+    for sheet in seen(file):
+        own = (b for b in file.blocks if b.sheet == sheet.title and b.table == "bindings")
+        keys = [range(b.keys, b.last + 1) for b in own]
+        for cell in cells(file.values[sheet.title]):
+            if not (width(sheet, cell.column, cell.column) and height(sheet, cell.row)):
+                continue
+            watched = any(cell.row in rows for rows in keys)
+            if not watched and RAW_KEY.search(str(cell.value)):
+                yield breach(f"{sheet.title}!{cell.coordinate}", f"shows the key {cell.value}")
+
+
 def pages_named(file: Delivered) -> Iterator[Problem]:
     """Every page says which file, sheet and page of how many it is."""
     for sheet in seen(file):
@@ -178,7 +197,7 @@ def pages_named(file: Delivered) -> Iterator[Problem]:
 
 
 PAGE_RULES: tuple[Callable[[Delivered], Iterator[Problem]], ...] = (
-    one_page_wide, readable, whole_area, heads_repeat, rows_high_enough, numbers_fit, pages_named,
+    one_page_wide, readable, whole_area, heads_repeat, rows_high_enough, numbers_fit, in_words, pages_named,
 )  # fmt: skip
 
 

@@ -1,10 +1,20 @@
 """Columns and the page they fit: what gives way, when the paper is turned, when columns are cut apart."""
 
+from collections.abc import Mapping
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.workbook.fitting import ACROSS_POINTS, LEAST_SCALE, NAMES, UNIT_POINTS, UPRIGHT_POINTS, fitted
+from estimator.workbook.fitting import (
+    ACROSS_POINTS,
+    COMFORT,
+    LEAST_SCALE,
+    NAMES,
+    UNIT_POINTS,
+    UPRIGHT_POINTS,
+    fitted,
+)
 
 WIDTHS = st.lists(st.tuples(st.floats(7, 32), st.floats(0, 150)), min_size=1, max_size=40)
 
@@ -28,9 +38,29 @@ def test_text_of_more_than_two_lines_takes_smaller_print_before_more_lines() -> 
 
 
 def test_many_columns_turn_the_paper_then_stand_in_groups_of_their_own() -> None:
-    assert fitted(*[dict.fromkeys(range(2, 13), 12.0)] * 2).across
-    groups = fitted(*[dict.fromkeys(range(2, 27), 12.0)] * 2).groups
-    assert groups == (2, 15)
+    some, many = (dict.fromkeys(range(2, end), 12.0) for end in (13, 27))
+    assert fitted(some, some).across
+    assert fitted(many, many).groups == (2, 15)
+
+
+def test_room_goes_to_the_texts_that_make_rows_high() -> None:
+    least, wants = dict.fromkeys((2, 3, 4), 10.0), {2: 60.0, 3: 60.0, 4: 400.0}
+
+    def rows(widths: Mapping[int, float]) -> float:
+        return max(wants[c] / widths[c] for c in widths)
+
+    alike, lowest = fitted(least, wants), fitted(least, wants, rows)
+    assert alike.widths[2] == pytest.approx(alike.widths[4])
+    assert lowest.widths[4] > 2 * lowest.widths[2]
+    assert rows(lowest.widths) < rows(alike.widths)
+    assert sum(lowest.widths.values()) == pytest.approx(sum(alike.widths.values()), abs=0.01)
+
+
+def test_what_pages_side_by_side_have_left_goes_to_the_names() -> None:
+    least = dict.fromkeys(range(2, 16), 12.0)
+    found = fitted(least, least | {2: 40.0})
+    assert (len(found.groups), found.widths[2]) == (2, 40.0)
+    assert COMFORT < fitted(least, least | {2: 90.0}).widths[2] < 90.0
 
 
 @given(WIDTHS)

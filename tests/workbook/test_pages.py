@@ -3,6 +3,7 @@
 import io
 import re
 from collections.abc import Callable
+from decimal import Decimal as D
 from itertools import pairwise
 from pathlib import Path
 
@@ -67,6 +68,10 @@ def _stretched(book: openpyxl.Workbook) -> None:
     book["Frames"].column_dimensions["B"].width = 200
 
 
+def _keyed(book: openpyxl.Workbook) -> None:
+    book["Frames"]["C9"].value = "cavity_area"
+
+
 FAULTS: dict[str, list[Fault]] = {
     "one_page_wide": [_set("Frames", fitToWidth=2), _set("Frames", fitToHeight=3)],
     "readable": [_stretched, _set("Frames", fitToHeight=1, orientation="landscape")],
@@ -74,6 +79,7 @@ FAULTS: dict[str, list[Fault]] = {
     "heads_repeat": [_unrepeated],
     "rows_high_enough": [_lowered],
     "numbers_fit": [_narrowed],
+    "in_words": [_keyed],
     "pages_named": [_nameless],
 }
 
@@ -114,6 +120,24 @@ def wide(columns: int) -> Book:
     for number in range(columns):
         draft.label(f"c{number}", "Column", ["some text"])
     return Book((Sheet("Wide", "workings", "Wide.", (draft.table(),)),))
+
+
+def linked() -> Book:
+    draft = Draft("linked", "Linked")
+    draft.keys(["a"])
+    draft.label("name", "Name", ["A"])
+    draft.link("other", "Other", ["other_key"])
+    draft.decided("size", "Size", "in", [D(1)])
+    return Book((Sheet("Linked", "workings", "Linked.", (draft.table(),)),))
+
+
+def test_keys_that_only_formulas_read_are_hidden_and_the_way_back_is_not() -> None:
+    raw = workbook_bytes(linked(), {}, "a4")
+    sheet = openpyxl.load_workbook(io.BytesIO(raw))["Linked"]
+    assert sheet.column_dimensions["C"].hidden
+    assert not sheet.column_dimensions["D"].hidden
+    assert (sheet["C3"].value, sheet["D3"].value) == (None, "To the contents")
+    assert page_breaches(raw) == {}
 
 
 def test_a_wide_sheet_is_cut_between_columns_on_purpose() -> None:

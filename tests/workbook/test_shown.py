@@ -37,8 +37,16 @@ def test_an_input_hides_nothing_of_what_was_typed(
 
 
 def test_a_result_shows_its_decimals_and_no_more() -> None:
-    field = Draft("form", "Form", "across").decided("size", "Size", "in", [D("24.12345")], places=3)
+    form = Draft("form", "Form", "across")
+    half = form.decided("half", "Half", "in", [D("12.061725")])
+    field = form.formula("size", "Size", "in", half + half, places=3)
     assert (number_format(field, "number"), shown(D("24.12345"), field)) == ("#,##0.000", "24.123")
+
+
+def test_what_was_decided_shows_more_than_two_decimals_where_it_has_them() -> None:
+    field = Draft("form", "Form", "across").decided("size", "Size", "in", [D("24.12345")], places=4)
+    assert number_format(field, "number") == "#,##0.00##"
+    assert (shown(D("24.12345"), field), shown(D("2350.0000"), field)) == ("24.1234", "2,350.00")
 
 
 @pytest.mark.parametrize(
