@@ -26,7 +26,8 @@ _TRAILS = (
     ("Trail of counts", "piece that the layout counted", "count_trail"),
 )
 _CUTS = (
-    ("Cutting", "The cutting plans in short, and each stick."),
+    ("Cutting", "The cutting plans in short, and the prices they were made by."),
+    ("Sticks", "Each stick with its pieces."),
     ("Boards", "Each board with its pieces."),
     ("Cloth", "Each piece of cloth along its roll."),
 )
@@ -102,7 +103,7 @@ def _workings(estimate: Estimate) -> tuple[Sheet, ...]:
     scope = estimate.scope
     t, labour = scope.takeoff.tables, scope.labour
     days, (short, *plans) = _days(estimate), cutting_tables(scope.plans, scope.takeoff.lines, estimate.units)
-    cuts = ((short, t["plan_prices"], plans[0]), (plans[1],), (plans[2],))
+    cuts = ((short, t["plan_prices"]), *((plan,) for plan in plans))
     hourly, *by_task = labour.workings
     return (
         Sheet("Layout", "workings", "What the layout decided of each frame.", (t["frame_facts"],)),

@@ -11,6 +11,7 @@ from estimator.core.errors import Problem
 from estimator.job.description import Job
 from estimator.labour.tasks import Labour
 from estimator.pricing.checks import Check
+from estimator.takeoff.measures import readable
 from estimator.takeoff.quantities import Takeoff
 
 _WORDS = {
@@ -20,7 +21,7 @@ _WORDS = {
     "What follows by itself": "Sizes, spacings, coats, packs, prices, rates, wages, margin, tax, payments.",
     "What does not": "Layout and cutting plans are worked out by the program. When a size leaves the plan, "
     "the purchases switch to net plus waste, and a check says that the plan is out of date. Inputs that only "
-    "the program applies are listed on Checks, which says so when one was changed.",
+    "the program applies are listed on As run, and a check says so when one was changed.",
     "Limits": "Quantities and prices are an estimate. Acoustic figures are estimated, not guaranteed. "
     "Nothing here states that any code is met; local code and licensed trades decide.",
 }
@@ -153,7 +154,7 @@ def assumptions(catalogue: Catalogue, reasons: Iterable[str]) -> tuple[Table, ..
     practice = Draft("sources", "Values of the shop's practice and where they come from")
     practice.keys([v.key for v in values])
     practice.label("value", "Value", [v.label for v in values])
-    practice.label("text", "As the shop wrote it", [v.text for v in values])
+    practice.label("text", "As the shop wrote it", [readable(v.text) for v in values])
     practice.label("source", "Source", [v.source for v in values])
     texts = tuple(reasons)
     layout = Draft("reasons", "Why each band was cut as it was")

@@ -116,8 +116,8 @@ def pack_choice(lines: tuple[Line, ...], table: Table, tables: tuple[Table, Tabl
 
     step_large = draft.formula("large_step", "Largest holds", "", of("holds", large), places=3)
     step_small = draft.formula("small_step", "Smallest holds", "", of("holds", small), places=3)
-    price_large = column("large_price", "Price of it", of("costs", large), money)
-    price_small = column("small_price", "Price of it ", of("costs", small), money)
+    price_large = column("large_price", "Price of largest", of("costs", large), money)
+    price_small = column("small_price", "Price of smallest", of("costs", small), money)
     all_large = column("all_large", "All largest", whole_up(need / step_large))
     most = column("most_large", "All but the last", call("MAX", all_large - 1, 0))
     rest = column(

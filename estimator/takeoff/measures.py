@@ -66,6 +66,11 @@ def shown_unit(unit: str) -> str:
     return _SHOWN.get(unit, unit)
 
 
+def readable(text: str) -> str:
+    """Return a value as the shop wrote it, such as 9 m^2, with its powers as people read them: 9 m²."""
+    return text.replace("^2", "²").replace("^3", "³")
+
+
 def plain(unit: str) -> str:
     """Return a shown unit as the catalogue writes it: ft² is ft^2."""
     return unit.replace("²", "^2").replace("³", "^3")

@@ -19,6 +19,8 @@ KEY_COLUMN = 1
 NO_UNIT = "–"
 MARK = "key"
 ONLY_CASE = "*"
+ANSWER, KEPT = "(1 = yes)", "\u00a0"
+"""What ends the head of a column of answers, and the space at which it is not broken."""
 DIGIT = 1.1
 """Width of a digit in characters of a column, with room for its commas."""
 TITLE_POINTS = 22.0
@@ -55,13 +57,15 @@ def _look(field: Field, *, spare: bool = False) -> str:
     return "strong" if field.strong else field.kind
 
 
-def _cells(desk: Desk, field: Field, places: Sequence[tuple[int, int]], count: int) -> None:
+def _cells(
+    desk: Desk, field: Field, places: Sequence[tuple[int, int]], count: int, text_side: str = "left"
+) -> None:
     """Write the cells of a field at `places` (row, column); those from `count` on are the office's own."""
     usual, across = sort_of(field), places[-1][1] > places[0][1]
     for index, ((row, column), value) in enumerate(zip(places, field.values, strict=True)):
         sort = usual if value is None else _sort(value)
         look = _look(field, spare=index >= count)
-        side = "right" if sort == "number" or (across and count > 1) else "left"
+        side = "right" if sort == "number" else text_side
         wrap = sort == "text" and column != KEY_COLUMN and column not in desk.hidden
         style = desk.styles.of(look, number_format(field, sort), side, wrap=wrap)
         if field.exprs:
@@ -137,14 +141,15 @@ def write_columns(desk: Desk, spot: Spot) -> None:
 
 def _column_head(desk: Desk, top: int, column: int, field: Field) -> None:
     side = "right" if sort_of(field) == "number" else "left"
-    desk.write(top + 1, column, field.label, desk.styles.of("head", side=side, wrap=True))
+    label = field.label.replace(ANSWER, ANSWER.replace(" ", KEPT))
+    desk.write(top + 1, column, label, desk.styles.of("head", side=side, wrap=True))
     desk.write(top + 2, column, unit_text(field), desk.styles.of("unit", side=side))
     if column in desk.hidden:
         return
-    desk.wrap(top + 1, column, field.label, "head")
-    for word in field.label.split():
+    desk.wrap(top + 1, column, label, "head")
+    for word in label.split(" "):
         desk.hold(column, word, "head")
-    desk.widen(column, min(len(field.label) / 2, 16.0), 0.0)
+    desk.widen(column, min(len(label) / 2, 16.0), 0.0)
 
 
 def _title(desk: Desk, spot: Spot) -> None:
@@ -168,7 +173,7 @@ def write_form(desk: Desk, spot: Spot) -> None:
         if _runs_on(desk, table, field):
             desk.later.append((row, (lead + 1, desk.last), str(field.values[0]), field.kind))
         elif places:
-            _cells(desk, field, places, table.count)
+            _cells(desk, field, places, table.count, _form_side(table))
             _rules(desk, field, places[0], places[-1], table.count)
         if field.kind == "input":
             _provenance(desk, row, lead + max(table.count, 1) + 1, field)
@@ -182,10 +187,15 @@ def _runs_on(desk: Desk, table: Table, field: Field) -> bool:
     return text and desk.last > FORM_LEAD + 1 and not _has_inputs(table)
 
 
+def _form_side(table: Table) -> str:
+    """Return the side that a form's values stand on, its words with its numbers."""
+    return "right" if any(sort_of(f) == "number" for f in table.fields) else "left"
+
+
 def _form_heads(desk: Desk, spot: Spot) -> None:
     table, styles = spot.table, desk.styles
     cases = row_keys(table)
-    side = "right" if any(sort_of(f) == "number" for f in table.fields) else "left"
+    side = _form_side(table)
     named = next((f.values for f in table.fields if f.kind in {"key", "label"}), ())
     over = [str(v) for v in named] if len(cases) > 1 and named else [case or "Value" for case in cases]
     heads = [("Item", "left"), ("Unit", "left"), *((text, side) for text in over)]

@@ -14,7 +14,7 @@ from estimator.calc.placement import Placement
 from estimator.calc.tables import Chart, Field
 from estimator.workbook.styles import INK, LINE, SERIES
 
-WIDTH_CM, HEIGHT_CM, ROWS_EACH = 18, 8, 18
+WIDTH_CM, HEIGHT_CM, ROWS_EACH = 18, 9.5, 20
 TITLE_SIZE, AXIS_SIZE = 1200, 900
 
 

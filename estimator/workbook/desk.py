@@ -86,7 +86,7 @@ class Desk:
         """Ask for a column that holds a text that may wrap at words, in one line if there is room."""
         size, bold = self.styles.size(look), self.styles.is_bold(look)
         whole = max(text_points(line, size, bold=bold) for line in text.split("\n"))
-        word = max((text_points(w, size, bold=bold) for w in text.split()), default=0.0)
+        word = max((text_points(w, size, bold=bold) for w in text.split(" ")), default=0.0)
         self.widen(column, whole / POINTS, word / POINTS)
 
     def wrap(self, row: int, column: int, text: str, look: str) -> None:

@@ -12,7 +12,7 @@ TOLERANCE = 0.5
 LINE_EM, PAD_POINTS = 1.2, 2.0
 """Height of a line in em, and what a row keeps above and below; common practice, no source."""
 _WIDTHS = {
-    0.20: "'", 0.23: "ijl", 0.27: "|", 0.28: " !,./:;I[\\]ft·", 0.34: "()-`r{}²³", 0.36: '"', 0.39: "*",
+    0.20: "'", 0.23: "ijl", 0.27: "|", 0.28: " \u00a0!,./:;I[\\]ft·", 0.34: "()-`r{}²³", 0.36: '"', 0.39: "*",
     0.40: "°", 0.47: "^", 0.50: "Jcksvxyz", 0.56: "#$?0123456789L_abdeghnopqu–", 0.59: "+<=>~×÷",
     0.62: "FTZ", 0.67: "&ABEKPSVXY", 0.73: "CDHNRUw", 0.78: "GOQ", 0.84: "Mm½¼¾", 0.89: "%", 0.95: "W",
 }  # fmt: skip

@@ -117,13 +117,17 @@ def set_paper(sheet: Worksheet, title: str, paper: Paper) -> None:
 
 
 def set_view(sheet: Worksheet, spots: list[Spot]) -> None:
-    """Keep heads in sight while scrolling, without grid lines."""
+    """Keep heads in sight while scrolling, without grid lines; the cursor stands in the first cell below."""
     sheet.sheet_view.showGridLines = False
+    column, row = 1, FIRST_ROW
     if len(spots) == 1:
-        column = FORM_LEAD if spots[0].table.orientation == "across" else NAMES
-        sheet.freeze_panes = f"{get_column_letter(column + 1)}{spots[0].first}"
-    else:
-        sheet.freeze_panes = f"A{FIRST_ROW}"
+        table, row = spots[0].table, spots[0].first
+        more = table.orientation == "down" and len(table.fields) > NAMES
+        column = FORM_LEAD + 1 if table.orientation == "across" else NAMES + 1 if more else 1
+    sheet.freeze_panes = f"{get_column_letter(column)}{row}"
+    cursor = f"{get_column_letter(max(column, NAMES))}{row}"
+    for selection in sheet.sheet_view.selection:
+        selection.activeCell = selection.sqref = cursor
 
 
 def protect(sheet: Worksheet) -> None:

@@ -140,6 +140,34 @@ def test_keys_that_only_formulas_read_are_hidden_and_the_way_back_is_not() -> No
     assert page_breaches(raw) == {}
 
 
+def test_the_cursor_stands_in_a_cell_to_be_seen_below_the_heads() -> None:
+    for sheet in opened(everything()).worksheets:
+        below = str(sheet.freeze_panes)
+        first = f"B{below[1:]}" if below.startswith("A") else below
+        assert {s.activeCell for s in sheet.sheet_view.selection} == {first}
+
+
+def test_a_sheet_of_one_column_keeps_its_heads_in_sight_and_lets_the_column_go() -> None:
+    draft = Draft("said", "Said")
+    draft.keys(["a"])
+    draft.label("text", "Text", ["x"])
+    book = Book((Sheet("Said", "control", "Said.", (draft.table(),)),))
+    assert opened(book)["Said"].freeze_panes == "A8"
+
+
+def test_the_answer_of_a_head_is_not_broken_and_words_stand_with_numbers() -> None:
+    draft = Draft("asked", "Asked")
+    draft.keys(["a"])
+    draft.label("name", "Name", ["A"])
+    draft.decided("fixed", "Fixed (1 = yes)", "", [D(1)], places=0)
+    form = Draft("form", "Form", "across")
+    form.decided("size", "Size", "in", [D(1)])
+    form.decided("kind", "Kind", "", ["mitre"])
+    sheet = opened(Book((Sheet("Asked", "workings", "Asked.", (draft.table(), form.table())),)))["Asked"]
+    assert "Fixed (1\u00a0=\u00a0yes)" in {c.value for c in sheet["C"]}
+    assert {c.alignment.horizontal for c in sheet["D"] if c.value in {1, "mitre", "Value"}} == {"right"}
+
+
 def test_a_wide_sheet_is_cut_between_columns_on_purpose() -> None:
     assert opened(wide(12))["Wide"].page_setup.fitToWidth == 1
     book = opened(wide(25))
