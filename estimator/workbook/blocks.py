@@ -11,6 +11,7 @@ from estimator.calc.placement import FORM_LEAD, Spot
 from estimator.calc.spare import padded
 from estimator.calc.tables import Field, Table
 from estimator.workbook.desk import Desk
+from estimator.workbook.fitting import COMFORT
 from estimator.workbook.shown import allowed, number_format, shown, sort_of
 from estimator.workbook.styles import LOOK_STYLE, OK_STYLE
 from estimator.workbook.validation import spare_validation, validation
@@ -182,8 +183,9 @@ def write_form(desk: Desk, spot: Spot) -> None:
 
 
 def _runs_on(desk: Desk, table: Table, field: Field) -> bool:
-    """Return whether a form's only text may run on over columns that other tables of the sheet use."""
-    text = table.count == 1 and field.kind == "label" and isinstance(field.values[0], str)
+    """Return whether a form's only text, if long, runs on over columns that other tables use."""
+    only = field.values[0] if table.count == 1 and field.kind == "label" else None
+    text = isinstance(only, str) and len(only) > COMFORT
     return text and desk.last > FORM_LEAD + 1 and not _has_inputs(table)
 
 
