@@ -8,10 +8,11 @@ import numpy as np
 import pytest
 
 from estimator.cutting.plans import StickPiece, StickStock
+from estimator.cutting.sticks.budget import Work
 from estimator.cutting.sticks.case import Case, make_case
 from estimator.cutting.sticks.columns import Columns
 from estimator.cutting.sticks.duals import Duals
-from estimator.cutting.sticks.fill import fill, free_patterns
+from estimator.cutting.sticks.fill import fill, free_patterns, fullest
 from estimator.cutting.sticks.fit import greedy
 from estimator.cutting.sticks.purchases import Purchases
 
@@ -71,10 +72,10 @@ def test_a_true_plan_is_never_ruled_out_and_never_below_the_bound(seed: int) -> 
 @pytest.mark.parametrize("seed", range(6))
 def test_filled_sticks_hold_every_piece_once(seed: int) -> None:
     case = case_of(seed)
-    whole = next(iter(free_patterns(case)))
+    whole = next(iter(free_patterns(case, Work())))
     sticks = [sum(pattern.stock == stock for pattern in whole) for stock in range(3)]
     sticks[2] += 2
-    cut = fill(case, case.demand, sticks)
+    cut = fill(case, case.demand, sticks, Work())
     assert cut is not None
     made = [0] * len(case.weights)
     for pattern, times in cut.items():
@@ -88,4 +89,14 @@ def test_filled_sticks_hold_every_piece_once(seed: int) -> None:
 
 def test_too_few_sticks_are_not_filled() -> None:
     case = case_of(1)
-    assert fill(case, case.demand, [1, 1, 1]) is None
+    assert fill(case, case.demand, [1, 1, 1], Work()) is None
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_fullest_stick_is_the_largest_sum_of_pieces_that_fits(seed: int) -> None:
+    case = case_of(seed)
+    sums = {0}
+    for weight, count in zip(case.weights, case.demand, strict=True):
+        for _ in range(count):
+            sums |= {total + weight for total in sums}
+    assert fullest(case) == [max(s for s in sums if s <= room) for room in case.capacities]

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 import highspy
 import numpy as np
 
+from estimator.cutting.sticks.budget import Work
 from estimator.cutting.sticks.case import Ask, Case, Pattern
 from estimator.cutting.sticks.duals import Duals, feasible
 from estimator.cutting.sticks.knapsack import Table, Whole, fill
@@ -31,7 +32,7 @@ _ROUNDS = 10_000
 _REFINED = 40
 _MOST_REFINED = 20_000
 _NEW_REFINED = 60
-_EFFORT_STEP, _EFFORT_LISTED, _EFFORT_TABLE = 2_000, 3_000, 2
+_EFFORT_STEP, _EFFORT_LISTED, _EFFORT_TABLE, _EFFORT_READ = 2_000, 3_000, 2, 6_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,7 @@ class Columns:
             raise SolverError("costs too large for the table")
         self.highest = penalty * self.scale
         self.turn = 0
-        self.work, self.allowed = 0, sys.maxsize
+        self.work, self.allowed = Work(), sys.maxsize
         nothing = [
             room
             for cost, limit, room in zip(case.costs, case.limits, case.capacities, strict=True)
@@ -75,7 +76,7 @@ class Columns:
     @property
     def effort(self) -> int:
         """Return the work done so far: counted, about a nanosecond each, and so the same everywhere."""
-        return self.work + self.master.effort
+        return self.work.done + self.master.effort
 
     @property
     def tired(self) -> bool:
@@ -86,7 +87,7 @@ class Columns:
         self, weights: Sequence[int], ask: Ask, worth: Whole, order: Sequence[int] | None = None
     ) -> Table:
         table = fill(weights, ask.demand, worth, self.slots, order)
-        self.work += len(table.steps) * (len(table.best) + _EFFORT_STEP)
+        self.work.done += len(table.steps) * (len(table.best) + _EFFORT_STEP)
         return table
 
     def sound(self, worth: Whole, ask: Ask) -> Duals:
@@ -113,6 +114,7 @@ class Columns:
         rises = np.flatnonzero(np.diff(table.marks[:, stock], prepend=0) > 0)[-_NEW_EACH_TIME:]
         seen: set[int] = set()
         for at in rises:
+            self.work.done += _EFFORT_READ
             counts = table.counts(capacity, int(at) + 1)
             seen.update(item for item, _ in counts)
             yield Pattern(stock, counts)
@@ -122,11 +124,12 @@ class Columns:
                 break
             if item in seen:
                 continue
+            self.work.done += _EFFORT_READ
             whole = Counter(dict(table.counts(room)))
             whole[item] += 1
+            made += 1
             if whole[item] <= ask.demand[item]:
                 seen.update(whole)
-                made += 1
                 yield Pattern(stock, tuple(sorted(whole.items())))
 
     def _solved(self) -> tuple[float, Floats, Whole, list[int]]:
@@ -200,8 +203,8 @@ class Columns:
             value, times, worth, rent = self._solved()
             least = [self._least(stock, rent) for stock in range(len(self.slots))]
             found = patterns_worth(self.case, worth, [n + 1 for n in least], full=False, most=_MOST_REFINED)
-            self.work += _EFFORT_LISTED * (_MOST_REFINED if found is None else len(found))
-            self.work += _EFFORT_TABLE * len(worth) * max(self.slots)
+            self.work.done += _EFFORT_LISTED * (_MOST_REFINED if found is None else len(found))
+            self.work.done += _EFFORT_TABLE * len(worth) * max(self.slots)
             if found is None:
                 break
             worths = [sum(int(worth[item]) * count for item, count in p.counts) for p in found]

@@ -8,7 +8,7 @@ like them, or a plan with just these counts is the best, or they are left undeci
 from estimator.cutting.sticks.case import Case, Cut
 from estimator.cutting.sticks.columns import Columns, Relaxation
 from estimator.cutting.sticks.dive import MANNERS, Lift, dive
-from estimator.cutting.sticks.fill import effort, fill
+from estimator.cutting.sticks.fill import fill
 from estimator.cutting.sticks.purchases import Purchases
 
 _TRIES = 60
@@ -22,24 +22,35 @@ _CLIMB_CHOICES = 2
 _CLIMB = (64, 32, 16, 8, 4, 2)
 
 
-def fill_cheapest(case: Case, purchases: Purchases, best: Cut) -> Cut:
-    """Return a plan made by filling sticks of the first few counts, `best` where none is cheaper."""
+def fill_cheapest(columns: Columns, purchases: Purchases, best: Cut, tried: set[tuple[int, ...]]) -> Cut:
+    """Return a plan on the first few counts not yet `tried`, `best` where none is cheaper."""
+    case = columns.case
     if purchases.cheapest(case.cost(best)) is None:
         return best
     for at, sticks in enumerate(purchases.rows[:_FILLS].tolist()):
-        found = fill(case, case.demand, sticks, 1 if at else _MANY_CHOICES)
+        if columns.tired:
+            return best
+        if tuple(sticks) in tried:
+            continue
+        tried.add(tuple(sticks))
+        found = fill(case, case.demand, sticks, columns.work, 1 if at else _MANY_CHOICES)
         if found is not None and case.cost(found) < case.cost(best):
             return found
-    return _climb(case, purchases, best)
+    return _climb(columns, purchases, best, tried)
 
 
-def _climb(case: Case, purchases: Purchases, best: Cut) -> Cut:
+def _climb(columns: Columns, purchases: Purchases, best: Cut, tried: set[tuple[int, ...]]) -> Cut:
     """Return a plan made by filling sticks of dearer counts, nearer and nearer to the cost of `best`."""
-    high = case.cost(best)
+    case, high = columns.case, columns.case.cost(best)
     low = purchases.bound(high)
     for share in _CLIMB:
         sticks = purchases.above(low + (high - low) // share).cheapest(high)
-        found = fill(case, case.demand, sticks, _CLIMB_CHOICES) if sticks else None
+        if columns.tired or sticks is None:
+            return best
+        if sticks in tried:
+            continue
+        tried.add(sticks)
+        found = fill(case, case.demand, sticks, columns.work, _CLIMB_CHOICES)
         if found is not None and case.cost(found) < high:
             return found
     return best
@@ -65,8 +76,7 @@ class Counting:
         if start.duals.bound > cost:
             self.purchases.rule_out(start.duals)
             return False
-        self.columns.work += effort(self.case, self.case.demand, _CHOICES)
-        found = fill(self.case, self.case.demand, sticks, _CHOICES)
+        found = fill(self.case, self.case.demand, sticks, self.columns.work, _CHOICES)
         if found is not None and self.case.cost(found) < self.case.cost(self.best):
             self.best = found
         for manner in MANNERS:

@@ -5,9 +5,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from estimator.cutting.sticks.budget import Work
 from estimator.cutting.sticks.case import Ask, Case, Cut, Pattern
 from estimator.cutting.sticks.columns import Columns, Relaxation
-from estimator.cutting.sticks.fill import effort, fill
+from estimator.cutting.sticks.fill import fill
 from estimator.cutting.sticks.fit import greedy
 from estimator.cutting.sticks.master import Floats
 from estimator.cutting.sticks.mix import mix
@@ -112,7 +113,9 @@ def _tail(left: Left, columns: Columns, answer: Relaxation, below: int) -> Cut |
     dear = [c * answer.duals.scale - w for c, w in zip(cost, worth, strict=True)]
     order = sorted((at for at, fit in enumerate(fits) if fit), key=lambda at: (dear[at], at))
     chosen = [columns.master.patterns[at] for at in order[:_TAIL_COLUMNS]]
-    return mix(columns.case, chosen, left.ask(), below, _TAIL_NODES).cut
+    found = mix(columns.case, chosen, left.ask(), below, _TAIL_NODES)
+    columns.work.done += found.work
+    return found.cut
 
 
 def _improved(left: Left, rest: Cut | None, best: Cut) -> Cut:
@@ -122,10 +125,10 @@ def _improved(left: Left, rest: Cut | None, best: Cut) -> Cut:
     return whole if left.case.cost(whole) < left.case.cost(best) else best
 
 
-def _quick(left: Left) -> Cut:
+def _quick(left: Left, work: Work) -> Cut:
     """Return the rest of the job cut quickly: by filling sticks where their numbers are given."""
     counts = [most for most in left.most if most is not None]
-    filled = fill(left.case, left.demand, counts, 1) if len(counts) == len(left.most) else None
+    filled = fill(left.case, left.demand, counts, work, 1) if len(counts) == len(left.most) else None
     return filled or greedy(left.case, left.demand, left.limits)
 
 
@@ -152,8 +155,7 @@ def dive(columns: Columns, ask: Ask, root: Relaxation, best: Cut, lift: Lift, ma
             break
         if not fix_surest(left, columns.master.patterns, answer.times, manner.up):
             break
-        columns.work += effort(case, left.demand, 2)
-        best = _improved(left, _quick(left), best)
+        best = _improved(left, _quick(left, columns.work), best)
         if case.cost(best) <= goal:
             break
         fixed, least = case.cost(left.cut), case.cost(best)

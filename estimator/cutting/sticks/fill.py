@@ -7,14 +7,16 @@ go first, so the short ones, which fill any gap, are left for the end.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from estimator.cutting.sticks.budget import Work
 from estimator.cutting.sticks.case import Case, Cut, Pattern
+from estimator.cutting.sticks.knapsack import copies
 
 _MOST_PIECES = 1_200
 _MOST_BITS = 24_000
 _MANY_BITS = 40_000
 _NEARLY = 110
 _SHARES = (1.0, 0.5, 2.0, 0.0, 1.5, 3.0, 0.75, 4.0)
-_EFFORT_PIECE = 8_000
+_EFFORT_PIECE, _BITS_AT_ONCE = 400, 32
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,14 +37,16 @@ class _Bits:
 class _Pieces:
     """The pieces still wanted, longest first, and what each tail of the list can add up to."""
 
-    def __init__(self, bits: _Bits, demand: Sequence[int]) -> None:
-        self.weights = bits.weights
+    def __init__(self, bits: _Bits, demand: Sequence[int], work: Work) -> None:
+        self.weights, self.work = bits.weights, work
+        self.each = _EFFORT_PIECE + max(bits.rooms) // _BITS_AT_ONCE
         self.mask = (1 << (max(bits.rooms) + 1)) - 1
         self.items: list[int] = []
         self.sums = [1]
         self._put_before([item for item, count in enumerate(demand) for _ in range(count)])
 
     def _put_before(self, items: list[int]) -> None:
+        self.work.done += (len(items) + 1) * self.each
         self.items = items + self.items[len(self.items) - len(self.sums) + 1 :]
         for item in reversed(items):
             tail = self.sums[-1]
@@ -88,9 +92,11 @@ class _Manner:
     share: float
 
 
-def _attempt(bits: _Bits, demand: Sequence[int], sticks: Sequence[int], manner: _Manner) -> Cut | int:
+def _attempt(
+    bits: _Bits, demand: Sequence[int], sticks: Sequence[int], manner: _Manner, work: Work
+) -> Cut | int:
     """Return a plan of `demand` on those sticks, or how many pieces were left when it failed."""
-    pieces, left, cut = _Pieces(bits, demand), list(sticks), Cut()
+    pieces, left, cut = _Pieces(bits, demand, work), list(sticks), Cut()
     spare = sum(n * room for n, room in zip(sticks, bits.rooms, strict=True))
     spare -= sum(n * weight for n, weight in zip(demand, bits.weights, strict=True))
     while pieces.items:
@@ -109,7 +115,19 @@ def _attempt(bits: _Bits, demand: Sequence[int], sticks: Sequence[int], manner: 
     return cut
 
 
-def free_patterns(case: Case) -> Iterator[list[Pattern]]:
+def fullest(case: Case) -> list[int]:
+    """Return the most that a stick of each stock can be filled, to the unit where there are few pieces."""
+    rooms = case.capacities
+    if sum(case.demand) > _MOST_PIECES:
+        return list(rooms)
+    mask, sums = (1 << (max(rooms) + 1)) - 1, 1
+    for weight, count in zip(case.weights, case.demand, strict=True):
+        for multiple in copies(min(count, max(rooms) // weight)):
+            sums |= (sums << (weight * multiple)) & mask
+    return [(sums & ((1 << (room + 1)) - 1)).bit_length() - 1 for room in rooms]
+
+
+def free_patterns(case: Case, work: Work) -> Iterator[list[Pattern]]:
     """Yield plans of the whole job from sticks of mostly one stock each, whatever their number and cost."""
     if sum(case.demand) > _MOST_PIECES:
         return
@@ -118,7 +136,7 @@ def free_patterns(case: Case) -> Iterator[list[Pattern]]:
     if bits.rooms[largest] < bits.weights[0]:
         return
     for stock, room in enumerate(bits.rooms):
-        pieces, made = _Pieces(bits, case.demand), list[Pattern]()
+        pieces, made = _Pieces(bits, case.demand, work), list[Pattern]()
         while pieces.items:
             first = bits.weights[pieces.items[0]]
             taken = stock if first <= room else largest
@@ -135,7 +153,9 @@ def _manners(case: Case, choices: int) -> Iterator[_Manner]:
             yield _Manner(rising[::-1], share)
 
 
-def fill(case: Case, demand: Sequence[int], sticks: Sequence[int], choices: int = len(_SHARES)) -> Cut | None:
+def fill(
+    case: Case, demand: Sequence[int], sticks: Sequence[int], work: Work, choices: int = len(_SHARES)
+) -> Cut | None:
     """Return a plan of `demand` on no more than `sticks` of each stock; None where none was met.
 
     A try that comes near the end is tried again with another choice on one stick, which changes all after it.
@@ -144,23 +164,16 @@ def fill(case: Case, demand: Sequence[int], sticks: Sequence[int], choices: int 
         case: the job.
         demand: pieces wanted of each item.
         sticks: of each stock, how many there are.
+        work: is told what is done.
         choices: the most choices that are tried, at least 1.
     """
     if sum(demand) > _MOST_PIECES:
         return None
     bits = _Bits.of(case)
     for manner in _manners(case, choices):
-        found = _attempt(bits, demand, sticks, manner)
+        found = _attempt(bits, demand, sticks, manner, work)
         if not isinstance(found, int):
             return found
         if found > _NEARLY:
             return None
     return None
-
-
-def effort(case: Case, demand: Sequence[int], tries: int) -> int:
-    """Return about how many nanoseconds so many tries take."""
-    pieces = sum(demand)
-    if pieces > _MOST_PIECES:
-        return 0
-    return tries * pieces * (_EFFORT_PIECE + min(_MOST_BITS, max(case.capacities)))

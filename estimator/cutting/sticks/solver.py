@@ -11,8 +11,8 @@ from estimator.cutting.sticks.columns import Columns, Relaxation
 from estimator.cutting.sticks.costs import lift_to
 from estimator.cutting.sticks.counts import Counting, fill_cheapest
 from estimator.cutting.sticks.dive import MANNERS, MANY, Manner, dive
-from estimator.cutting.sticks.duals import Duals
-from estimator.cutting.sticks.fill import effort, free_patterns
+from estimator.cutting.sticks.duals import Duals, feasible
+from estimator.cutting.sticks.fill import free_patterns, fullest
 from estimator.cutting.sticks.fit import greedy
 from estimator.cutting.sticks.groups import rounded, spread
 from estimator.cutting.sticks.master import SolverError
@@ -30,10 +30,10 @@ _MOST_LENGTHS = 1_200
 _NEAR, _VERY_NEAR = 1.001, 1.0001
 _LIKE_PIECES = 1.5
 _LIKELY = 300
-_FILLS = 6
 _OPEN = 25
-_EFFORT_OF_ONE, _EFFORT_OF_SEVERAL = 4e9, 6.8e8
+_EFFORT_OF_ONE, _EFFORT_OF_SEVERAL = 8e8, 7.2e8
 _ROOT_SHARE = 0.6
+_LITTLE = 1.2e8
 _EXACT_OF_ONE = (8_000, 1_500_000)
 _EXACT_OF_SEVERAL = (400, 60_000)
 
@@ -61,6 +61,7 @@ class Search:
         self.best = greedy(case, case.demand, case.limits)
         self.lift = lift_to(case, self.cost)
         self.bound = 0
+        self.filled = set[tuple[int, ...]]()
         self.method = "longest first"
 
     @property
@@ -77,6 +78,7 @@ class Search:
         """Bound by the material alone; where nearly every piece has its own length, fill sticks."""
         self.columns = Columns(self.case, self.cost)
         self.allow(_ROOT_SHARE)
+        self.full = fullest(self.case)
         by_weight = self._by_weight()
         self.purchases = Purchases(self.case, self.lift(by_weight.bound))
         self.purchases.rule_out(by_weight)
@@ -92,15 +94,14 @@ class Search:
 
     def _fill(self) -> None:
         before = self.best
-        self.columns.work += effort(self.case, self.case.demand, _FILLS)
-        self.best = fill_cheapest(self.case, self.purchases, self.best)
+        self.best = fill_cheapest(self.columns, self.purchases, self.best, self.filled)
         if self.best is not before:
             self.method = "sticks filled without a rest"
 
     def relax(self) -> Relaxation:
         """Generate columns; raise the bound."""
         self.columns.master.add(self.best)
-        for patterns in free_patterns(self.case):
+        for patterns in free_patterns(self.case, self.columns.work):
             self.columns.master.add(patterns)
             self._offer(patterns)
         root = self.columns.generate(self.case.ask(), self._enough, self._by_weight())
@@ -136,8 +137,8 @@ class Search:
 
     def count(self, root: Relaxation) -> None:
         """Go through the counts of sticks that can be bought."""
-        self._fill()
         self.allow(1.0)
+        self._fill()
         before = self.best
         self.best = Counting(self.case, self.columns, self.purchases, self.lift, self.best).run(root)
         if self.best is not before:
@@ -156,7 +157,9 @@ class Search:
         """Return duals that say a piece is worth its weight: the bound of the material."""
         rates = zip(self.case.costs, self.case.capacities, strict=True)
         rate = min(cost * self.columns.scale // room for cost, room in rates if room)
-        return self.columns.sound(np.array(self.case.weights, np.int64) * rate, self.case.ask())
+        worth = np.array(self.case.weights, np.int64) * rate
+        tops = [int(room) * rate for room in self.full]
+        return feasible(self.case, worth, tops, self.case.ask(), self.columns.scale)
 
     def _several(self, duals: Duals) -> list[Duals]:
         """Return `duals`, worth by weight, and the mean of both: each shuts out other patterns."""
@@ -172,13 +175,15 @@ class Search:
             return
         nodes = max(1, work // max(1, len(patterns)))
         found = mix(self.case, patterns, self.case.ask(), self.cost, nodes, self.bound)
+        self.columns.work.done += found.work
         self.best = found.cut or self.best
         self.bound = max(self.bound, self.lift(min(found.bound, self.cost)))
         self.method = "column generation, then every pattern within the gap"
 
     def tidy(self, root: Relaxation) -> None:
         """Choose among plans of the same cost the one with fewer patterns."""
-        self.best = fewer_patterns(self.case, self.best, root.duals, self.columns.master.patterns)
+        known, deep = self.columns.master.patterns, self.columns.effort < _LITTLE
+        self.best = fewer_patterns(self.case, self.best, root.duals, known, deep=deep)
 
     def settle(self) -> None:
         """Choose among plans of the same cost and patterns the one with the longer offcut."""

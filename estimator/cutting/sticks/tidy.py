@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import highspy
 import numpy as np
 
+from estimator.cutting.sticks.budget import run_within
 from estimator.cutting.sticks.case import Case, Cut, Pattern
 from estimator.cutting.sticks.duals import Duals
 from estimator.cutting.sticks.master import column, quiet_highs
@@ -13,7 +14,7 @@ from estimator.cutting.sticks.patterns import patterns_within
 _FEW_ITEMS = 30
 _MOST_OF_FEW, _MOST_OF_MANY = 60, 35
 MOST_TIDIED = 60
-_NODES = 10
+_NODES, _CHECKS = 10, 60
 _MOST_LISTED = 20_000
 
 
@@ -58,7 +59,7 @@ def _model(case: Case, patterns: Sequence[Pattern], cost: int) -> highspy.Highs:
     return highs
 
 
-def fewer_patterns(case: Case, cut: Cut, duals: Duals, known: Sequence[Pattern]) -> Cut:
+def fewer_patterns(case: Case, cut: Cut, duals: Duals, known: Sequence[Pattern], *, deep: bool) -> Cut:
     """Return a plan of the same cost with fewer patterns, `cut` where none was found.
 
     Args:
@@ -66,6 +67,7 @@ def fewer_patterns(case: Case, cut: Cut, duals: Duals, known: Sequence[Pattern])
         cut: the plan.
         duals: duals of the job, which say what patterns a plan of this cost can use.
         known: patterns to try where there are too many of those to list.
+        deep: search longer.
     """
     cost = case.cost(cut)
     if len(case.weights) > MOST_TIDIED or len(cut) < 2:  # noqa: PLR2004 - one pattern is the fewest
@@ -80,7 +82,7 @@ def fewer_patterns(case: Case, cut: Cut, duals: Duals, known: Sequence[Pattern])
     highs.setOptionValue("mip_max_nodes", _NODES)
     highs.setOptionValue("mip_abs_gap", 0.99)
     highs.setOptionValue("mip_allow_restart", False)  # noqa: FBT003 - the library's way
-    highs.run()
+    run_within(highs, _CHECKS, deep=deep)
     if highs.getInfo().primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
         return cut
     often = np.rint(np.array(highs.getSolution().col_value)[: len(patterns)]).astype(int)
