@@ -4,6 +4,8 @@ Widths are those of Helvetica, which Arial and the faces that stand in for it sh
 Source: Adobe Core 14 font metrics (AFM), Helvetica, rounded up to 1/100 em; from memory.
 """
 
+from functools import lru_cache
+
 BOLD = 1.08
 """Bold letters against plain ones; the same metrics, over the small letters."""
 WIDEST_EM = 1.02
@@ -11,6 +13,8 @@ TOLERANCE = 0.5
 """Points that a line may be longer than its room; sums of widths differ by less."""
 LINE_EM, PAD_POINTS = 1.2, 2.0
 """Height of a line in em, and what a row keeps above and below; common practice, no source."""
+KEPT_TEXTS = 1 << 15
+"""Texts whose measure is kept: names and words return in row after row."""
 _WIDTHS = {
     0.20: "'", 0.23: "ijl", 0.27: "|", 0.28: " \u00a0!,./:;I[\\]ft·", 0.34: "()-`r{}²³", 0.36: '"', 0.39: "*",
     0.40: "°", 0.47: "^", 0.50: "Jcksvxyz", 0.56: "#$?0123456789L_abdeghnopqu–", 0.59: "+<=>~×÷",
@@ -19,6 +23,7 @@ _WIDTHS = {
 _EM = {letter: width for width, letters in _WIDTHS.items() for letter in letters}
 
 
+@lru_cache(maxsize=KEPT_TEXTS)
 def text_points(text: str, size: float, *, bold: bool = False) -> float:
     """Return how wide one line of text is, in points.
 
@@ -30,6 +35,7 @@ def text_points(text: str, size: float, *, bold: bool = False) -> float:
     return size * (BOLD if bold else 1.0) * sum(_EM.get(letter, WIDEST_EM) for letter in text)
 
 
+@lru_cache(maxsize=KEPT_TEXTS)
 def line_count(text: str, size: float, room: float, *, bold: bool = False) -> int:
     """Return the lines a text takes when it wraps at words in `room` points."""
     space = text_points(" ", size, bold=bold)
