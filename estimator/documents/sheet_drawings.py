@@ -15,8 +15,9 @@ from estimator.cutting.plans import CutSheet, PlacedCloth, RollPlan
 PAPER_MM = 180.0
 """Width of a drawing: what A4 and Letter leave between their margins."""
 _HIGHEST_MM = 110.0
-_TEXT_MM = 3.0
-_SMALL_MM = 2.3
+_EDGE_MM = 4.0
+_TEXTS_MM = (4.5, 3.0, 2.3)
+"""Heights of letters tried, the largest first: a drawing may be printed at two thirds of its size."""
 _LINE = 1.25
 _GLYPH = 0.6
 """Width of a character for its height: wider than the mean of a sans serif face, so that text fits."""
@@ -98,12 +99,12 @@ def _lines(area: _Area, lines: Sequence[str], height: float, *, upright: bool) -
 def _label(area: _Area, shape: _Shape, number: str) -> tuple[str, bool]:
     """Return what is written on a shape, and whether that is all there is to say."""
     whole = [shape.name, shape.size]
-    for height in (_TEXT_MM, _SMALL_MM):
+    for height in _TEXTS_MM:
         for lines in (whole, [" ".join(whole)]):
             for upright in (False, True):
                 if found := _lines(area, lines, height, upright=upright):
                     return found, True
-    for height in (_TEXT_MM, _SMALL_MM):
+    for height in _TEXTS_MM:
         if found := _lines(area, [number], height, upright=False):
             return found, False
     return "", False
@@ -118,11 +119,11 @@ def _edges(frame: _Frame, display: Display) -> str:
     """Return the outline of the stock with its length and breadth."""
     length, breadth = frame.length * frame.mm_per_nm, frame.breadth * frame.mm_per_nm
     outline = _rectangle(_Area(_MARGIN_MM, _MARGIN_MM, length, breadth), "stock")
-    across = _text(_MARGIN_MM + length / 2, _MARGIN_MM - 1.5, format_length(frame.length, display), _TEXT_MM)
+    across = _text(_MARGIN_MM + length / 2, _MARGIN_MM - 1.5, format_length(frame.length, display), _EDGE_MM)
     side = format_length(frame.breadth, display)
-    if len(side) * _GLYPH * _TEXT_MM > breadth:
+    if len(side) * _GLYPH * _EDGE_MM > breadth:
         return outline + across
-    return outline + across + _text(_MARGIN_MM - 1.5, _MARGIN_MM + breadth / 2, side, _TEXT_MM, upright=True)
+    return outline + across + _text(_MARGIN_MM - 1.5, _MARGIN_MM + breadth / 2, side, _EDGE_MM, upright=True)
 
 
 def _svg(frame: _Frame, shapes: Sequence[tuple[str, _Shape]], display: Display) -> tuple[str, set[str]]:

@@ -11,8 +11,10 @@ from estimator.calc.expressions import All, At, Block, Call, Expr, Here, Op, Sta
 from estimator.calc.fields import Field
 from estimator.calc.tables import Draft, Table, case_keys, input_key
 
-Cell = tuple[str, Field, int]
-"""Key, field and index of an input."""
+Cell = tuple[Table, Field, int]
+"""Table, field and index of an input."""
+WHOLE = "of 1"
+"""Unit of a share among other numbers, where no cell can be shown in hundredths."""
 
 
 def fields_read(expr: Expr) -> Iterator[Field]:
@@ -38,14 +40,23 @@ def unread(inputs: Iterable[Table], workings: Iterable[Table]) -> Iterator[Cell]
     tables = (*given, *workings)
     read = {f for t in tables for field in t.fields for e in field.exprs for f in fields_read(e)}
     for table in given:
-        rows = case_keys(table.orientation, table.fields, table.count)
         for field in table.fields:
             if field.kind == "input" and field not in read and _decides(field):
-                yield from ((input_key(table.key, field.key, row), field, i) for i, row in enumerate(rows))
+                yield from ((table, field, i) for i in range(table.count))
 
 
 def _decides(field: Field) -> bool:
     return bool(field.choices) or all(isinstance(v, Decimal) for v in field.values)
+
+
+def _key(table: Table, field: Field, index: int) -> str:
+    row = case_keys(table.orientation, table.fields, table.count)[index]
+    return input_key(table.key, field.key, row).replace(".", "-")
+
+
+def _name(table: Table, field: Field, index: int) -> str:
+    """Return an input's label, with its table and row where the table has several."""
+    return field.label if table.count == 1 else f"{table.title}, row {index + 1}: {field.label}"
 
 
 def as_run(cells: Iterable[Cell]) -> tuple[Table, Table]:
@@ -64,8 +75,10 @@ def as_run(cells: Iterable[Cell]) -> tuple[Table, Table]:
 
 def _found(key: str, title: str, rows: Sequence[Cell]) -> Table:
     table = Draft(key, title)
-    table.keys([of_input.replace(".", "-") for of_input, _, _ in rows])
-    table.label("input", "Input", [field.label for _, field, _ in rows])
+    table.keys([_key(*cell) for cell in rows])
+    table.label("input", "Input", [_name(*cell) for cell in rows])
+    if not all(field.choices for _, field, _ in rows):
+        table.label("unit", "Unit", [WHOLE if field.unit == "%" else field.unit for _, field, _ in rows])
     found = table.decided("found", "When it ran", "", [field.values[i] for _, field, i in rows], places=4)
     now = table.each("now", "Now", "", [field.at(i) for _, field, i in rows], places=4)
     table.formula("differs", "Changed (1 = yes)", "", if_(now.eq(found), 0, 1), places=0)

@@ -88,7 +88,7 @@ def facts(layout: Layout, catalogue: Catalogue, boards: Mapping[str, int], units
         table.decided(key, label, units.small, [units.length(v) for v in values], places=4)
 
     size("laid_width", "Laid out with width", [f.width for f in frames])
-    size("laid_height", "and height", [f.height for f in frames])
+    size("laid_height", "Laid out with height", [f.height for f in frames])
     size("stock", "Member thickness", [thickness_of(f) for f in frames])
     count("regular", "Rails and uprights (1 = yes)", [int(regular(f)) for f in frames])
     count("extra_studs", "Extra studs", [f.extra_studs for f in frames])
@@ -98,7 +98,7 @@ def facts(layout: Layout, catalogue: Catalogue, boards: Mapping[str, int], units
     table.decided("other_cavity", "Other cavity area", units.area, areas, places=4)
     count("layers", "Board layers", [f.cavities[0].layers if f.cavities else 0 for f in frames])
     count("boards", "Board pieces planned", [boards.get(f.name, 0) for f in frames])
-    count("between", "of these between members", [_between(f, boards) for f in frames])
+    count("between", "Board pieces between members", [_between(f, boards) for f in frames])
     count("overhead", "Hangs overhead (1 = yes)", [int(f.kind == "cloud") for f in frames])
     count("faces", "Covered faces", [len(f.faces) for f in frames])
     size("face_more", "Face wider than frame by", [_face_more(f) for f in frames])

@@ -121,7 +121,7 @@ def pack_choice(lines: tuple[Line, ...], table: Table, tables: tuple[Table, Tabl
     all_large = column("all_large", "All largest", whole_up(need / step_large))
     most = column("most_large", "All but the last", call("MAX", all_large - 1, 0))
     rest = column(
-        "rest_small", "and the rest smallest", whole_up(call("MAX", need - most * step_large, 0) / step_small)
+        "rest_small", "Rest, as smallest", whole_up(call("MAX", need - most * step_large, 0) / step_small)
     )
     all_small = column("all_small", "All smallest", whole_up(need / step_small))
     costs = (
@@ -185,8 +185,10 @@ def costs(table: Table, bought: Table, sections: tuple[str, ...], money: str) ->
     key = per_line.keys([str(k) for k in table["key"].values], "Line")
     per_line.label("description", "Description", table["description"].values)
     section = per_line.label("section", "Section", table["section"].values)
-    for field, label, unit in (("packs", "Packs", "ea"), ("bought", "Bought", ""), ("cost", "Cost", money)):
-        per_line.formula(field, label, unit, total_where(bought[field], bought["line"], key))
+    per_line.label("unit", "Unit", table["unit"].values)
+    packs = ("packs", "Packs", "ea", 0)
+    for field, label, unit, places in (packs, ("bought", "Bought", "", 2), ("cost", "Cost", money, 2)):
+        per_line.formula(field, label, unit, total_where(bought[field], bought["line"], key), places=places)
     bought_enough = round_to(per_line.fields[-2] - find(table["net"], table["key"], key), 3).ge(0)
     per_line.formula("short", "Short (1 = yes)", "", if_(bought_enough, 0, 1), places=0)
     lines = per_line.table()

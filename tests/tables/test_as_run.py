@@ -1,0 +1,22 @@
+"""Inputs that only the program applies: each said with its unit, and with its row where there are several."""
+
+from decimal import Decimal as D
+
+from estimator.calc.tables import Draft
+from estimator.tables.as_run import as_run, unread
+
+
+def test_each_input_says_its_unit_and_its_row() -> None:
+    form = Draft("practice", "Practice", "across")
+    form.input("kerf", "Saw kerf", "in", [D("0.125")])
+    form.input("floor", "Warn under a margin of", "%", [D("0.15")])
+    taxes = Draft("taxes", "Taxes")
+    taxes.keys(["first", "second"])
+    taxes.input("back", "Given back", "", ["yes", "no"], choices=["yes", "no"])
+    numbers, choices = as_run(unread((form.table(), taxes.table()), ()))
+    assert numbers["key"].values == ("practice-kerf", "practice-floor")
+    assert numbers["input"].values == ("Saw kerf", "Warn under a margin of")
+    assert numbers["unit"].values == ("in", "of 1")
+    assert choices["key"].values == ("taxes-back-first", "taxes-back-second")
+    assert choices["input"].values == ("Taxes, row 1: Given back", "Taxes, row 2: Given back")
+    assert [f.key for f in choices.fields] == ["key", "input", "found", "now", "differs"]
