@@ -28,6 +28,7 @@ def form(weight: int = 4, parts: int = 6) -> Table:
     }  # fmt: skip
     drivers = Draft("drivers", "Drivers")
     drivers.keys(["job"])
+    drivers.label("description", "What", ["job"])
     drivers.label("unit", "Unit", ["ea"])
     drivers.input("quantity", "Quantity", "", [D(1)])
     return reckon_labour(drivers.table(), LabourBook.model_validate(body), currency="CAD").workings[2]
