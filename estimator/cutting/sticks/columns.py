@@ -26,13 +26,15 @@ _NEW_EACH_TIME = 10
 _NEW_AROUND = 20
 _MOST_COLUMNS, _COLUMNS_KEPT = 4, 2
 _FEW_NEW = 10
+_USELESS = 10
 _PROFIT = 1e-9
 _PULL = 5
 _ROUNDS = 10_000
 _REFINED = 40
 _MOST_REFINED = 20_000
 _NEW_REFINED = 60
-_EFFORT_STEP, _EFFORT_LISTED, _EFFORT_TABLE, _EFFORT_READ = 2_000, 3_000, 2, 6_000
+_EFFORT_STEP, _EFFORT_LISTED, _EFFORT_TABLE, _EFFORT_READ = 2_600, 3_000, 2, 6_300
+_CELLS_AT_ONCE, _EFFORT_READ_STEP = 4, 21
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +89,7 @@ class Columns:
         self, weights: Sequence[int], ask: Ask, worth: Whole, order: Sequence[int] | None = None
     ) -> Table:
         table = fill(weights, ask.demand, worth, self.slots, order)
-        self.work.done += len(table.steps) * (len(table.best) + _EFFORT_STEP)
+        self.work.done += len(table.steps) * (len(table.best) // _CELLS_AT_ONCE + _EFFORT_STEP)
         return table
 
     def sound(self, worth: Whole, ask: Ask) -> Duals:
@@ -102,19 +104,25 @@ class Columns:
         """Return patterns of the table that `worth` and `rent` say would better the answer."""
         found, values = [], worth.tolist()
         for stock, capacity in enumerate(self.slots):
-            least = self._least(stock, rent)
+            least, useless = self._least(stock, rent), 0
+            if table.values is worth and int(table.best[capacity]) <= least:
+                continue
             for pattern in self._likely(table, stock, capacity, ask):
                 better = sum(values[item] * count for item, count in pattern.counts) > least
+                useless = 0 if better else useless + 1
                 if better and self.case.weight(pattern.counts) <= self.case.capacities[stock]:
                     found.append(pattern)
+                if useless == _USELESS:
+                    break
         return found
 
     def _likely(self, table: Table, stock: int, capacity: int, ask: Ask) -> Iterator[Pattern]:
         """Yield the best patterns of the first so many steps, and the best ones around single items."""
         rises = np.flatnonzero(np.diff(table.marks[:, stock], prepend=0) > 0)[-_NEW_EACH_TIME:]
         seen: set[int] = set()
-        for at in rises:
-            self.work.done += _EFFORT_READ
+        read = _EFFORT_READ + _EFFORT_READ_STEP * len(table.steps)
+        for at in rises[::-1]:
+            self.work.done += read
             counts = table.counts(capacity, int(at) + 1)
             seen.update(item for item, _ in counts)
             yield Pattern(stock, counts)
@@ -124,7 +132,7 @@ class Columns:
                 break
             if item in seen:
                 continue
-            self.work.done += _EFFORT_READ
+            self.work.done += read
             whole = Counter(dict(table.counts(room)))
             whole[item] += 1
             made += 1

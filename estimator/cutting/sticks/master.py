@@ -12,7 +12,7 @@ from estimator.cutting.sticks.case import Ask, Case, Pattern
 Floats = NDArray[np.float64]
 ITERATIONS = 100_000
 _DUAL, _PRIMAL = 1, 4
-_EFFORT_CALL, _EFFORT_STEP = 3_000, 90
+_EFFORT_CALL_ROW, _EFFORT_CALL_COLUMN, _EFFORT_ROW, _EFFORT_ENTRY, _EFFORT_NEW = 1_800, 300, 20, 2, 4_700
 _NO_ROWS = np.array([], np.int32)
 _NO_VALUES = np.array([], np.float64)
 
@@ -59,7 +59,7 @@ class Master:
         self.patterns: list[Pattern] = []
         self.known: set[Pattern] = set()
         self.items = len(case.weights)
-        self.effort = 0
+        self.effort = self.entries = 0
         self.counts = np.zeros((0, self.items), np.int32)
         self.highs = quiet_highs()
         for option, value in (
@@ -87,6 +87,7 @@ class Master:
             cost = float(self.case.costs[pattern.stock])
             self.highs.addCol(cost, 0.0, highspy.kHighsInf, len(rows), rows, values)
         self._note(new)
+        self.effort += len(new) * _EFFORT_NEW
         return len(new)
 
     def _note(self, new: list[Pattern]) -> None:
@@ -97,6 +98,7 @@ class Master:
             for item, count in pattern.counts:
                 self.counts[at, item] = count
         self.known.update(new)
+        self.entries += sum(len(pattern.counts) for pattern in new)
         self.patterns += new
 
     def forget(self, which: Sequence[int]) -> None:
@@ -108,6 +110,7 @@ class Master:
         self.counts = self.counts[keep]
         self.patterns = [self.patterns[at] for at in keep]
         self.known = set(self.patterns)
+        self.entries = sum(len(pattern.counts) for pattern in self.patterns)
 
     def forget_dear(self, keep: int) -> None:
         """Drop the patterns of the last answer that are furthest from being used, down to `keep`."""
@@ -176,7 +179,8 @@ class Master:
             self._start_afresh()
         rows = self.items + len(self.case.costs)
         steps = self.highs.getInfo().simplex_iteration_count
-        self.effort += rows * (_EFFORT_CALL + _EFFORT_STEP * steps)
+        self.effort += rows * _EFFORT_CALL_ROW + len(self.patterns) * _EFFORT_CALL_COLUMN
+        self.effort += steps * (rows * _EFFORT_ROW + self.entries * _EFFORT_ENTRY)
         solution = self.highs.getSolution()
         times = np.array(solution.col_value)[self.first :]
         duals = np.array(solution.row_dual)

@@ -31,8 +31,8 @@ _NEAR, _VERY_NEAR = 1.001, 1.0001
 _LIKE_PIECES = 1.5
 _LIKELY = 300
 _OPEN = 25
-_EFFORT_OF_ONE, _EFFORT_OF_SEVERAL = 8e8, 7.2e8
-_ROOT_SHARE = 0.6
+_EFFORT_OF_ONE, _EFFORT_OF_SEVERAL = 6.5e8, 6.2e8
+_ROOT_SHARE, _DIVE_SHARE = 0.6, 0.15
 _LITTLE = 1.2e8
 _EXACT_OF_ONE = (8_000, 1_500_000)
 _EXACT_OF_SEVERAL = (400, 60_000)
@@ -237,6 +237,7 @@ def _improve(search: Search, progress: Progress) -> None:
     if search.open and items <= MANY:
         search.count(root)
     if items > _FEW:
+        search.allow(1 + _DIVE_SHARE)
         search.dives(root, MANNERS[:1] if items <= MANY else MANNERS[2::-2])
     progress(0.7)
     if search.open:
