@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from estimator.core.units import INCH
 from estimator.cutting.boards.costs import Outlay, Scale, Tally
 from estimator.cutting.boards.plan import plan_boards
-from estimator.cutting.boards.search import Work, filled_by_courses
+from estimator.cutting.boards.search import Courses, Work
 from estimator.cutting.boards.tiling import clashes
 from estimator.cutting.plans import BoardPlan, Hole, SheetStock
 from estimator.cutting.verify.sheets import verify_boards
@@ -165,7 +165,7 @@ def test_laying_anew_never_comes_dearer_than_the_courses_it_begins_with(
     assert verify_boards(plan, holes, [BOARD], LEAST, kerf) == ()
     tally = Tally(plan.boards, len(plan.tiles), clashes(plan.tiles, stagger))
     scale = work.scale(BOARD, plan.bound)
-    assert scale.worth(tally) <= scale.worth(filled_by_courses(holes, BOARD, work).tally)
+    assert scale.worth(tally) <= scale.worth(Courses(holes, BOARD, work).best(scale).tally)
 
 
 @pytest.mark.parametrize("seed", range(6))

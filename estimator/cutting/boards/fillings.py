@@ -6,10 +6,11 @@ from dataclasses import replace
 from decimal import Decimal
 from itertools import chain
 
+from estimator.cutting.boards.costs import Scale
 from estimator.cutting.boards.layings import Laying, Layings, Spot
 from estimator.cutting.boards.piles import Pile
 from estimator.cutting.boards.relaying import Relaying, State, leftovers
-from estimator.cutting.boards.search import Filled, Work, filled_by_courses, least_boards
+from estimator.cutting.boards.search import Courses, Filled, Work
 from estimator.cutting.boards.stacking import Layers
 from estimator.cutting.guillotine import Laid, Region
 from estimator.cutting.plans import CutSheet, Hole, Placed, Rectangle, SheetPiece, SheetStock, Tile
@@ -34,14 +35,16 @@ def best_filling(holes: Sequence[Hole], stock: SheetStock, work: Work) -> Filled
     Raises:
         InputError: no way to fill them.
     """
-    courses = [filled_by_courses(holes, stock, work)]
+    fillings = Courses(holes, stock, work)
+    scale = work.scale(stock, fillings.bound)
+    courses = [fillings.best(scale)]
     layers = Layers(holes, work.stagger)
     if len(layers.slots) > _MOST_LAYERS:
         return courses[0]
     if work.outlay.piece and len(layers.slots) <= _FEW:
-        fewest_boards = replace(work, outlay=replace(work.outlay, piece=Decimal(0)))
-        courses.append(filled_by_courses(holes, stock, fewest_boards))
-    search = _Fillings(layers, stock, work, least_boards(holes, stock, work.kerf))
+        fewest_boards = replace(work.outlay, piece=Decimal(0))
+        courses.append(fillings.best(replace(scale, outlay=fewest_boards)))
+    search = _Fillings(layers, stock, work, scale)
     state = search.best(courses)
     return Filled(*search.cut(state), state.tally)
 
@@ -49,9 +52,9 @@ def best_filling(holes: Sequence[Hole], stock: SheetStock, work: Work) -> Filled
 class _Fillings:
     """The search from several beginnings."""
 
-    def __init__(self, layers: Layers, stock: SheetStock, work: Work, bound: int) -> None:
-        self.layers, self.stock, self.work = layers, stock, work
-        self.board, self.scale = work.board(stock), work.scale(stock, bound)
+    def __init__(self, layers: Layers, stock: SheetStock, work: Work, scale: Scale) -> None:
+        self.layers, self.stock, self.work, self.scale = layers, stock, work, scale
+        self.board = work.board(stock)
         self.search = Relaying(layers, self.board, self.scale)
         self.layings = Layings(self.board)
 

@@ -163,22 +163,6 @@ def _length(strip: Strip, kerf: Nm) -> Nm:
     return sum(piece for piece, _, _ in strip.pieces) + kerf * (len(strip.pieces) - 1)
 
 
-def _filled(holes: Sequence[Hole], stock: SheetStock, board: Board, rules: Rules, chosen: Chosen) -> Filled:
-    tiling = _tiled(holes, board, chosen, rules)
-    wanted = [
-        SheetPiece(name, breadth, _length(strip, board.kerf))
-        for name, (breadth, strip) in _strips(tiling).items()
-    ]
-    bound = least_boards(holes, stock, board.kerf)
-    endless = replace(stock, limit=None)
-    strips = plan_sheets(wanted, [endless], board.kerf, starts=_STARTS, floor=bound * stock.price)
-    tiles, sheets = _cut(tiling, strips, stock)
-    limits = Limits(board.least, board.kerf, rules.stagger)
-    sheets, tiles = save_boards(sheets, tiles, holes, limits, bound)
-    tally = Tally(len(sheets), len(tiles), clashes(tiles, rules.stagger), on_seams(tiles, holes))
-    return Filled(tuple(tiles), tuple(sheets), tally)
-
-
 def least_boards(holes: Sequence[Hole], stock: SheetStock, kerf: Nm) -> int:
     """Return a number of boards that no plan goes below: by area, and by area with every piece's kerf."""
     area = sum(h.width * h.height * h.layers for h in holes)
@@ -195,41 +179,79 @@ def _will_do(found: Filled, bound: int, *, easy: bool) -> bool:
     return tally.boards <= bound + easy and few and not tally.on_seams
 
 
-def filled_by_courses(holes: Sequence[Hole], stock: SheetStock, work: Work) -> Filled:
-    """Return the best filling by courses of one kind of board: it takes few boards, and many joints.
+class Courses:
+    """Fillings by courses of one kind of board, each worked out once however often it is asked for."""
 
-    Raises:
-        InputError: no way to fill them.
-    """
-    board, bound = work.board(stock), least_boards(holes, stock, work.kerf)
-    scale = work.scale(stock, bound)
-    best: Filled | None = None
-    known: dict[Attempt, Chosen | None] = {}
-    layers = sum(hole.layers for hole in holes)
-    sizes = len(_by_size(holes))
-    plain = (
-        _plain_attempts(sizes, scale.piece / scale.unit) if sizes <= _MOST_SIZES or scale.most is None else []
-    )
-    for attempt in (*plain, *_attempts(layers, sizes)):
-        easy = attempt.parts > PAIR or layers > _MANY
-        done = sizes > _MOST_SIZES or _will_do(best, bound, easy=easy) if best else False
-        if done and attempt not in plain:
-            break
-        alike = replace(attempt, thrift=max(1, attempt.thrift))
-        if alike not in known:
-            known[alike] = _schemes_for(holes, board, alike)
-        chosen = known[alike]
-        for broken in (True, False) if work.stagger and layers <= _FEW else (bool(work.stagger),):
+    def __init__(self, holes: Sequence[Hole], stock: SheetStock, work: Work) -> None:
+        """Take cavities, kind of board, and rules of the shop; what work costs is not looked at."""
+        self.holes, self.stock, self.stagger = holes, stock, work.stagger
+        self.board, self.bound = work.board(stock), least_boards(holes, stock, work.kerf)
+        self._chosen: dict[Attempt, Chosen | None] = {}
+        self._filled: dict[tuple[Attempt, bool], Filled] = {}
+
+    def filled(self, attempt: Attempt, *, broken: bool) -> Filled | None:
+        """Return the filling of an attempt; None where it cannot fill every cavity.
+
+        Args:
+            attempt: the attempt.
+            broken: see `Rules`.
+        """
+        if (attempt, broken) not in self._filled:
+            alike = replace(attempt, thrift=max(1, attempt.thrift))
+            if alike not in self._chosen:
+                self._chosen[alike] = _schemes_for(self.holes, self.board, alike)
+            chosen = self._chosen[alike]
             if chosen is None:
-                continue
-            found = _filled(holes, stock, board, Rules(work.stagger, attempt.thrift, broken), chosen)
-            if best is None or scale.worth(found.tally) < scale.worth(best.tally):
-                best = found
-            if found.tally.boards <= bound + 1:
+                return None
+            rules = Rules(self.stagger, attempt.thrift, broken)
+            self._filled[attempt, broken] = self._made(chosen, rules)
+        return self._filled[attempt, broken]
+
+    def _made(self, chosen: Chosen, rules: Rules) -> Filled:
+        board, holes = self.board, self.holes
+        tiling = _tiled(holes, board, chosen, rules)
+        wanted = [
+            SheetPiece(name, breadth, _length(strip, board.kerf))
+            for name, (breadth, strip) in _strips(tiling).items()
+        ]
+        endless = replace(self.stock, limit=None)
+        floor = self.bound * self.stock.price
+        strips = plan_sheets(wanted, [endless], board.kerf, starts=_STARTS, floor=floor)
+        tiles, sheets = _cut(tiling, strips, self.stock)
+        limits = Limits(board.least, board.kerf, rules.stagger)
+        sheets, tiles = save_boards(sheets, tiles, holes, limits, self.bound)
+        tally = Tally(len(sheets), len(tiles), clashes(tiles, rules.stagger), on_seams(tiles, holes))
+        return Filled(tuple(tiles), tuple(sheets), tally)
+
+    def best(self, scale: Scale) -> Filled:
+        """Return the best filling by courses: it takes few boards, and many joints.
+
+        Args:
+            scale: what fillings are weighed by.
+
+        Raises:
+            InputError: no way to fill them.
+        """
+        best: Filled | None = None
+        layers, sizes = sum(hole.layers for hole in self.holes), len(_by_size(self.holes))
+        few = sizes <= _MOST_SIZES or scale.most is None
+        plain = _plain_attempts(sizes, scale.piece / scale.unit) if few else []
+        for attempt in (*plain, *_attempts(layers, sizes)):
+            easy = attempt.parts > PAIR or layers > _MANY
+            done = sizes > _MOST_SIZES or _will_do(best, self.bound, easy=easy) if best else False
+            if done and attempt not in plain:
                 break
-    if best is None:
-        raise refuse("cavities", "no way to fill them from these boards", "Allow smaller pieces.")
-    return best
+            for broken in (True, False) if self.stagger and layers <= _FEW else (bool(self.stagger),):
+                found = self.filled(attempt, broken=broken)
+                if found is None:
+                    break
+                if best is None or scale.worth(found.tally) < scale.worth(best.tally):
+                    best = found
+                if found.tally.boards <= self.bound + 1:
+                    break
+        if best is None:
+            raise refuse("cavities", "no way to fill them from these boards", "Allow smaller pieces.")
+        return best
 
 
 def _cut_strip(spot: Placed, strip: Strip, tiles: Sequence[Tile], kerf: Nm) -> list[Placed]:
