@@ -57,7 +57,7 @@ def cut_room(layout: Layout, catalogue: Catalogue, board_piece: Decimal = WORK_I
         MappingProxyType(
             {p: _sticks(p, pieces, catalogue) for p, pieces in _stick_pieces(layout, catalogue)}
         ),
-        MappingProxyType({p: _boards(p, holes, catalogue, board_piece) for p, holes in _holes(layout)}),
+        MappingProxyType({p: _boards(p, holes, catalogue, board_piece) for p, holes in board_holes(layout)}),
         MappingProxyType({k: _roll(k[0], faces, catalogue) for k, faces in _faces(layout)}),
     )
 
@@ -129,7 +129,8 @@ def _stick_plan(pieces: Pieces, stocks: tuple[StickStock, ...], kerf: Nm, trim: 
     return plan
 
 
-def _holes(layout: Layout) -> list[tuple[str, list[Hole]]]:
+def board_holes(layout: Layout) -> list[tuple[str, list[Hole]]]:
+    """Return every board product with the cavities it fills."""
     return _grouped(
         [
             (c.board, Hole(c.name, c.width, c.height, c.layers))

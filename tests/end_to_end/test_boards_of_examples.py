@@ -6,8 +6,7 @@ from pathlib import Path
 import pytest
 
 from estimator.cli.estimate import estimated
-from estimator.cutting import room
-from estimator.cutting.room import cut_room
+from estimator.cutting.room import board_holes, cut_room
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 NAMES = sorted(p.parent.name for p in EXAMPLES.glob("*/job.toml"))
@@ -18,7 +17,7 @@ def test_at_most_one_board_over_the_bound_and_pieces_are_saved(name: str) -> Non
     estimate, _ = estimated(EXAMPLES / name / "job.toml")
     scope = estimate.scope
     free = cut_room(scope.layout, estimate.catalogue, Decimal(0))
-    holes = dict(room._holes(scope.layout))
+    holes = dict(board_holes(scope.layout))
     for product, plan in scope.plans.boards.items():
         # No plan goes below the area, worked out here anew.
         board = plan.sheets.sheets[0].stock

@@ -8,11 +8,14 @@ import highspy
 import numpy as np
 
 from estimator.core.units import Nm
-from estimator.cutting.bars import dearest, on_grid
+from estimator.cutting.bars import on_grid
 from estimator.cutting.boards.courses import Band, Board, Scheme, Way, run_of
+from estimator.cutting.sticks.knapsack import fill
 from estimator.cutting.sticks.master import quiet_highs
 
 _ROUNDS = 60
+_NEW = 8
+"""Patterns a round."""
 _GRAIN = 1_000_000
 _NEAR = 1.002
 """A pattern worth no more than this is not worth adding."""
@@ -86,28 +89,38 @@ class _Model:
         rows = np.array(list(entries), dtype=np.int32)
         self.highs.addCol(cost, 0.0, highspy.kHighsInf, len(rows), rows, np.array(list(entries.values())))
 
-    def better(self, way: Way, duals: Sequence[float]) -> dict[Band, int] | None:
-        """Return a pattern that would pay at these duals, None where there is none."""
+    def better(self, way: Way, duals: Sequence[float]) -> list[dict[Band, int]]:
+        """Return patterns that would pay at these duals: the best, and the best around single bands."""
         bands = [band for band in self.bands if band.way == way]
+        if not bands:
+            return []
         span, kerf = self.board.span(way), self.board.kerf
         cells, capacity = on_grid([b.breadth + kerf for b in bands], span + kerf, up=True)
-        worth = [max(0, int(duals[self.row[band]] * _GRAIN)) for band in bands]
-        value, count = dearest(cells, [capacity] * len(bands), capacity, worth)
-        if value <= _GRAIN * _NEAR:
-            return None
-        return {band: number for band, number in zip(bands, count, strict=True) if number}
+        worth = np.array([max(0, int(duals[self.row[band]] * _GRAIN)) for band in bands], np.int64)
+        table = fill(cells, [capacity] * len(bands), worth, [capacity])
+        if table.best[capacity] <= _GRAIN * _NEAR:
+            return []
+        found = {table.counts(capacity): None}
+        for item, room in table.around(capacity):
+            if len(found) == _NEW or worth[item] + table.best[room] <= _GRAIN * _NEAR:
+                break
+            counts = dict(table.counts(room))
+            counts[item] = counts.get(item, 0) + 1
+            found[tuple(sorted(counts.items()))] = None
+        return [{bands[item]: number for item, number in counts} for counts in found]
 
     def solve(self) -> list[float]:
         """Return how often each scheme column is used once no pattern pays any more."""
+        self.highs.run()
         for _ in range(_ROUNDS):
-            self.highs.run()
             duals = list(self.highs.getSolution().row_dual)
             ways: tuple[Way, ...] = ("ripped", "crosscut")
-            fresh = [pattern for way in ways if (pattern := self.better(way, duals))]
+            fresh = [pattern for way in ways for pattern in self.better(way, duals)]
             if not fresh:
                 break
             for pattern in fresh:
                 self.add_pattern(pattern)
+            self.highs.run()
         return list(self.highs.getSolution().col_value)[: len(self.columns)]
 
 

@@ -21,24 +21,21 @@ class Begun:
         return Filling(tuple(self.laid), tuple(self.regions))
 
 
-def _slack(option: Option, region: Region) -> tuple[Nm, Nm] | None:
-    """Return how closely an option fits a region, the tighter way first; None where it does not fit."""
-    right, top = region.width - option.width, region.height - option.height
-    if right < 0 or top < 0:
-        return None
-    return (right, top) if right < top else (top, right)
-
-
 def _best_place(ways: Sequence[Option], sheets: Sequence[Begun]) -> tuple[Begun, Region, Option] | None:
     """Return the region that leaves least to spare one way, and how the piece lies there."""
     best: tuple[Begun, Region, Option] | None = None
-    least: tuple[Nm, Nm] | None = None
+    least = other = 0
     for sheet in sheets:
         for region in sheet.regions:
+            wide, high = region[2], region[3]
             for option in ways:
-                slack = _slack(option, region)
-                if slack is not None and (least is None or slack < least):
-                    best, least = (sheet, region, option), slack
+                tight, slack = wide - option[0], high - option[1]
+                if tight < 0 or slack < 0:
+                    continue
+                if tight > slack:
+                    tight, slack = slack, tight
+                if best is None or tight < least or (tight == least and slack < other):
+                    best, least, other = (sheet, region, option), tight, slack
     return best
 
 
