@@ -14,7 +14,7 @@ from estimator.cutting.sticks.knapsack import fill
 from estimator.cutting.sticks.master import quiet_highs
 
 _ROUNDS = 60
-_NEW = 8
+_NEW = 6
 """Patterns a round."""
 _GRAIN = 1_000_000
 _NEAR = 1.002

@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from estimator.core.units import Nm
 from estimator.cutting.guillotine import Filling, Laid, Option, Region, Split, divide
 from estimator.cutting.plans import SheetStock
 
