@@ -61,7 +61,7 @@ def add(
     at: Where,
     job: Annotated[Path, typer.Argument(metavar="JOB", help="The job file.")],
     *,
-    paper: Sheet = "letter",
+    paper: Sheet = "",
     price_by: PriceBy = "sum",
     templates: Templates = None,
 ) -> Result:

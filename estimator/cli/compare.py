@@ -41,7 +41,7 @@ def compare_verb(
     out: Annotated[
         Path | None, typer.Option("--out", metavar="FILE", help="Write a change order (HTML).")
     ] = None,
-    paper: Paper = "letter",
+    paper: Paper = "",
     templates: Templates = None,
     force: Force = False,
     as_json: Json = False,
@@ -72,18 +72,25 @@ def compare_verb(
 def change_order_page(before: Side, after: Side, paper: str, templates: Path | None) -> bytes:
     """Return the change order from one side to the other: a page of HTML.
 
+    Args:
+        before: what was agreed.
+        after: what is now wanted; its display units give the paper where none is asked for.
+        paper: 'letter', 'a4' or ''.
+        templates: an office's own.
+
     Raises:
         InputError: an unknown paper.
         OutputError: a template that cannot be filled.
     """
     from estimator.documents.change_order import change_order
-    from estimator.documents.files import PAPERS
+    from estimator.documents.files import PAPERS, usual_paper
     from estimator.documents.render import Papers
 
-    if paper not in PAPERS:
+    chosen = paper or usual_paper(after[0].estimate.units.display)
+    if chosen not in PAPERS:
         raise refuse("--paper", f"{paper!r} is not known here", f"Write {' or '.join(PAPERS)}.")
     context = change_order(before[0].estimate, after[0].estimate)
-    return Papers(templates).render("change_order.html", {**context, "paper": paper}).encode()
+    return Papers(templates).render("change_order.html", {**context, "paper": chosen}).encode()
 
 
 def show(result: dict[str, Any]) -> None:

@@ -54,7 +54,7 @@ def estimate_verb(
     out: Annotated[
         Path, typer.Option("--out", metavar="DIR", help="Folder for workbook and papers.", show_default=False)
     ],
-    paper: Paper = "letter",
+    paper: Paper = "",
     price_by: PriceBy = "sum",
     templates: Templates = None,
     order_prices: Annotated[

@@ -10,7 +10,13 @@ Json = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
 Debug = Annotated[bool, typer.Option("--debug", help="Show the traceback of a failure.")]
 Force = Annotated[bool, typer.Option("--force", help="Replace files that are there.")]
 Paper = Annotated[
-    str, typer.Option("--paper", metavar="letter|a4", help="Paper that workbook and papers are laid out for.")
+    str,
+    typer.Option(
+        "--paper",
+        metavar="letter|a4",
+        help="What all is laid out for; else A4 for a job shown in metric units, Letter for one in inches.",
+        show_default=False,
+    ),
 ]
 PriceBy = Annotated[
     str, typer.Option("--price-by", metavar="sum|section|wall", help="How the quote shows its price.")

@@ -36,7 +36,7 @@ def reprice_verb(
     out: Annotated[
         Path | None, typer.Option("--out", metavar="DIR", help="Folder for the new workbook and papers.")
     ] = None,
-    paper: Paper = "letter",
+    paper: Paper = "",
     price_by: PriceBy = "sum",
     templates: Templates = None,
     keep: Keeping = None,

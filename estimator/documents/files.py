@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import cast
 
 from estimator.core.errors import OutputError, Problem
+from estimator.core.units import Display
 from estimator.documents.order import order
 from estimator.documents.pdf import Way, pdfs
 from estimator.documents.quote import PriceBy, heading, quote
@@ -27,18 +28,29 @@ class Wishes:
     """How the papers are wanted.
 
     Attributes:
-        paper: 'letter' or 'a4'.
+        paper: 'letter' or 'a4'; '' for what the job's display units go with.
         price_by: how the quote shares its price: 'sum', 'section' or 'wall'.
         templates: an office's own templates; None for the shipped ones.
         order_prices: the order to suppliers carries what we expect to pay.
         pdf: how a PDF of each paper is made as well; None for none.
     """
 
-    paper: str = "letter"
+    paper: str = ""
     price_by: str = "sum"
     templates: Path | None = None
     order_prices: bool = False
     pdf: Way | None = None
+
+
+def usual_paper(display: Display) -> Paper:
+    """Return the paper that display units go with: ISO A4 with metric ones, Letter with inches."""
+    return "a4" if display == "metric" else "letter"
+
+
+def _paper(estimate: Estimate, wishes: Wishes) -> Paper:
+    if not wishes.paper:
+        return usual_paper(estimate.units.display)
+    return "a4" if wishes.paper == "a4" else "letter"
 
 
 def contents(estimate: Estimate, wishes: Wishes) -> dict[str, bytes]:
@@ -55,8 +67,7 @@ def contents(estimate: Estimate, wishes: Wishes) -> dict[str, bytes]:
         "title": f"{header.number} {header.title}",
         "date": header.date.isoformat(),
     }
-    chosen: Paper = "a4" if wishes.paper == "a4" else "letter"
-    book = workbook_bytes(book_of(estimate), properties, chosen)
+    book = workbook_bytes(book_of(estimate), properties, _paper(estimate, wishes))
     pages = papers(estimate, wishes)
     printed = pdfs(pages, wishes.pdf) if wishes.pdf else {}
     return {f"{header.number}-workbook.xlsx": book, **pages, **printed}
@@ -66,7 +77,7 @@ def _known(wishes: Wishes) -> None:
     problems = [
         Problem(where, f"{given!r} is not known here", f"Write {' or '.join(known)}.")
         for where, given, known in (
-            ("--paper", wishes.paper, PAPERS),
+            ("--paper", wishes.paper, ("", *PAPERS)),
             ("--price-by", wishes.price_by, PRICES_BY),
         )
         if given not in known
@@ -82,6 +93,7 @@ def papers(estimate: Estimate, wishes: Wishes) -> dict[str, bytes]:
         OutputError: a template that cannot be filled.
     """
     rendered, number = Papers(wishes.templates), estimate.job.header.number
+    paper = _paper(estimate, wishes)
     made = {
         "quote": quote(estimate, cast("PriceBy", wishes.price_by)),
         "order": order(estimate, prices=wishes.order_prices),
@@ -90,7 +102,7 @@ def papers(estimate: Estimate, wishes: Wishes) -> dict[str, bytes]:
         "survey": heading(estimate),
     }
     return {
-        f"{number}-{name}.html": rendered.render(f"{name}.html", {**context, "paper": wishes.paper}).encode()
+        f"{number}-{name}.html": rendered.render(f"{name}.html", {**context, "paper": paper}).encode()
         for name, context in made.items()
     }
 

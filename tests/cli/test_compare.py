@@ -117,3 +117,17 @@ def test_a_change_order_is_written_once(desk: Says, tmp_path: Path) -> None:
     assert desk("compare", job, "--out", out, "--force").exit_code == 0
     assert desk("compare", job, "--out", tmp_path / "b.html", "--paper", "napkin").exit_code == 3
     assert not (tmp_path / "b.html").exists()
+
+
+@pytest.mark.parametrize(("shown", "asked", "size"), [
+    ("imperial", (), "letter"), ("metric", (), "A4"), ("metric", ("--paper", "letter"), "letter"),
+])  # fmt: skip
+def test_a_change_order_is_on_the_paper_of_the_jobs_units(
+    desk: Says, tmp_path: Path, shown: str, asked: tuple[str, ...], size: str
+) -> None:
+    job, out = tmp_path / "job.toml", tmp_path / "change-order.html"
+    text = EXAMPLE.read_text(encoding="utf-8")
+    assert "[job]\n" in text
+    job.write_text(text.replace("[job]\n", f'[job]\ndisplay = "{shown}"\n'), encoding="utf-8")
+    assert desk("compare", job, job, "--out", out, *asked).exit_code == 0
+    assert f"@page {{ size: {size};" in out.read_text(encoding="utf-8")

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from estimator.catalogue.load import load
 from estimator.documents.change_order import change_order
-from estimator.documents.files import Wishes, papers
+from estimator.documents.files import Wishes, papers, usual_paper
 from estimator.documents.lettering import ASCENT_EM, DESCENT_EM, Box, text_width
 from estimator.documents.render import Papers
 from estimator.pipeline import Estimate, estimate
@@ -39,7 +39,7 @@ def pages_of(made: Estimate, wishes: Wishes | None = None) -> dict[str, str]:
     pages = papers(made, wishes or Wishes())
     number = made.job.header.number
     found = {k: pages[f"{number}-{k}.html"].decode() for k in KINDS}
-    context = {**change_order(made, made), "paper": "letter"}
+    context = {**change_order(made, made), "paper": usual_paper(made.units.display)}
     return {**found, "change_order": Papers().render("change_order.html", context)}
 
 

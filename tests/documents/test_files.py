@@ -1,17 +1,19 @@
 """Everything an estimate writes: all of it or nothing, by the names one expects, as fast as one expects."""
 
+import io
 import time
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
 
+import openpyxl
 import pytest
 
 from estimator.core.errors import OutputError
-from estimator.documents.files import Wishes, papers, write_all
+from estimator.documents.files import Wishes, contents, papers, write_all
 from estimator.documents.pdf import Way, pdf, way
 from estimator.documents.render import Papers, copy_templates, day, number, percent, shipped
-from tests.documents.made import estimate_of
+from tests.documents.made import KINDS, estimate_of
 
 SECONDS = 0.3
 
@@ -44,6 +46,26 @@ def test_all_papers_of_a_room_take_less_than_a_blink() -> None:
         papers(made, Wishes())
         spent.append(time.perf_counter() - start)
     assert min(spent) < SECONDS
+
+
+@pytest.mark.parametrize(
+    ("name", "asked", "size", "code"),
+    [
+        ("one_panel", "", "letter", 1),
+        ("voice_booth", "", "A4", 9),
+        ("one_panel", "a4", "A4", 9),
+        ("voice_booth", "letter", "letter", 1),
+    ],
+)
+def test_paper_follows_the_units_the_job_is_shown_in(name: str, asked: str, size: str, code: int) -> None:
+    """Paper codes of a sheet: ECMA-376-1, 18.3.1.63 pageSetup, paperSize: 1 Letter, 9 A4."""
+    files = contents(estimate_of(name), Wishes(paper=asked))
+    book = next(body for file, body in files.items() if file.endswith(".xlsx"))
+    sheets = openpyxl.load_workbook(io.BytesIO(book)).worksheets
+    assert {sheet.page_setup.paperSize for sheet in sheets} == {code}
+    pages = [body.decode() for file, body in files.items() if file.endswith(".html")]
+    assert len(pages) == len(KINDS)
+    assert all(f"@page {{ size: {size};" in page for page in pages)
 
 
 def test_an_unknown_paper_is_refused(tmp_path: Path) -> None:

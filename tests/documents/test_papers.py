@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from estimator.documents.files import Wishes
+from estimator.documents.files import Wishes, papers
 from tests.documents.made import EXAMPLES, KINDS, estimate_of, pages, pages_of, text_of
 
 EVERY = (*KINDS, "change_order")
@@ -82,10 +82,11 @@ def test_the_quote_tells_its_accuracy_and_the_dates_of_its_prices(name: str) -> 
     assert "Material prices are as of 15 January 2026" in text
 
 
-def test_paper_is_letter_or_a4() -> None:
-    made = estimate_of("one_panel")
-    assert "size: letter" in pages_of(made)["shop"]
-    assert "size: A4" in pages_of(made, Wishes(paper="a4"))["shop"]
+@pytest.mark.parametrize(("asked", "size"), [("letter", "letter"), ("a4", "A4")])
+@pytest.mark.parametrize("name", ["one_panel", "voice_booth"])
+def test_paper_is_the_one_asked_for(name: str, asked: str, size: str) -> None:
+    pages = papers(estimate_of(name), Wishes(paper=asked))
+    assert {re.findall(r"@page \{ size: (\w+);", page.decode())[0] for page in pages.values()} == {size}
 
 
 def test_the_measuring_sheet_names_nobody() -> None:
