@@ -26,6 +26,8 @@ KINDS = {
     "screen": "freestanding screen",
     "cloud": "ceiling cloud",
 }
+PLAN_MM = 58.0
+"""How tall the room is drawn on the quote, so that the plan follows what is built on the first page."""
 
 
 def heading(estimate: Estimate) -> dict[str, Any]:
@@ -66,7 +68,7 @@ def quote(estimate: Estimate, price_by: PriceBy = "sum") -> dict[str, Any]:
         "area": area_text(scope, estimate),
         "paragraph": scope.room.paragraph,
         "picture": reverberation_picture(scope.room),
-        "plan": room_drawing(scope, estimate.units.display),
+        "plan": room_drawing(scope, estimate.units.display, PLAN_MM),
         "elevations": _elevations(estimate),
         "accuracy": _accuracy(estimate),
         "price_dates": _price_dates(estimate),

@@ -13,17 +13,23 @@ from estimator.layout.surveyed import PlanWall
 from estimator.pipeline import Scope
 
 _MARGIN_MM = 26.0
-_TALL_MM = 98.0
+TALL_MM = 98.0
 _LEAST_MM = 1.3
 _FRAME_OFFS = (4.0, 6.5, 9.0, 12.0)
 _WALL_OFFS = (1.5, 4.5, 7.5, 10.5)
 _SQUARE_DEG = 90.0
 
 
-def room_drawing(scope: Scope, display: Display) -> str:
-    """Return the room's plan as SVG, to scale, the first wall at the top of the page."""
+def room_drawing(scope: Scope, display: Display, tall_mm: float = TALL_MM) -> str:
+    """Return the room's plan as SVG, to scale, the first wall at the top of the page.
+
+    Args:
+        scope: the room as laid out.
+        display: how lengths are written.
+        tall_mm: how tall the room is drawn at most.
+    """
     walls = scope.layout.room.walls
-    view, canvas = _sheet(walls)
+    view, canvas = _sheet(walls, tall_mm)
     canvas.path([view.at(*w.start) for w in walls], "wall", closed=True)
     _drops(canvas, view, scope)
     for wall in walls:
@@ -44,10 +50,10 @@ def room_drawing(scope: Scope, display: Display) -> str:
     return canvas.svg(_alt(scope, display))
 
 
-def _sheet(walls: Sequence[PlanWall]) -> tuple[View, Canvas]:
+def _sheet(walls: Sequence[PlanWall], tall_mm: float) -> tuple[View, Canvas]:
     xs, ys = [w.start[0] for w in walls], [w.start[1] for w in walls]
     width, height = max(max(xs) - min(xs), 1), max(max(ys) - min(ys), 1)
-    scale = min((PAPER_MM - 2 * _MARGIN_MM) / width, _TALL_MM / height)
+    scale = min((PAPER_MM - 2 * _MARGIN_MM) / width, tall_mm / height)
     across, tall = width * scale, height * scale
     left = (PAPER_MM - across) / 2 - min(xs) * scale
     foot = _MARGIN_MM / 2 + tall + min(ys) * scale

@@ -11,16 +11,15 @@ from typing import NamedTuple
 
 from estimator.core.units import Display, Nm, format_length
 from estimator.cutting.plans import CutSheet, PlacedCloth, RollPlan
+from estimator.documents.lettering import text_width
 
 PAPER_MM = 180.0
 """Width of a drawing: what A4 and Letter leave between their margins."""
 _HIGHEST_MM = 110.0
 _EDGE_MM = 4.0
-_TEXTS_MM = (4.5, 3.0, 2.3)
+_TEXTS_MM = (4.5, 4.0, 3.5, 3.0, 2.3)
 """Heights of letters tried, the largest first: a drawing may be printed at two thirds of its size."""
 _LINE = 1.25
-_GLYPH = 0.6
-"""Width of a character for its height: wider than the mean of a sans serif face, so that text fits."""
 _MARGIN_MM = 6.0
 _ROW_LENGTH = 4
 """A roll is drawn in rows no longer than this many of its widths."""
@@ -84,7 +83,7 @@ def _text(x: float, y: float, text: str, height: float, *, upright: bool = False
 def _lines(area: _Area, lines: Sequence[str], height: float, *, upright: bool) -> str:
     """Return the lines centred in the area, '' where they do not fit."""
     along, across = (area.height, area.width) if upright else (area.width, area.height)
-    longest = max(len(line) for line in lines) * _GLYPH * height
+    longest = max(text_width(line, height) for line in lines)
     if longest > along - 1 or len(lines) * _LINE * height > across - 0.6:
         return ""
     middle_x, middle_y = area.x + area.width / 2, area.y + area.height / 2
@@ -121,7 +120,7 @@ def _edges(frame: _Frame, display: Display) -> str:
     outline = _rectangle(_Area(_MARGIN_MM, _MARGIN_MM, length, breadth), "stock")
     across = _text(_MARGIN_MM + length / 2, _MARGIN_MM - 1.5, format_length(frame.length, display), _EDGE_MM)
     side = format_length(frame.breadth, display)
-    if len(side) * _GLYPH * _EDGE_MM > breadth:
+    if text_width(side, _EDGE_MM) > breadth:
         return outline + across
     return outline + across + _text(_MARGIN_MM - 1.5, _MARGIN_MM + breadth / 2, side, _EDGE_MM, upright=True)
 

@@ -99,6 +99,7 @@ def _boards(product: str, plan: BoardPlan, estimate: Estimate) -> Row:
 
 def _roll(key: tuple[str, str], plan: RollPlan, estimate: Estimate) -> Row:
     display, (product, colour) = estimate.units.display, key
+    cloth = estimate.catalogue.sizes(product)[0].description
     rows = [
         {
             "name": p.name,
@@ -112,10 +113,10 @@ def _roll(key: tuple[str, str], plan: RollPlan, estimate: Estimate) -> Row:
     return {
         "product": product,
         "colour": colour,
-        "description": estimate.catalogue.sizes(product)[0].description,
+        "description": cloth,
         "width": format_length(plan.roll_width, display),
         "length": format_length(plan.length, display),
-        "drawing": named(roll_drawing(plan, display), f"Cutting plan of the roll {product} {colour}"),
+        "drawing": named(roll_drawing(plan, display), f"Cutting plan of the roll of {cloth}"),
         "rows": rows,
     }
 
@@ -219,5 +220,6 @@ def _labels(estimate: Estimate, settings: dict[str, Saw]) -> Iterator[Row]:
             yield {"name": tile.name, "size": size_text(tile.width, tile.height, display), "note": "board"}
     for (product, colour), roll in plans.rolls.items():
         for placed in roll.placed:
-            note = f"cloth {product} {colour}".strip()
+            cloth = estimate.catalogue.sizes(product)[0].description.partition(",")[0]
+            note = f"{cloth}, {colour}" if colour else cloth
             yield {"name": placed.name, "size": size_text(placed.width, placed.length, display), "note": note}

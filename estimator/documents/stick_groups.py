@@ -19,7 +19,7 @@ class StickGroup:
 
     Attributes:
         which: their numbers; a stick keeps its number from the plan.
-        title: how many of what, and what is left over of each.
+        title: how many of which length, and what is left over of each.
         pieces: letter, length and settings of each piece, in the order of cutting.
         sticks: number and piece names of each stick.
     """
@@ -72,7 +72,7 @@ def _group(
     first, numbers = found[0][1], [number for number, _ in found]
     left = f"{format_length(first.offcut, display)} left over" if first.offcut else "nothing left over"
     each = " of each" if len(found) > 1 and first.offcut else ""
-    title = f"{len(found)} × {first.stock.key} ({format_length(first.stock.length, display)}): {left}{each}"
+    title = f"{len(found)} × {format_length(first.stock.length, display)}, {left}{each}"
     return StickGroup(
         ("Stick " if len(found) == 1 else "Sticks ") + _numbers(numbers), title, drawing,
         tuple(

@@ -82,6 +82,16 @@ def test_the_quote_tells_its_accuracy_and_the_dates_of_its_prices(name: str) -> 
     assert "Material prices are as of 15 January 2026" in text
 
 
+@pytest.mark.parametrize("kind", EVERY)
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_things_are_called_by_their_names_and_never_by_their_keys(name: str, kind: str) -> None:
+    prices = estimate_of(name).catalogue.items
+    keys = {key for item in prices for key in (item.key, item.product) if "-" in key}
+    assert len(keys) > 20
+    text = text_of(pages(name)[kind])
+    assert [key for key in keys if re.search(rf"(?<![\w-]){re.escape(key)}(?![\w-])", text)] == []
+
+
 @pytest.mark.parametrize(("asked", "size"), [("letter", "letter"), ("a4", "A4")])
 @pytest.mark.parametrize("name", ["one_panel", "voice_booth"])
 def test_paper_is_the_one_asked_for(name: str, asked: str, size: str) -> None:
