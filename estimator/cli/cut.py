@@ -2,20 +2,21 @@
 
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, TypeAlias
 
 import typer
 
-from estimator.cli.cut_options import Metric, Out, Unit, display_of, length_of, measured, progress_bar
+from estimator.cli.cut_options import Given, Metric, Out, Unit, display_of, length_of, measured, progress_bar
 from estimator.cli.options import Debug, Force, Json
 from estimator.cli.output import run, say
 from estimator.core.errors import Problem, refuse
-from estimator.core.units import Display
+from estimator.core.units import Display, Nm, format_length
 
 if TYPE_CHECKING:
     from estimator.cutting.plans import Stick, StickPiece, StickPlan, StickStock
 
 Result = tuple[list[Problem], dict[str, Any]]
+Pieces: TypeAlias = "tuple[list[StickPiece], list[Problem]]"
 _BAR = 60
 """Characters of the longest stick when it is printed."""
 
@@ -43,15 +44,42 @@ def stick_of(text: str) -> "StickStock":
     return StickStock(size.strip(), length_of("--stock", size), amount, count)
 
 
-def _pieces(path: Path, unit: str) -> "tuple[list[StickPiece], list[Problem]]":
+def _pieces(path: Path, unit: str, longest: Nm) -> "Pieces":
+    """Return the pieces, none over the longest usable length; 0 where that is not known."""
     from estimator.cutting.piece_list import STICK_COLUMNS, read_list
     from estimator.cutting.plans import StickPiece
 
-    listed = read_list(path, STICK_COLUMNS, unit)
+    def unfit(sizes: tuple[Nm, ...]) -> tuple[str, str] | None:
+        if not longest or sizes[0] <= longest:
+            return None
+        most = format_length(longest, "imperial"), format_length(longest, "metric")
+        fix = f"The longest usable length is {most[0]} ({most[1]}); splice the piece or add longer stock."
+        return "longer than any stick", fix
+
+    listed = read_list(path, STICK_COLUMNS, unit, unfit)
     pieces: list[StickPiece] = []
     for row in listed.rows:
         pieces += [StickPiece(row.name, row.sizes[0])] * row.count
     return pieces, list(listed.warnings)
+
+
+def _given(
+    pieces: Path, stock: list[str], cuts: tuple[str, str], unit: str
+) -> "tuple[list[StickStock], tuple[Nm, Nm], Pieces]":
+    """Return sticks, saw cut and end trim, and the pieces with their warnings.
+
+    Raises:
+        InputError: with every problem of the options and the list.
+    """
+    given = Given()
+    stocks = given.each(stick_of, stock)
+    kerf = given.read(lambda: length_of("--kerf", cuts[0]), 0)
+    trim = given.read(lambda: length_of("--end-trim", cuts[1]), 0)
+    longest = max((one.length - trim for one in stocks), default=0) if len(stocks) == len(stock) else 0
+    nothing: Pieces = [], []
+    listed = given.read(lambda: _pieces(pieces, unit, longest), nothing)
+    given.refuse()
+    return stocks, (kerf, trim), listed
 
 
 def _stick(number: int, stick: "Stick", display: Display) -> dict[str, Any]:
@@ -102,9 +130,7 @@ def _cut(
     from estimator.cutting.sticks.plan import plan_sticks
     from estimator.cutting.verify.sticks import verify_sticks
 
-    stocks = [stick_of(text) for text in stock]
-    width, trim = length_of("--kerf", kerf), length_of("--end-trim", end_trim)
-    wanted, warnings = _pieces(pieces, unit)
+    stocks, (width, trim), (wanted, warnings) = _given(pieces, stock, (kerf, end_trim), unit)
     with progress_bar("cutting") as progress:
         plan = plan_sticks(wanted, stocks, width, trim, progress)
     faults = verify_sticks(plan, wanted, stocks, width, trim)

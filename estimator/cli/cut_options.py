@@ -1,26 +1,62 @@
 """What the cutting verbs read from the command line alike: lengths, stock with its price, and progress."""
 
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, TypeVar
 
 import typer
 
 from estimator.cli.output import progress_wanted
-from estimator.core.errors import refuse
+from estimator.core.errors import InputError, Problem, refuse
 from estimator.core.units import Display, Nm, format_length, parse_length
 
 if TYPE_CHECKING:
     from estimator.cutting.plans import SheetStock
 
 Progress = Callable[[float], None]
+Read = TypeVar("Read")
 Unit = Annotated[str, typer.Option(help="Unit of bare numbers in the list.")]
 Metric = Annotated[bool, typer.Option("--metric", help="Print millimetres.")]
 Out = Annotated[Path | None, typer.Option(metavar="FILE", help="Write the drawn plan (HTML).")]
 _WAIT_S = 1.0
+
+
+class Given:
+    """What the user gave, read to the end so that every problem is told at once."""
+
+    def __init__(self) -> None:
+        """Begin without a problem."""
+        self.problems: list[Problem] = []
+
+    def read(self, read: Callable[[], Read], otherwise: Read) -> Read:
+        """Return what `read` returns, and `otherwise` where it refuses; keep its problems."""
+        try:
+            return read()
+        except InputError as error:
+            self.problems += error.problems
+            return otherwise
+
+    def each(self, read: Callable[[str], Read], texts: Sequence[str]) -> list[Read]:
+        """Return what `read` returns of each text it does not refuse; keep its problems."""
+        found: list[Read] = []
+        for text in texts:
+            try:
+                found.append(read(text))
+            except InputError as error:
+                self.problems += error.problems
+        return found
+
+    def refuse(self) -> None:
+        """Refuse if there was a problem.
+
+        Raises:
+            InputError: with every problem kept.
+        """
+        if self.problems:
+            raise InputError(self.problems)
 
 
 def length_of(option: str, text: str) -> Nm:

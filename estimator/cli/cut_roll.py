@@ -1,11 +1,11 @@
 """`battenbook cut-roll`: a list of pieces of cloth laid on one roll, drawn."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, TypeAlias
 
 import typer
 
-from estimator.cli.cut_options import Metric, Out, Unit, display_of, length_of, measured, progress_bar
+from estimator.cli.cut_options import Given, Metric, Out, Unit, display_of, length_of, measured, progress_bar
 from estimator.cli.options import Debug, Force, Json
 from estimator.cli.output import run, say
 from estimator.core.errors import Problem
@@ -15,9 +15,10 @@ if TYPE_CHECKING:
     from estimator.cutting.plans import RollPiece, RollPlan
 
 Result = tuple[list[Problem], dict[str, Any]]
+Pieces: TypeAlias = "tuple[list[RollPiece], list[Problem]]"
 
 
-def _pieces(path: Path, unit: str, *, may_turn: bool) -> "tuple[list[RollPiece], list[Problem]]":
+def _pieces(path: Path, unit: str, *, may_turn: bool) -> "Pieces":
     from estimator.cutting.piece_list import SHEET_COLUMNS, read_list
     from estimator.cutting.plans import RollPiece
 
@@ -80,8 +81,12 @@ def _lay(
     from estimator.documents.cutting_page import cutting_page
     from estimator.documents.sheet_drawings import roll_drawing
 
-    width, step = length_of("--roll-width", roll_width), length_of("--repeat", repeat) if repeat else 1
-    wanted, warnings = _pieces(pieces, unit, may_turn=turn and not repeat)
+    given = Given()
+    width = given.read(lambda: length_of("--roll-width", roll_width), 0)
+    step = given.read(lambda: length_of("--repeat", repeat), 1) if repeat else 1
+    nothing: Pieces = [], []
+    wanted, warnings = given.read(lambda: _pieces(pieces, unit, may_turn=turn and not repeat), nothing)
+    given.refuse()
     with progress_bar("laying") as progress:
         plan = plan_roll(wanted, width, step, progress, straight_only=straight)
     faults = verify_roll(plan, wanted, width, step)

@@ -1,11 +1,12 @@
 """`battenbook cut-sheets`: a list of rectangles cut from sheets by straight cuts, drawn."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, TypeAlias
 
 import typer
 
 from estimator.cli.cut_options import (
+    Given,
     Metric,
     Out,
     Unit,
@@ -18,19 +19,28 @@ from estimator.cli.cut_options import (
 from estimator.cli.options import Debug, Force, Json
 from estimator.cli.output import run, say
 from estimator.core.errors import Problem
-from estimator.core.units import Display
+from estimator.core.units import Display, Nm
 
 if TYPE_CHECKING:
-    from estimator.cutting.plans import CutSheet, SheetPiece, SheetPlan
+    from estimator.cutting.plans import CutSheet, SheetPiece, SheetPlan, SheetStock
 
 Result = tuple[list[Problem], dict[str, Any]]
+Pieces: TypeAlias = "tuple[list[SheetPiece], list[Problem]]"
 
 
-def _pieces(path: Path, unit: str, *, may_turn: bool) -> "tuple[list[SheetPiece], list[Problem]]":
+def _pieces(path: Path, unit: str, stocks: "list[SheetStock]", *, may_turn: bool) -> "Pieces":
+    """Return the pieces, none larger than every sheet; no sheets where those are not known."""
     from estimator.cutting.piece_list import SHEET_COLUMNS, read_list
     from estimator.cutting.plans import SheetPiece
+    from estimator.cutting.sheets.plan import fits
 
-    listed = read_list(path, SHEET_COLUMNS, unit)
+    def unfit(sizes: tuple[Nm, ...]) -> tuple[str, str] | None:
+        piece = SheetPiece("", sizes[0], sizes[1], may_turn)
+        if not stocks or any(fits(piece, stock) for stock in stocks):
+            return None
+        return "larger than any sheet", "Add a larger sheet, or split the piece."
+
+    listed = read_list(path, SHEET_COLUMNS, unit, unfit)
     pieces = [
         SheetPiece(row.name, row.sizes[0], row.sizes[1], may_turn)
         for row in listed.rows
@@ -95,8 +105,13 @@ def _cut(
     from estimator.cutting.sheets.plan import plan_sheets
     from estimator.cutting.verify.sheets import verify_sheets
 
-    stocks, width = [sheet_of(text) for text in sheets], length_of("--kerf", kerf)
-    wanted, warnings = _pieces(pieces, unit, may_turn=turn)
+    given = Given()
+    stocks = given.each(sheet_of, sheets)
+    width = given.read(lambda: length_of("--kerf", kerf), 0)
+    known = stocks if len(stocks) == len(sheets) else []
+    nothing: Pieces = [], []
+    wanted, warnings = given.read(lambda: _pieces(pieces, unit, known, may_turn=turn), nothing)
+    given.refuse()
     with progress_bar("cutting") as progress:
         plan = plan_sheets(wanted, stocks, width, progress)
     faults = verify_sheets(plan, wanted, stocks, width)

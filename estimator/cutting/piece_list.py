@@ -6,7 +6,7 @@ and `name` may be left out. Every problem of a list is reported at once, with fi
 
 import csv
 import io
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -46,11 +46,19 @@ class PieceList:
     warnings: tuple[Problem, ...] = ()
 
 
+Fits = Callable[[tuple[Nm, ...]], tuple[str, str] | None]
+"""Told the sizes of a row: None where there is stock for it, else what is wrong and what would be right."""
+
+
+def _anything_fits(_: tuple[Nm, ...]) -> None:
+    return None
+
+
 class _Reader:
     """Reads one list and keeps every problem found on the way."""
 
-    def __init__(self, file: str, columns: Sequence[str], unit: str) -> None:
-        self.file, self.columns, self.unit = file, tuple(columns), unit
+    def __init__(self, file: str, columns: Sequence[str], unit: str, fits: Fits) -> None:
+        self.file, self.columns, self.unit, self.fits = file, tuple(columns), unit, fits
         self.problems: list[Problem] = []
         self.warnings: list[Problem] = []
 
@@ -104,7 +112,10 @@ class _Reader:
         name = "".join(c if c.isprintable() else " " for c in cell("name"))
         if len(name) > _LONGEST_NAME:
             self.bad(line, "column name", f"longer than {_LONGEST_NAME} characters", "Shorten it.")
-        return ListedPiece(name or f"line {line}", sizes, count, line)
+        name = name or f"line {line}"
+        if min(sizes) > 0 and (unfit := self.fits(sizes)):
+            self.bad(line, f"column {self.columns[0]}", f"{name!r} is {unfit[0]}", unfit[1])
+        return ListedPiece(name, sizes, count, line)
 
 
 def _is_bare(text: str) -> bool:
@@ -120,7 +131,9 @@ def _records(text: str) -> Iterator[tuple[int, list[str]]]:
             yield reader.line_num, cells
 
 
-def parse_list(data: bytes, file: str, columns: Sequence[str], unit: str = "") -> PieceList:
+def parse_list(
+    data: bytes, file: str, columns: Sequence[str], unit: str = "", fits: Fits = _anything_fits
+) -> PieceList:
     """Return the list held in `data`.
 
     Args:
@@ -128,11 +141,12 @@ def parse_list(data: bytes, file: str, columns: Sequence[str], unit: str = "") -
         file: the file's name, for the problems.
         columns: the size columns wanted, `STICK_COLUMNS` or `SHEET_COLUMNS`.
         unit: unit of sizes written as bare numbers; '' refuses those.
+        fits: what says whether there is stock for a row.
 
     Raises:
         InputError: with every problem found.
     """
-    reader = _Reader(file, columns, unit)
+    reader = _Reader(file, columns, unit, fits)
     rows: list[ListedPiece] = []
     try:
         records = _records(data.decode("utf-8-sig"))
@@ -154,7 +168,7 @@ def parse_list(data: bytes, file: str, columns: Sequence[str], unit: str = "") -
     return PieceList(tuple(rows), tuple(reader.warnings))
 
 
-def read_list(path: Path, columns: Sequence[str], unit: str = "") -> PieceList:
+def read_list(path: Path, columns: Sequence[str], unit: str = "", fits: Fits = _anything_fits) -> PieceList:
     """Return the list in the file at `path`; see `parse_list`.
 
     Raises:
@@ -169,4 +183,4 @@ def read_list(path: Path, columns: Sequence[str], unit: str = "") -> PieceList:
     if len(data) > MOST_BYTES:
         what = f"larger than {MOST_BYTES // 1024**2} MB"
         raise InputError([Problem("file", what, "Split the list.", str(path))])
-    return parse_list(data, str(path), columns, unit)
+    return parse_list(data, str(path), columns, unit, fits)

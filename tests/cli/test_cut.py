@@ -110,6 +110,24 @@ def test_a_list_with_problems_names_them_all_as_json(tmp_path: Path) -> None:
     ]
 
 
+def test_options_and_list_tell_all_their_problems_at_once(tmp_path: Path) -> None:
+    path = tmp_path / "bad.csv"
+    path.write_text("length,count,name\n12,1,a\n97 in,1,b\n1 in,x,c\n", encoding="utf-8")
+    got = cut(path, "--stock", "96 in=4.38", "--stock", "8 ft=cheap", "--kerf", "wide", "--end-trim", "-1 in")
+    assert got.exit_code == 3
+    told = got.stderr.splitlines()
+    assert [line.split(": ")[1] for line in told] == [
+        "--stock",
+        "--kerf",
+        "--end-trim",
+        *[f"{path}:{n}" for n in (2, 4)],
+    ]
+    # With the stock known, a piece too long for it is told beside the rest, and where it stands.
+    got = cut(path, "--stock", "96 in=4.38", "--end-trim", "1/2 in")
+    assert [line.split(": ")[1] for line in got.stderr.splitlines()] == [f"{path}:{n}" for n in (2, 3, 4)]
+    assert "'b' is longer than any stick. The longest usable length is 7'11-1/2\"" in got.stderr
+
+
 def test_a_missing_list_is_the_users_to_mend(tmp_path: Path) -> None:
     got = cut(tmp_path / "none.csv", "--stock", "96 in=4.38")
     assert got.exit_code == 3

@@ -129,6 +129,17 @@ def test_a_sheet_that_is_none_is_refused(sheet: str, sheets: str) -> None:
     assert "--sheet" in err
 
 
+def test_options_and_list_tell_all_their_problems_at_once(tmp_path: Path) -> None:
+    path = tmp_path / "bad.csv"
+    path.write_text("width,height,count,name\n50 in,97 in,1,door\n1 in,0 in,2,slip\n", encoding="utf-8")
+    code, _, err = started("cut-sheets", str(path), "--sheet", "48 in x 96 in=31.50", "--kerf", "wide")
+    assert code == 3
+    assert [line.split(": ")[1] for line in err.splitlines()] == ["--kerf", f"{path}:2", f"{path}:3"]
+    code, _, err = started("cut-roll", str(path), "--roll-width", "broad", "--repeat", "often")
+    assert code == 3
+    assert [line.split(": ")[1] for line in err.splitlines()] == ["--roll-width", "--repeat", f"{path}:3"]
+
+
 def test_a_piece_too_large_is_named(tmp_path: Path) -> None:
     path = tmp_path / "large.csv"
     path.write_text("width,height,count,name\n50 in,97 in,1,door\n", encoding="utf-8")

@@ -16,7 +16,8 @@ from estimator.cutting.sheets.bounds import sheet_cost_bound
 from estimator.cutting.sheets.search import Cut, Kind, Progress, Task, cost_of, search
 
 
-def _fits(piece: SheetPiece, stock: SheetStock) -> bool:
+def fits(piece: SheetPiece, stock: SheetStock) -> bool:
+    """Return whether a piece fits a sheet, turned if it may be."""
     straight = piece.width <= stock.width and piece.height <= stock.height
     return straight or (piece.may_turn and piece.height <= stock.width and piece.width <= stock.height)
 
@@ -38,7 +39,7 @@ def _checked(pieces: Sequence[SheetPiece], stocks: Sequence[SheetStock], kerf: N
         if min(piece.width, piece.height) <= 0:
             fix = "Give a width and a height greater than 0."
             problems.append(Problem(f"piece {piece.name}", f"{size} is nothing to cut", fix))
-        elif stocks and not any(_fits(piece, stock) for stock in stocks):
+        elif stocks and not any(fits(piece, stock) for stock in stocks):
             fix = "Add a larger sheet, or split the piece."
             problems.append(Problem(f"piece {piece.name}", f"{size} is larger than any sheet", fix))
     if problems:
