@@ -229,8 +229,8 @@ def test_a_read_only_archive_is_read_and_refuses_to_file(
     make_quote: Make, filed: dt.datetime, tmp_path_factory: pytest.TempPathFactory, *, with_private: bool
 ) -> None:
     root = Path(tmp_path_factory.mktemp("shared")) / "a"
-    for parent in (root.parent, root.parent.parent, root.parent.parent.parent):
-        if parent.stat().st_uid == os.geteuid() and parent.name.startswith(("pytest-", "shared")):
+    for parent in root.parents:
+        if parent.stat().st_uid == os.geteuid() and parent.name.startswith(("pytest-", "popen-", "shared")):
             parent.chmod(parent.stat().st_mode | stat.S_IXOTH | stat.S_IROTH)
     file_quote(root, make_quote(), {}, filed)
     if not with_private:
