@@ -13,6 +13,8 @@ from estimator.cutting.sticks.knapsack import copies
 
 _MOST_PIECES = 1_200
 _MOST_BITS = 24_000
+_MOST_ADDED = 2_000_000_000
+"""Bits added up in all to know how full a stick can be."""
 _MANY_BITS = 40_000
 _NEARLY = 110
 _SHARES = (1.0, 0.5, 2.0, 0.0, 1.5, 3.0, 0.75, 4.0)
@@ -116,9 +118,9 @@ def _attempt(
 
 
 def fullest(case: Case) -> list[int]:
-    """Return the most that a stick of each stock can be filled, to the unit where there are few pieces."""
+    """Return the most that a stick of each stock can be filled, to the unit where that takes few bits."""
     rooms = case.capacities
-    if sum(case.demand) > _MOST_PIECES:
+    if sum(case.demand) > _MOST_PIECES or sum(case.demand) * max(rooms) > _MOST_ADDED:
         return list(rooms)
     mask, sums = (1 << (max(rooms) + 1)) - 1, 1
     for weight, count in zip(case.weights, case.demand, strict=True):
