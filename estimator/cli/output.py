@@ -7,7 +7,10 @@ written or does not recalculate · 5 archive does not verify.
 import json
 import os
 import sys
-from collections.abc import Callable, Iterable
+import threading
+import time
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -17,6 +20,9 @@ import typer
 from estimator.core.errors import BattenbookError, Problem
 
 SCHEMA = 1
+_TICK_S = 1.0
+_QUIET = threading.Event()
+"""Set while a verb draws progress of its own."""
 
 
 def _plain(value: Any) -> Any:  # noqa: ANN401 - whatever json could not write
@@ -51,9 +57,41 @@ def tell(problems: Iterable[Problem]) -> None:
         typer.echo(f"{problem.severity}: {problem}", err=True)
 
 
-def progress_wanted() -> bool:
-    """Return whether a progress bar may be drawn: only when stderr is a terminal."""
+def _on_a_terminal() -> bool:
     return sys.stderr.isatty() and not os.environ.get("NO_COLOR")
+
+
+def progress_wanted() -> bool:
+    """Return whether a verb may draw its own progress, which is then all that is drawn: on a terminal only."""
+    _QUIET.set()
+    return _on_a_terminal()
+
+
+@contextmanager
+def _sign_of_life() -> Iterator[None]:
+    """Count the seconds on a terminal, from the first on, until the work is done."""
+    if not _on_a_terminal():
+        yield
+        return
+    done, began = threading.Event(), time.monotonic()
+    _QUIET.clear()
+
+    def tick() -> None:
+        shown = ""
+        while not done.wait(_TICK_S) and not _QUIET.is_set():
+            shown = f"working, {time.monotonic() - began:.0f} s"
+            sys.stderr.write(f"\r{shown}")
+            sys.stderr.flush()
+        sys.stderr.write(f"\r{' ' * len(shown)}\r" if shown else "")
+        sys.stderr.flush()
+
+    thread = threading.Thread(target=tick, daemon=True)
+    thread.start()
+    try:
+        yield
+    finally:
+        done.set()
+        thread.join()
 
 
 def run(
@@ -72,7 +110,8 @@ def run(
         debug: let exceptions through with their traceback.
     """
     try:
-        problems, result = work()
+        with _sign_of_life():
+            problems, result = work()
     except BattenbookError as error:
         if debug:
             raise

@@ -1,0 +1,62 @@
+"""What a verb shows while it works."""
+
+import os
+import subprocess
+import sys
+
+import pytest
+
+pty = pytest.importorskip("pty", reason="this system has no pseudo-terminals")
+
+SCRIPT = """
+import time
+from estimator.cli import output
+output._TICK_S = 0.02
+def work():
+    {first}
+    time.sleep(0.3)
+    return (), {{"done": True}}
+output.run(work, lambda result: output.say("done"), as_json=False)
+"""
+
+
+def on_a_terminal(first: str, **environment: str) -> tuple[str, str]:
+    """Return what goes to stdout, and what a terminal on stderr gets to see."""
+    ours, theirs = pty.openpty()
+    env = {**os.environ, **environment}
+    if not environment:
+        env.pop("NO_COLOR", None)
+    with subprocess.Popen(
+        [sys.executable, "-c", SCRIPT.format(first=first)],
+        stdout=subprocess.PIPE, stderr=theirs, env=env, text=True,
+    ) as started:  # fmt: skip
+        os.close(theirs)
+        out, seen = started.stdout.read() if started.stdout else "", b""
+        try:
+            while part := os.read(ours, 4096):
+                seen += part
+        except OSError:  # the terminal is gone with the program
+            pass
+        os.close(ours)
+    assert started.returncode == 0
+    return out, seen.decode()
+
+
+def test_a_terminal_sees_that_work_goes_on_and_nothing_of_it_stays() -> None:
+    out, seen = on_a_terminal("pass")
+    assert out == "done\n"
+    assert "\rworking, 0 s" in seen
+    assert seen.endswith("\r" + " " * len("working, 0 s") + "\r")
+
+
+@pytest.mark.parametrize("first", ["output.progress_wanted()"])
+def test_a_verb_that_draws_its_own_progress_is_left_alone(first: str) -> None:
+    assert "working" not in on_a_terminal(first)[1]
+
+
+def test_nothing_is_drawn_where_no_terminal_is_or_none_is_wanted() -> None:
+    assert on_a_terminal("pass", NO_COLOR="1") == ("done\n", "")
+    done = subprocess.run(
+        [sys.executable, "-c", SCRIPT.format(first="pass")], capture_output=True, text=True, check=True
+    )
+    assert (done.stdout, done.stderr) == ("done\n", "")
