@@ -62,7 +62,7 @@ def _on_a_terminal() -> bool:
 
 
 def progress_wanted() -> bool:
-    """Return whether a verb may draw its own progress, which is then all that is drawn: on a terminal only."""
+    """Return whether a verb may draw progress of its own, all that is drawn then: on a terminal only."""
     _QUIET.set()
     return _on_a_terminal()
 
