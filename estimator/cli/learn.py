@@ -1,11 +1,13 @@
 """`battenbook learn`: what finished jobs make of the labour rates."""
 
+import os
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from estimator.cli.archive_folder import VARIABLE, Where
 from estimator.cli.options import Debug, Force, Json
 from estimator.cli.output import run, say
 from estimator.core.errors import InputError, Problem, refuse
@@ -27,6 +29,17 @@ class Sources:
     workbooks: tuple[Path, ...]
     archive: Path | None
 
+    def filed(self) -> Path | None:
+        """Return the archive to learn from: the one typed, else the shop's where nothing else is given.
+
+        Raises:
+            InputError: nothing is given, and no archive is named anywhere.
+        """
+        if self.archive is not None or self.actuals or self.jobs:
+            return self.archive
+        named = os.environ.get(VARIABLE)
+        return Where(Path(named) if named else None).folder()
+
 
 def _spent(sources: Sources, book: "LabourBook") -> "tuple[tuple[Actual, ...], tuple[Problem, ...]]":
     from estimator.cli.returned import archived_actuals, learned_from
@@ -39,10 +52,14 @@ def _spent(sources: Sources, book: "LabourBook") -> "tuple[tuple[Actual, ...], t
     found = actuals_of(read_text(listed, str(listed)), book, str(listed)) if listed else ()
     pairs = zip(sources.jobs, sources.workbooks, strict=True)
     found = (*found, *(one for job, workbook in pairs for one in learned_from(job, workbook)))
-    filed, problems = archived_actuals(sources.archive) if sources.archive else ((), ())
+    fix = "File what finished jobs took with `battenbook archive actual`, or give a list of hours (CSV)."
+    nothing = Problem("actuals", "there is nothing to learn from", fix)
+    try:
+        archive = sources.filed()
+    except InputError as error:
+        raise InputError([nothing, *error.problems]) from None
+    filed, problems = archived_actuals(archive) if archive else ((), ())
     if not (found or filed):
-        fix = "Give a list of hours (CSV), --job with its --workbook, or --archive."
-        nothing = Problem("actuals", "there is nothing to learn from", fix)
         raise InputError([nothing, *problems])
     return (*found, *filed), problems
 
@@ -110,7 +127,11 @@ def learn(
     ] = None,
     archive: Annotated[
         Path | None,
-        typer.Option("--archive", metavar="DIR", help="Learn from every filed quote with actuals."),
+        typer.Option(
+            "--archive",
+            metavar="DIR",
+            help="Learn from every filed quote with actuals; the shop's archive where nothing else is given.",
+        ),
     ] = None,
     rates: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Labour file to start from; else the shipped one.")
@@ -125,7 +146,10 @@ def learn(
     as_json: Json = False,
     debug: Debug = False,
 ) -> None:
-    """Show what hours as worked make of the labour rates; write them only when told to."""
+    """Show what hours as worked make of the labour rates; write them only when told to.
+
+    Without a list or job it learns from every filed quote with actuals, in the shop's archive.
+    """
     sources = Sources(actuals, tuple(job or ()), tuple(workbook or ()), archive)
     run(lambda: _learn(sources, rates, weight, write, force), _show, as_json=as_json, debug=debug)
 

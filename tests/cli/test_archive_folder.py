@@ -94,6 +94,23 @@ def test_every_verb_finds_the_archive_that_a_practice_above_names(filed: Office,
     assert done.exit_code == 0, done.output
 
 
+def test_rates_are_learned_from_the_shops_archive_where_nothing_is_given(filed: Office) -> None:
+    shop(filed.folder / "shop", "filed")
+    (filed.jobs / "spent.csv").write_text("kind,name,amount\nhours,wrap,1.25\n")
+    assert filed.says("actual").exit_code == 0
+
+    def learned(*words: str) -> list[tuple[str, float]]:
+        done = CliRunner().invoke(gather(), ["learn", "--json", *words], env=filed.env)
+        assert done.exit_code == 0, done.output
+        return [(row["task"], row["hours"]) for row in json.loads(done.stdout)["result"]["rates"]]
+
+    assert learned() == [("wrap", 1.25)]
+    # A list by itself is learned from alone.
+    (filed.jobs / "list.csv").write_text("job,task,quantity,unit,hours,difficulty\n26-1,wrap,100,ft,3.5,\n")
+    assert learned("list.csv") == [("wrap", 3.5)]
+    assert learned("list.csv", "--archive", str(filed.folder / "shop" / "filed")) == [("wrap", 4.75)]
+
+
 @pytest.mark.parametrize("verb", VERBS)
 def test_every_verb_takes_a_practice_by_name(filed: Office, verb: str) -> None:
     own = shop(filed.folder / "elsewhere", "../shop/filed", "ours.toml")

@@ -3,6 +3,7 @@
 import json
 from pathlib import Path
 
+import pytest
 from openpyxl import load_workbook
 from typer.testing import CliRunner
 
@@ -66,8 +67,15 @@ def test_learn_reads_hours_from_the_workbook_of_a_finished_job(tmp_path: Path) -
     assert rate["data_minutes"] == round(60 * 1.25 / rate["quantity"], 3)
 
 
-def test_learn_wants_hours_and_pairs() -> None:
-    assert "there is nothing to learn from" in CliRunner().invoke(gather(), ["learn"]).stderr
+def test_learn_wants_hours_and_pairs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("BATTENBOOK_ARCHIVE", "")
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
+    monkeypatch.setenv("XDG_CONFIG_DIRS", "")
+    nothing = CliRunner().invoke(gather(), ["learn"])
+    assert nothing.exit_code == 3
+    assert "there is nothing to learn from" in nothing.stderr
+    assert "no archive was named" in nothing.stderr
     alone = CliRunner().invoke(gather(), ["learn", "--job", str(JOB)])
     assert "each workbook needs its job" in alone.stderr
     assert alone.exit_code == 3
