@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import ceil
 
 from estimator.catalogue.records import Catalogue
 from estimator.core.errors import Problem
@@ -18,7 +19,12 @@ from estimator.layout.surveyed import RoomPlan
 from estimator.layout.wall_frames import Choices
 from estimator.layout.weights import hung_kg
 
-_MOST_ROWS = 50
+MOST_ROWS = 50
+"""No load adds rows beyond this: hangers as weak as that are warned of."""
+_HALVES = 2
+"""Two hangers, and three, halve the load of a row."""
+_LAST_BIT = 6
+"""Places at which a ratio is rounded before it is rounded up, as the workbook's formulas do."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,11 +45,12 @@ class Grid:
 
         Source: tributary area (statics): an inner point of an even row carries 1 / (points - 1).
         """
-        return _row_share(self.across) * _row_share(self.along)
+        return 1 / (_parts(self.across) * _parts(self.along))
 
 
-def _row_share(points: int) -> float:
-    return 1 / max(points - 1, 2)
+def _parts(points: int) -> int:
+    """Return by how many the load of an even row is divided for the hanger that carries most of it."""
+    return max(points - 1, _HALVES)
 
 
 def clouds(
@@ -107,7 +114,10 @@ def _place(cloud: Cloud, name: str, plan: RoomPlan) -> Iterator[Problem]:
 
 
 def hanger_grid(width: Nm, length: Nm, weight: float, rated_n: float | None, catalogue: Catalogue) -> Grid:
-    """Return the fewest hangers that are close enough together and carry the weight safely.
+    """Return hangers that are close enough together and carry the weight safely.
+
+    Where the spacing alone gives too few, rows are added along the cloud, or hangers in each row, whichever
+    takes fewer hangers in all. The takeoff counts them again by formula.
 
     Args:
         width: of the cloud.
@@ -118,15 +128,26 @@ def hanger_grid(width: Nm, length: Nm, weight: float, rated_n: float | None, cat
     """
     practice = catalogue.practice
     inset, spacing = practice.length("hanger_inset"), practice.length("hanger_spacing")
-    grid = Grid(len(even(width, spacing, inset)), len(even(length, spacing, inset)))
-    needed = weight * practice.number("hanger_safety_factor")
+    across, along = len(even(width, spacing, inset)), len(even(length, spacing, inset))
+    loads = weight * practice.number("hanger_safety_factor") / rated_n if rated_n else 0.0
     least = practice.number("hanger_points_min")
-    for _ in range(_MOST_ROWS):
-        if grid.points >= least and (rated_n is None or needed * grid.share <= rated_n):
-            break
-        longer = length / grid.along >= width / grid.across
-        grid = Grid(grid.across, grid.along + 1) if longer else Grid(grid.across + 1, grid.along)
-    return grid
+    longer = Grid(across, _rows(along, across, loads, least))
+    wider = Grid(_rows(across, along, loads, least), along)
+    return min(longer, wider, key=lambda grid: grid.points)
+
+
+def _rows(own: int, other: int, loads: float, least: float) -> int:
+    """Return how many hangers stand along one side where `other` stand along the other.
+
+    Args:
+        own: by the spacing.
+        other: along the other side.
+        loads: the weight with its safety factor, in rated loads of a hanger.
+        least: hangers a cloud, at least.
+    """
+    parts = ceil(round(loads / _parts(other), _LAST_BIT))
+    by_load = parts + 1 if parts > _HALVES else 2
+    return max(own, min(max(by_load, ceil(round(least / other, _LAST_BIT))), MOST_ROWS))
 
 
 def _points(made: Frame, grid: Grid, catalogue: Catalogue) -> list[tuple[Nm, Nm]]:

@@ -111,6 +111,9 @@ def _workings(estimate: Estimate) -> tuple[Sheet, ...]:
         Sheet("Fixings", "workings", "What holds each frame to its wall.", (t["fixings"],)),
         Sheet("Strips", "workings", "Each casing and cover strip as laid out.", (t["strips"],)),
         Sheet("Strip needs", "workings", "What each casing and cover strip needs.", (t["strip_work"],)),
+        Sheet("Weights", "workings", "What each piece that hangs or stands weighs.", (t["weights"],)),
+        Sheet("Hardware", "workings", "Hangers by the size and weight of each cloud; hooks and feet.",
+              (t["hardware"],)),
         *(Sheet(title, "workings", f"Which {what} adds how much to which line.", (t[key],))
           for title, what, key in _TRAILS),
         *(Sheet(title, "workings", purpose, tables)

@@ -74,6 +74,8 @@ def balances(
         *_actual_balances(actual),
         Balance("days_in_date", "Days are planned for these hours (if not: run the program again)",
                 labour.workings[2]["hours_expected"].at(), days["plan_for_hours"].at(), TENTH),
+        Balance("carried", "Hangers and hooks carry their pieces with the shop's safety factor",
+                total(t["hardware"]["overloaded"]), lift(0)),
         Balance("materials_sum", "Purchases add up to the materials",
                 total(bought["cost"]), t["materials_form"]["materials_total"].at()),
         Balance("line_sum", "Lines add up to the sections",

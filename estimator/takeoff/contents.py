@@ -230,7 +230,11 @@ class Listing:
             kind = self._catalogue.kind(product)
             rule = "by the piece's weight and rated load"
             yield Counted(
-                self._line(f"{kind}:{product}", product, "ea", "none", rule), frame_name, kind, count
+                self._line(f"{kind}:{product}", product, "ea", "none", rule),
+                frame_name,
+                kind,
+                count,
+                "hardware",
             )
 
     def _guards(self) -> Iterator[Counted]:
@@ -254,4 +258,4 @@ class Listing:
             item = self._catalogue.item(screw)
             rule = "screws through the rails, by what they hold in"
             key = self._item_line(item.kind, item, rule, "fastener")
-            yield Counted(key, frame.name, f"holds in {holds_in}", count, fixing=True)
+            yield Counted(key, frame.name, f"holds in {holds_in}", count, "fixing")

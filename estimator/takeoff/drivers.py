@@ -19,6 +19,7 @@ class Worked:
     strips: Table
     strip_work: Table
     counts: Table
+    hardware: Table
 
 
 def layout_counts(layout: Layout, visits: int) -> Table:
@@ -26,13 +27,11 @@ def layout_counts(layout: Layout, visits: int) -> Table:
     form = Draft("layout_counts", "Counted from the layout", "across")
     kinds = [f.kind for f in layout.frames]
     bevels = sum(1 for s in layout.strips if s.bevel_deg or any(e.cut == "mitre" for e in s.ends))
-    hardware = sum(count for _, count, _ in layout.hardware)
     for key, label, value in (
         ("count_frames", "Frames", len(kinds)),
         ("count_hung", "Frames fixed to a wall", sum(k in {"wall", "corner", "recess"} for k in kinds)),
         ("count_clouds", "Clouds", kinds.count("cloud")),
         ("count_screens", "Screens", kinds.count("screen")),
-        ("count_hardware", "Hangers, hooks and feet", hardware),
         ("count_openings", "Openings in the treated walls", len(layout.openings)),
         ("count_bevels", "Strips with a bevel or mitre", bevels),
         ("count_strips", "Casing and cover strips", len(layout.strips)),
@@ -45,7 +44,11 @@ def layout_counts(layout: Layout, visits: int) -> Table:
 
 def drivers(worked: Worked, counted: Table, units: Measures) -> tuple[Table, Table]:
     """Return the form of sums, and the table of drivers: key, description, unit and live quantity."""
-    rows = {**_frame_drivers(worked, units), **_strip_drivers(worked, units), **_counted(counted)}
+    rows = {
+        **_frame_drivers(worked, units),
+        **_strip_drivers(worked, units),
+        **_counted(counted, worked.hardware),
+    }
     form = Draft("driver_sums", "Sums that drive the hours", "across")
     for key, (label, unit, expr) in rows.items():
         form.formula(key, label, unit, expr)
@@ -91,17 +94,17 @@ def _strip_drivers(worked: Worked, units: Measures) -> _Rows:
     }
 
 
-def _counted(counted: Table) -> _Rows:
+def _counted(counted: Table, hardware: Table) -> _Rows:
     names = {
         "frames": "count_frames",
         "hung_pieces": "count_hung",
         "clouds": "count_clouds",
         "screens": "count_screens",
-        "hardware_pieces": "count_hardware",
         "openings": "count_openings",
         "bevel_cuts": "count_bevels",
         "casing_pieces": "count_strips",
         "visits": "count_visits",
         "job": "count_jobs",
     }
-    return {key: (counted[name].label, "ea", counted[name].at()) for key, name in names.items()}
+    rows = {key: (counted[name].label, "ea", counted[name].at()) for key, name in names.items()}
+    return {**rows, "hardware_pieces": ("Hangers, hooks and feet", "ea", total(hardware["pieces"]))}

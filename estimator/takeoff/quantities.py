@@ -15,11 +15,13 @@ from estimator.takeoff import strips as strip_tables
 from estimator.takeoff.contents import Contents, Line, Listing
 from estimator.takeoff.drivers import Worked, drivers, layout_counts
 from estimator.takeoff.fixing import fixing_counts
+from estimator.takeoff.hardware import hardware_counts
 from estimator.takeoff.inputs import Edits, pack_steps, practice_form, prices_table, waste_table
 from estimator.takeoff.lines import Trails, costs, materials, pack_choice, purchases
 from estimator.takeoff.measures import Measures
 from estimator.takeoff.plan_prices import plan_prices
 from estimator.takeoff.trail import Naming, counted, trail
+from estimator.takeoff.weighing import Needs, weights
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,11 +114,13 @@ def take_off(
     frame_work = frame_tables.workings((frames, facts), practice, factors, units)
     strip_work = strip_tables.workings(strips, frames, practice, factors, units)
     fixings = fixing_counts(layout.frames, (frames, frame_work), practice, units)
+    weighed = weights(layout, catalogue, Needs(frame_work, strips, strip_work), units)
+    hardware = hardware_counts(layout, catalogue, (frames, weighed), practice, units)
     names = {line.key: Naming(line.description, line.unit) for line in contents.lines}
     trails = Trails(
         trail("frame_trail", "What each frame adds", contents.frame_shares, frame_work, names),
         trail("strip_trail", "What each strip adds", contents.strip_shares, strip_work, names),
-        counted(contents.counts, fixings, names),
+        counted(contents.counts, fixings, hardware, names),
     )
     steps = pack_steps(prices, units.money)
     table = materials(contents.lines, trails, waste)
@@ -125,9 +129,22 @@ def take_off(
     sections = tuple(dict.fromkeys(line.items[0].section for line in contents.lines))
     per_line, by_section, form = costs(table, bought, sections, units.money)
     counts = layout_counts(layout, visits)
-    worked = Worked(facts, frame_work, strips, strip_work, trails.counts)
+    worked = Worked(facts, frame_work, strips, strip_work, trails.counts, hardware)
     tables = (
-        *(factors, practice, waste, prices, frames, facts, strips, frame_work, fixings, strip_work),
+        *(
+            factors,
+            practice,
+            waste,
+            prices,
+            frames,
+            facts,
+            strips,
+            frame_work,
+            fixings,
+            strip_work,
+            weighed,
+            hardware,
+        ),
         *(trails.frames, trails.strips, trails.counts, table, bought, per_line, by_section, form),
         *(steps, mix, plan_prices(plans, catalogue, prices)),
         *(counts, *drivers(worked, counts, units)),

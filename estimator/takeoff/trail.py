@@ -7,9 +7,10 @@ so the office sees in one place why there are fourteen sticks.
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Literal
 
-from estimator.calc.expressions import find, find_in, if_
-from estimator.calc.tables import Draft, Table
+from estimator.calc.expressions import Expr, find, find_in, if_, lift
+from estimator.calc.tables import Draft, Field, Table
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,13 +24,17 @@ class Share:
 
 @dataclass(frozen=True, slots=True)
 class Counted:
-    """What the layout counted for one line: screws by where they hold, hangers, feet, extensions."""
+    """What the layout counted for one line: screws by where they hold, hangers, feet, extensions.
+
+    Attributes:
+        live: what it follows: the fixings of a wall frame, the hardware of a piece, or nothing.
+    """
 
     line: str
     source: str
     what: str
     count: int
-    fixing: bool = False
+    live: Literal["", "fixing", "hardware"] = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,25 +74,37 @@ def trail(key: str, title: str, shares: Iterable[Share], work: Table, names: Nam
     return table.table()
 
 
-def counted(rows: Iterable[Counted], fixings: Table, names: Names) -> Table:
-    """Return the trail of what the layout counted; the fixings of wall frames follow their frames' sizes.
+def counted(rows: Iterable[Counted], fixings: Table, hardware: Table, names: Names) -> Table:
+    """Return the trail of what the layout counted; fixings and hardware follow their pieces' sizes.
 
     Args:
         rows: what was counted.
         fixings: of each wall frame, live.
+        hardware: hangers, hooks and feet of each piece, live.
         names: of the lines.
     """
-    entries, live = tuple(rows), set(fixings["key"].values)
+    entries, walls = tuple(rows), set(fixings["key"].values)
     table = Draft("count_trail", "Counted by the layout")
     table.keys([f"{c.line}|{c.source}|{c.what}" for c in entries])
     table.label("material", "Material", [names[c.line].words for c in entries])
     table.link("line", "Line", [c.line for c in entries])
     source = table.label("source", "From", [c.source for c in entries])
     table.label("what", "What", [c.what for c in entries])
-    table.label("is_fixing", "Fixing screw", ["yes" if c.fixing else "no" for c in entries])
+    is_fixing = [c.live == "fixing" for c in entries]
+    table.label("is_fixing", "Fixing screw", ["yes" if one else "no" for one in is_fixing])
     count = table.decided("counted", "As laid out", "ea", [Decimal(c.count) for c in entries], places=0)
-    follows = [Decimal(c.fixing and c.source in live) for c in entries]
-    live_one = table.decided("follows", "Follows its frame (1 = yes)", "", follows, places=0)
-    found = find(fixings["points"], fixings["key"], source) if live else count + 0
-    table.formula("quantity", "Quantity", "ea", if_(live_one.eq(1), found, count), places=0)
+    on_walls = [Decimal(one and c.source in walls) for one, c in zip(is_fixing, entries, strict=True)]
+    on_wall = table.decided("follows", "Follows its frame (1 = yes)", "", on_walls, places=0)
+    pieces = [Decimal(c.live == "hardware") for c in entries]
+    of_piece = table.decided("of_piece", "Follows its piece (1 = yes)", "", pieces, places=0)
+    points, held = _live(fixings, "points", source), _live(hardware, "pieces", source)
+    wall = table.formula("on_wall", "Fixings", "ea", if_(on_wall.eq(1), points, 0), places=0)
+    piece = table.formula("on_piece", "Hangers, hooks, feet", "ea", if_(of_piece.eq(1), held, 0), places=0)
+    as_laid = if_((on_wall + of_piece).eq(0), count, 0)
+    table.formula("quantity", "Quantity", "ea", wall + piece + as_laid, places=0)
     return table.table()
+
+
+def _live(table: Table, field: str, source: Field) -> Expr:
+    """Return the cell of a source's row; 0 where the table has no rows."""
+    return find(table[field], table["key"], source) if table.count else lift(0)

@@ -72,6 +72,8 @@ GEOMETRY: dict[tuple[str, str], Value] = {
     ("rehearsal_room", "frames.depth.N1"): D("2.5"),
     ("one_panel", "practice.stud_spacing"): D(16),
     ("rehearsal_room", "practice.wrap_pull"): D("2.25"),
+    ("voice_booth", "frames.height.K"): D(2900),
+    ("chapel_annex", "frames.height.L"): D(130),
 }
 
 
@@ -174,6 +176,31 @@ def test_an_input_that_no_formula_reads_is_said_to_be_waiting(key: str, tmp_path
     assert office.values(office.book.table("master")["master_check"]) == ["look"]
 
 
+PIECES: dict[tuple[str, str], tuple[Value, int]] = {
+    ("voice_booth", "practice.hanger_spacing"): (D(700), 12),  # 900 / 700 -> 3, 1500 / 700 -> 4
+    ("voice_booth", "practice.hanger_inset"): (D(350), 4),  # 500 and 1100 in 1200: 2 by 2
+    ("voice_booth", "practice.hanger_points_min"): (D(7), 8),  # 2 by 4
+    ("voice_booth", "practice.hanger_safety_factor"): (D(14), 8),  # 188.5 x 14 / 441 = 5.98: 2 by 4
+    ("chapel_annex", "practice.feet_per_screen"): (D(3), 22),  # 2 x 3 feet, 4 hooks, 2 x 6 hangers
+    ("chapel_annex", "practice.hooks_per_recess"): (D(5), 21),
+}
+"""How many hangers, hooks and feet there are then, by hand."""
+
+
+@pytest.mark.parametrize(("name", "key"), PIECES)
+def test_hangers_hooks_and_feet_follow_the_practice(name: str, key: str, tmp_path: Path) -> None:
+    value, pieces = PIECES[name, key]
+    office, again = Office(name, tmp_path, key, value), fresh(name, {key: value})
+    book = office.book
+    tables = ("weights", "hardware", "count_trail", "lines", "purchases", "sections", "drivers", "labour")
+    assert differences(office, again, tables) == []
+    hardware = book.table("hardware")["pieces"]
+    assert sum(float(str(v)) for v in office.values(hardware)) == pieces != sum(map(number, hardware.values))
+    verdicts = office.values(book.table("checks")["verdict"])
+    looks = {k for k, v in zip(book.table("checks")["key"].values, verdicts, strict=True) if v == "look"}
+    assert looks <= {"days_in_date", "options_in_date"}
+
+
 @pytest.mark.parametrize(("name", "key"), GEOMETRY)
 def test_a_changed_size_moves_every_net_and_trips_the_check(name: str, key: str, tmp_path: Path) -> None:
     value = GEOMETRY[name, key]
@@ -182,7 +209,8 @@ def test_a_changed_size_moves_every_net_and_trips_the_check(name: str, key: str,
     lines = book.table("lines")
     by_hand = {"screw:screw-retainer", "washer:washer-retainer"}  # follow the planned board pieces
     trail = book.table("count_trail")
-    counted = {str(v) for v, f in zip(trail["line"].values, trail["follows"].values, strict=True) if not f}
+    follows = zip(trail["line"].values, trail["follows"].values, trail["of_piece"].values, strict=True)
+    counted = {str(line) for line, frame, piece in follows if not (frame or piece)}
     live = [i for i, k in enumerate(lines["key"].values) if k not in by_hand | counted]
     theirs, ours = office.values(lines["net"]), again.table("lines")["net"].values
     assert len(live) > 10

@@ -1,12 +1,13 @@
 """Corner traps, recess boxes, screens and clouds, against hand geometry and statics."""
 
+import itertools
 import math
 from typing import Any
 
 import pytest
 
 from estimator.core.errors import InputError
-from estimator.core.units import INCH, Nm
+from estimator.core.units import FOOT, INCH, Nm
 from estimator.layout.assembly import lay_out
 from estimator.layout.clouds import Grid, hanger_grid
 from estimator.layout.corner_geometry import chord, clear_of, triangle_sheet
@@ -188,6 +189,29 @@ def test_hanger_grid_by_spacing_then_by_load() -> None:
     heavy = hanger_grid(48 * INCH, 96 * INCH, 1000.0, 441.0, shipped())
     assert heavy.share * 5000 <= 441
     assert Grid(heavy.across, heavy.along - 1).share * 5000 > 441
+
+
+def test_hanger_grid_by_load_by_hand() -> None:
+    """1 000 N with factor 5 are 11.34 times 441 N, and each of 2 hangers in a row has half a row's share.
+
+    Along: ceil(11.34 / 2) = 6 parts are 7 rows of 2, 14 hangers. Across: 3 rows halve the load as well, so 7
+    in each of 3 rows, 21 hangers. The fewer are taken.
+    """
+    grid = hanger_grid(48 * INCH, 96 * INCH, 1000.0, 441.0, shipped())
+    assert (grid.across, grid.along) == (2, 7)
+
+
+@pytest.mark.parametrize(("newtons_a_square_foot", "more"), [(2, 0), (4, 0), (8, 0), (16, 0.125)])
+def test_hangers_are_the_fewest_of_any_grid_that_carries(newtons_a_square_foot: int, more: float) -> None:
+    """By trying every grid: clouds up to 8 x 12 ft; the bare one above has 4 N a square foot."""
+    for width, length in itertools.product(range(2, 9), range(2, 13)):
+        weight = float(width * length * newtons_a_square_foot)
+        spaced = hanger_grid(width * FOOT, length * FOOT, 0.0, None, shipped())
+        grids = (Grid(a, b) for a in range(spaced.across, 40) for b in range(spaced.along, 40))
+        fewest = min(g.points for g in grids if g.share * weight * 5 <= 441)
+        grid = hanger_grid(width * FOOT, length * FOOT, weight, 441.0, shipped())
+        assert grid.share * weight * 5 <= 441
+        assert fewest <= grid.points <= fewest * (1 + more)
 
 
 def test_cloud_hangs_from_its_points_under_the_ceiling() -> None:

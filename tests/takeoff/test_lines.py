@@ -43,7 +43,9 @@ def nothing(key: str) -> Table:
 def bought(net: int, share: D, items: tuple[Item, ...]) -> tuple[dict[str, int], D, bool]:
     """Return packs by item, what they cost and whether they are said to be short."""
     line = Line("w", items, "ea", "fastener", "")
-    counts = counted([Counted("w", "x", "y", net)], nothing("c"), {"w": Naming("washers", "ea")})
+    counts = counted(
+        [Counted("w", "x", "y", net)], nothing("c"), nothing("d"), {"w": Naming("washers", "ea")}
+    )
     trails = Trails(nothing("a"), nothing("b"), counts)
     prices = prices_table(items, {items[0].product: "ea"}, {}, "CAD", {})
     table = materials((line,), trails, waste_of(share))
