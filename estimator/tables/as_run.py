@@ -31,14 +31,15 @@ def fields_read(expr: Expr) -> Iterator[Field]:
             yield from fields_read(argument)
 
 
-def unread(inputs: Iterable[Table], workings: Iterable[Table]) -> Iterator[Cell]:
-    """Yield the numbers and choices among the inputs that neither the inputs nor the workings read.
+def unread(inputs: Iterable[Table], workings: Iterable[Table], checks: Iterable[Expr] = ()) -> Iterator[Cell]:
+    """Yield the numbers and choices among the inputs that no formula of inputs, workings or checks reads.
 
     Text that is only shown, such as an allowance's, is complete where it stands and passed over.
     """
     given = tuple(inputs)
     tables = (*given, *workings)
-    read = {f for t in tables for field in t.fields for e in field.exprs for f in fields_read(e)}
+    formulas = (e for t in tables for field in t.fields for e in field.exprs)
+    read = {field for expr in (*formulas, *checks) for field in fields_read(expr)}
     for table in given:
         for field in table.fields:
             if field.kind == "input" and field not in read and _decides(field):

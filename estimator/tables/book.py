@@ -46,7 +46,8 @@ def book_of(estimate: Estimate) -> Book:
     room = room_sheets(estimate)
     inputs, workings, outputs = _inputs(estimate, room), _workings(estimate), _outputs(estimate, room)
     given = tuple(t for sheet in inputs for t in sheet.tables)
-    applied = as_run(unread(given, (t for sheet in (*workings, *outputs) for t in sheet.tables)))
+    worked = (t for sheet in (*workings, *outputs) for t in sheet.tables)
+    applied = as_run(unread(given, worked, (check.ok for check in pricing.checks)))
     days = _days(estimate)[0]
     checks = checks_table(balances(takeoff, labour, (days, *applied), (*actual, *against)), pricing.checks)
     bound = bindings(given)

@@ -201,6 +201,14 @@ def test_hangers_hooks_and_feet_follow_the_practice(name: str, key: str, tmp_pat
     assert looks <= {"days_in_date", "options_in_date"}
 
 
+@pytest.mark.parametrize(("floor", "looks"), [(D("0.1"), []), (D("0.25"), []), (D("0.26"), ["floor_0"])])
+def test_the_least_margin_is_asked_of_the_price_at_once(floor: D, looks: list[str], tmp_path: Path) -> None:
+    office = Office(ROOM, tmp_path, "terms.margin_floor", floor)  # the terms ask for a quarter of the price
+    checks = office.book.table("checks")
+    verdicts = zip(checks["key"].values, office.values(checks["verdict"]), strict=True)
+    assert [key for key, verdict in verdicts if verdict == "look"] == looks
+
+
 @pytest.mark.parametrize(("name", "key"), GEOMETRY)
 def test_a_changed_size_moves_every_net_and_trips_the_check(name: str, key: str, tmp_path: Path) -> None:
     value = GEOMETRY[name, key]

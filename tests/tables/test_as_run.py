@@ -20,3 +20,10 @@ def test_each_input_says_its_unit_and_its_row() -> None:
     assert choices["key"].values == ("taxes-back-first", "taxes-back-second")
     assert choices["input"].values == ("Taxes, row 1: Given back", "Taxes, row 2: Given back")
     assert [f.key for f in choices.fields] == ["key", "input", "found", "now", "differs"]
+
+
+def test_an_input_that_only_a_check_reads_follows_there() -> None:
+    form = Draft("terms", "Terms", "across")
+    form.input("days", "Quote holds for", "day", [D(30)])
+    floor = form.input("floor", "Warn under a margin of", "%", [D("0.15")])
+    assert [field.key for _, field, _ in unread((form.table(),), (), [floor.at().le(1)])] == ["days"]
