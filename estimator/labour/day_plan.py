@@ -2,10 +2,13 @@
 
 from decimal import Decimal
 
+from estimator.calc.expressions import call, lift
 from estimator.calc.tables import Draft, Table
 from estimator.core.money import rounded
 from estimator.labour.network import MINUTES
 from estimator.labour.schedule import Schedule
+
+_LAST_BIT = 6
 
 
 def schedule_tables(
@@ -35,6 +38,23 @@ def _form(schedule: Schedule, lead_days: int, hours: Decimal) -> Table:
     draft.decided("plan_for_hours", "Planned for hours of work", "h", [rounded(hours)])
     draft.decided("plan_hours", "Longest chain, drying included", "h", [schedule.critical_hours], places=1)
     draft.label("plan_chain", "Longest chain", [" > ".join(schedule.critical)])
+    return draft.table()
+
+
+def planned_hours(labour: Table) -> Table:
+    """Return the hours by the clock that the days are planned for, task by task, as found and as now.
+
+    Args:
+        labour: the tasks, whose hours and crews move them; each row beside one of this.
+    """
+    draft = Draft("days_as_run", "Hours by the clock that the days are planned for")
+    draft.keys([str(key) for key in labour["key"].values], "Task")
+    draft.label("task", "Task", labour["labour_task"].values)
+    clock = labour["clock"]
+    hours = [rounded(hours, _LAST_BIT) for hours in clock.values if isinstance(hours, Decimal)]
+    found = draft.decided("found", "When it ran", "h", hours)
+    now = draft.formula("now", "Now", "h", lift(clock))
+    draft.formula("off", "Apart", "h", call("MAX", now - found, found - now))
     return draft.table()
 
 

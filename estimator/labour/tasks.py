@@ -200,7 +200,7 @@ def _rates(book: LabourBook, drivers: Table, difficulty: Sequence[Difficulty], e
         minutes = [_minutes(getattr(t, name), t, units[t.driver]) for t in tasks]
         draft.input(name, name.capitalize(), "min", minutes, low=Decimal(0), high=HARDEST * 100, places=3)
     draft.input("crew", "Crew", "people", [Decimal(t.crew) for t in tasks],
-                low=Decimal(1), high=Decimal(20), places=0)  # fmt: skip
+                low=Decimal(1), high=Decimal(20), places=0, whole=True)  # fmt: skip
     draft.input("paid_as", "Wage", "", [t.wage for t in tasks], choices=[w.key for w in book.wages])
     draft.input("difficulty", "Difficulty", "", [factor for factor, _ in hard], low=Decimal(0), high=HARDEST)
     draft.label("reason", "Reason", [reason for _, reason in hard])

@@ -5,7 +5,7 @@ from decimal import Decimal
 from estimator import __version__
 from estimator.calc.keys import bindings
 from estimator.calc.tables import Book, Chart, Sheet, Table
-from estimator.labour.day_plan import schedule_tables
+from estimator.labour.day_plan import planned_hours, schedule_tables
 from estimator.pipeline import Estimate
 from estimator.tables.as_run import as_run, unread
 from estimator.tables.control import (
@@ -48,7 +48,7 @@ def book_of(estimate: Estimate) -> Book:
     given = tuple(t for sheet in inputs for t in sheet.tables)
     worked = (t for sheet in (*workings, *outputs) for t in sheet.tables)
     applied = as_run(unread(given, worked, (check.ok for check in pricing.checks)))
-    days = _days(estimate)[0]
+    days = planned_hours(labour.workings[1])
     checks = checks_table(balances(takeoff, labour, (days, *applied), (*actual, *against)), pricing.checks)
     bound = bindings(given)
     practice, layout = assumptions(estimate.catalogue, scope.layout.reasons)
@@ -61,7 +61,8 @@ def book_of(estimate: Estimate) -> Book:
         Sheet("Actuals", "inputs", "Hours, costs and invoices as they come in.", actual),
         Sheet("Variance", "outputs", "Actual against estimate, and what is still open.",
               against),
-        Sheet("As run", "control", "What only the program applies: as it found it, and now.", applied[::-1]),
+        Sheet("As run", "control", "What only the program applies: as it found it, and now.",
+              (days, *applied[::-1])),
         Sheet("Checks", "control", "Every total reached by a second way; every name beside its key.",
               (checks, bound)),
         Sheet("Cautions", "control", "What to watch on this job; local code and licensed trades decide.",

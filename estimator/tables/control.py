@@ -52,7 +52,8 @@ def balances(
     Args:
         takeoff: with its tables.
         labour: with its tables.
-        decided: the day plan, and the numbers and choices that only the program applies.
+        decided: the hours that the days are planned for, and the numbers and choices that only the program
+            applies.
         actual: what was spent, invoiced and received, as typed and as added up.
     """
     t, (days, *applied) = takeoff.tables, decided
@@ -72,8 +73,8 @@ def balances(
         Balance("as_run", "Inputs that only the program applies are as found (if not: run the program again)",
                 total(applied[0]["differs"]) + total(applied[1]["differs"]), lift(0)),
         *_actual_balances(actual),
-        Balance("days_in_date", "Days are planned for these hours (if not: run the program again)",
-                labour.workings[2]["hours_expected"].at(), days["plan_for_hours"].at(), TENTH),
+        Balance("days_in_date", "Days are planned for these hours and crews (if not: run the program again)",
+                total(days["off"]), lift(0), TENTH),
         Balance("carried", "Hangers and hooks carry their pieces with the shop's safety factor",
                 total(t["hardware"]["overloaded"]), lift(0)),
         Balance("materials_sum", "Purchases add up to the materials",

@@ -30,7 +30,9 @@ from estimator.workbook.control import completed
 D = Decimal
 EXAMPLES = Path(__file__).parents[2] / "examples"
 AS_IT_GOES = {"actual_hours", "actual_costs", "invoices"}
-CONTROL = {"checks", "master", "as_run", "as_run_choices", "bindings"}
+CONTROL = {"checks", "master", "as_run", "as_run_choices", "days_as_run", "bindings"}
+DECIDED = {"schedule": ("plan_days", "plan_shop_days", "plan_site_days", "plan_visits")}
+"""What only the program finds, by table: where it moves a check says 'look', as no formula follows."""
 PART = D("1.07")
 
 
@@ -117,7 +119,7 @@ class Office:
         )
 
     def _same(self, table: Table, fresh: Book) -> bool:
-        formulas = [f for f in table.fields if f.exprs]
+        formulas = [f for f in table.fields if f.exprs or f.key in DECIDED.get(table.key, ())]
         if not formulas:
             return True
         new = fresh.table(table.key)

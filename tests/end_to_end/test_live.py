@@ -201,6 +201,23 @@ def test_hangers_hooks_and_feet_follow_the_practice(name: str, key: str, tmp_pat
     assert looks <= {"days_in_date", "options_in_date"}
 
 
+@pytest.mark.parametrize(
+    ("name", "key", "value"),
+    [("voice_booth", "clouds", D(1)), ("voice_booth", "travel", D(1)), ("voice_booth", "prime", D(2))],
+)
+def test_another_crew_for_a_task_puts_the_days_out_of_date(
+    name: str, key: str, value: D, tmp_path: Path
+) -> None:
+    """The hours stay, the days of work in the shop or on site do not: only the program can plan them."""
+    cell = f"labour_rates.crew.{key}"
+    office, again = Office(name, tmp_path, cell, value), fresh(name, {cell: value})
+    book, days = office.book, ("plan_days", "plan_shop_days", "plan_site_days")
+    assert [book.table("schedule").value(k) for k in days] != [again.table("schedule").value(k) for k in days]
+    checks = book.table("checks")
+    verdicts = zip(checks["key"].values, office.values(checks["verdict"]), strict=True)
+    assert [check for check, verdict in verdicts if verdict == "look"] == ["days_in_date"]
+
+
 @pytest.mark.parametrize(("floor", "looks"), [(D("0.1"), []), (D("0.25"), []), (D("0.26"), ["floor_0"])])
 def test_the_least_margin_is_asked_of_the_price_at_once(floor: D, looks: list[str], tmp_path: Path) -> None:
     office = Office(ROOM, tmp_path, "terms.margin_floor", floor)  # the terms ask for a quarter of the price
