@@ -1,13 +1,14 @@
 """From a job and a catalogue to the whole estimate: the only place that knows the order of the stages."""
 
 import datetime as dt
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from estimator.acoustics.findings import RoomReport
 from estimator.acoustics.survey import report_of
 from estimator.calc.evaluation import evaluate, number
 from estimator.calc.expressions import Value, lift
+from estimator.calc.tables import Table
 from estimator.catalogue.records import Catalogue
 from estimator.core.errors import Problem
 from estimator.core.money import decimal
@@ -16,17 +17,21 @@ from estimator.job.description import Job
 from estimator.job.options import apply_option
 from estimator.labour.deliveries import late_orders, order_dates
 from estimator.labour.network import waits_of
+from estimator.labour.option_hours import option_hours
 from estimator.labour.schedule import Crew, Schedule, plan_days
 from estimator.labour.tasks import Labour, reckon_labour
 from estimator.labour.unit_costs import unit_cost
 from estimator.layout.assembly import lay_out
 from estimator.layout.records import Layout
 from estimator.pricing.cases import DirectCost, OptionCost
+from estimator.pricing.following import Following
 from estimator.pricing.price import Pricing, reckon_price
 from estimator.pricing.totals import Totals
 from estimator.takeoff.added import added_problems, added_rows
+from estimator.takeoff.contents import Line
 from estimator.takeoff.edited import deepened, edited, sizes_in
 from estimator.takeoff.measures import Measures, measures
+from estimator.takeoff.option_purchases import option_purchases
 from estimator.takeoff.quantities import Takeoff, take_off
 
 NO_EDITS: Mapping[str, Value] = {}
@@ -59,6 +64,7 @@ class Estimate:
         scope: the base.
         options: every option of the job by name, each laid out and taken off as a job of its own.
         problems: warnings and cautions, for every output.
+        beside: packs, purchases and hours of the options beside the base's; nothing without options.
     """
 
     catalogue: Catalogue
@@ -67,6 +73,7 @@ class Estimate:
     options: Mapping[str, Scope]
     pricing: Pricing
     problems: tuple[Problem, ...]
+    beside: tuple[Table, ...] = ()
 
     @property
     def job(self) -> Job:
@@ -96,6 +103,8 @@ def estimate(job: Job, catalogue: Catalogue, edits: Mapping[str, Value] = NO_EDI
     changed = edited(catalogue, edits, units)
     base = scope_of(job, changed, edits)
     options = {o.name: scope_of(apply_option(job, o), changed, edits) for o in job.options}
+    base = _with_items_of(base, options, changed, edits)
+    beside = _beside(base, options, units.money)
     pricing = reckon_price(
         _direct(base),
         catalogue.terms,
@@ -104,10 +113,11 @@ def estimate(job: Job, catalogue: Catalogue, edits: Mapping[str, Value] = NO_EDI
         currency=header.currency,
         allowances=[(a.text, a.amount) for a in job.allowances],
         edits=edits,
+        follow=_following(base, beside),
     )
     said = (*late_orders(base.orders, header.date), *added_problems(added_rows(edits), catalogue.items))
     problems = (*base.layout.problems, *base.room.problems, *pricing.problems, *said)
-    return Estimate(changed, units, base, options, pricing, problems)
+    return Estimate(changed, units, base, options, pricing, problems, beside)
 
 
 def scope_of(job: Job, catalogue: Catalogue, edits: Mapping[str, Value]) -> Scope:
@@ -129,15 +139,50 @@ def scope_of(job: Job, catalogue: Catalogue, edits: Mapping[str, Value]) -> Scop
     return Scope(job, layout, plans, takeoff, labour, schedule, orders, report_of(job, layout, catalogue))
 
 
+def _with_items_of(
+    base: Scope, options: Mapping[str, Scope], catalogue: Catalogue, edits: Mapping[str, Value]
+) -> Scope:
+    """Return the base with the items of its options in its price list, where the office can change them."""
+    lines = tuple(line for option in options.values() for line in option.takeoff.lines)
+    listed = base.takeoff.tables["prices"]["key"].values
+    if all(item.key in listed for line in lines for item in line.items):
+        return base
+    takeoff, labour, schedule = _timed(base.job, catalogue, (base.layout, base.plans), edits, lines)
+    return replace(base, takeoff=takeoff, labour=labour, schedule=schedule)
+
+
+def _beside(base: Scope, options: Mapping[str, Scope], currency: str) -> tuple[Table, ...]:
+    """Return packs, purchases and hours of the options beside the base's; nothing without options."""
+    if not options:
+        return ()
+    titles = {o.name: o.title for o in base.job.options}
+    bought = {name: (titles[name], option.takeoff) for name, option in options.items()}
+    worked = {name: (titles[name], option.labour) for name, option in options.items()}
+    hours = option_hours(base.labour, worked, currency)
+    return (*option_purchases(base.takeoff, bought), hours)
+
+
+def _following(base: Scope, beside: tuple[Table, ...]) -> Following | None:
+    if not beside:
+        return None
+    _, units, hours = beside
+    basis = base.labour.inputs[0]
+    return Following(units, hours, basis["z_eighty"].at(), basis["z_ninety_five"].at())
+
+
 def _timed(
-    job: Job, catalogue: Catalogue, built: tuple[Layout, RoomPlans], edits: Mapping[str, Value]
+    job: Job,
+    catalogue: Catalogue,
+    built: tuple[Layout, RoomPlans],
+    edits: Mapping[str, Value],
+    also: Sequence[Line] = (),
 ) -> tuple[Takeoff, Labour, Schedule]:
     """Return takeoff, labour and schedule; the trips that labour counts are the days the schedule finds."""
     header = job.header
     units = measures(header.display, header.currency)
     trips = 1 if header.visits is None else header.visits
     while True:
-        takeoff = take_off(*built, catalogue, units=units, edits=edits, visits=trips)
+        takeoff = take_off(*built, catalogue, units=units, edits=edits, visits=trips, also=also)
         labour = reckon_labour(
             takeoff.tables["drivers"],
             catalogue.labour,

@@ -5,13 +5,13 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from estimator.calc.evaluation import evaluate, number
-from estimator.calc.expressions import Expr, if_, round_to, total
+from estimator.calc.expressions import Expr, if_, total
 from estimator.calc.tables import Draft, Field, Table
+from estimator.pricing.following import BASE, Following
 from estimator.pricing.tax import TaxCells
 from estimator.pricing.terms_inputs import NINETY_FIVE, TermsInputs
 
 ZERO = Decimal(0)
-BASE = "base"
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,35 +54,34 @@ def _against(base: Expr | None, option: Decimal | None) -> Decimal:
     return option - number(evaluate(base, 0)) if base is not None and option is not None else ZERO
 
 
-def cases_table(direct: DirectCost, options: Sequence[OptionCost], currency: str) -> Table:
-    """Return how much more (or less) each case costs than the base, as the program worked it out."""
+def cases_table(
+    direct: DirectCost, options: Sequence[OptionCost], currency: str, follow: Following | None = None
+) -> Table:
+    """Return how much more (or less) each case costs than the base.
+
+    Args:
+        direct: the base's costs.
+        options: what each option costs, as a job of its own.
+        currency: ISO 4217.
+        follow: where options differ from the base, so that they follow prices, wages and rates; None for
+            sums as they were found.
+    """
     note = (
-        "Worked out with the layout of each option. When the base's costs move, each option moves by as "
-        "much, and a check says so, until the program is run again."
+        "Packs and quantities are those of each option's own layout; prices, wages and rates are followed. "
+        "When anything else moves, a check says so, until the program is run again."
     )
     draft = Draft("cases", "Options against the base", "across", note=note)
-    draft.label("case_name", "Option", [BASE, *(o.name for o in options)])
+    case = draft.label("case_name", "Option", [BASE, *(o.name for o in options)])
     draft.label("case_title", "Title", ["Base", *(o.title for o in options)])
     for part, label in PARTS:
+        key, called = f"more_{part}", f"{label}: more than base"
+        moving = follow.more(part, case, getattr(direct, part)) if follow else None
+        if moving is not None:
+            draft.formula(key, called, currency, moving)
+            continue
         more = [_against(getattr(direct, part), getattr(o, part)) for o in options]
-        draft.decided(f"more_{part}", f"{label}: more than base", currency, [ZERO, *more])
-    found = number(evaluate(_worked_out(direct), 0))
-    draft.decided(
-        "found_for", "Base's materials, labour and reserves when it ran", currency, [found] * draft.count
-    )
+        draft.decided(key, called, currency, [ZERO, *more])
     return draft.table()
-
-
-def _worked_out(direct: DirectCost) -> Expr:
-    """Return what of the base's costs the options were worked out against, in one sum."""
-    reserves = (r for r in (direct.reserve_eighty, direct.reserve_ninety_five) if r is not None)
-    return sum(reserves, direct.materials + direct.labour)
-
-
-def options_in_date(direct: DirectCost, cases: Table) -> Expr:
-    """Return whether the base costs what it did when its options were worked out, as 1 or 0."""
-    moved = _worked_out(direct) - cases["found_for"].at()
-    return if_(round_to(moved, 2).eq(0), 1, 0)
 
 
 def allowances_form(inputs: TermsInputs, currency: str) -> Table:

@@ -35,28 +35,20 @@ def _flag(condition: Expr) -> Expr:
 
 
 def price_checks(
-    inputs: TermsInputs, taxes: Sequence[TaxCells], options: Expr | None, tables: tuple[Table, Table, Table]
+    inputs: TermsInputs, taxes: Sequence[TaxCells], tables: tuple[Table, Table, Table]
 ) -> tuple[Check, ...]:
-    """Return the checks of the terms, that of the options, then those of every case.
+    """Return the checks of the terms, then those of every case.
 
     Args:
         inputs: the terms.
         taxes: the cells of every tax line.
-        options: whether the options are worked out for these costs; None where there are none.
         tables: payment terms, build-up and payment plan.
     """
     steps, price, plan = tables
     cases = (
         c for n, name in enumerate(price["bu_case"].values) for c in _case(inputs, price, plan, n, str(name))
     )
-    return (*_terms(inputs, taxes, steps), *_options(options), *cases)
-
-
-def _options(in_date: Expr | None) -> Iterator[Check]:
-    if in_date is not None:
-        label = "Options are worked out for these costs (if not: run the program again)"
-        failing = "the options were worked out for other costs"
-        yield Check("options_in_date", label, failing, in_date, "Run the program again.", "warning")
+    return (*_terms(inputs, taxes, steps), *cases)
 
 
 def _terms(inputs: TermsInputs, taxes: Sequence[TaxCells], steps: Table) -> Iterator[Check]:

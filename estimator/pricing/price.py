@@ -17,9 +17,9 @@ from estimator.pricing.cases import (
     allowances_form,
     cases_table,
     direct_table,
-    options_in_date,
 )
 from estimator.pricing.checks import Check, price_checks
+from estimator.pricing.following import Following
 from estimator.pricing.payments import payment_plan, payment_terms
 from estimator.pricing.readings import read_totals
 from estimator.pricing.tax import TaxCells, tax_terms
@@ -88,6 +88,7 @@ def reckon_price(
     currency: str,
     allowances: Sequence[tuple[str, Decimal]] = (),
     edits: Edits = NO_EDITS,
+    follow: Following | None = None,
 ) -> Pricing:
     """Return the price of a job and its options, as tables whose every figure has value and formula.
 
@@ -99,6 +100,7 @@ def reckon_price(
         currency: ISO 4217 code of the job; nothing is converted.
         allowances: text and amount of the job's allowances, beside those of the terms.
         edits: what the office changed in the workbook, by input key.
+        follow: where options differ from the base, so that they follow prices, wages and rates.
 
     Raises:
         InputError: terms in another currency, more than three taxes, a reserve without a labour spread,
@@ -109,24 +111,23 @@ def reckon_price(
     if problems := list(_refusals(direct, terms, taxes, currency)):
         raise InputError(problems)
     inputs = terms_inputs(terms, taxes, allowances, currency, edits)
-    pricing = _built(direct, options, inputs, currency)
+    cases = cases_table(direct, options, currency, follow)
+    pricing = _built(direct, cases, inputs, currency)
     return replace(pricing, problems=tuple(_warnings(pricing, terms, taxes, day)))
 
 
-def _built(direct: DirectCost, options: Sequence[OptionCost], inputs: TermsInputs, currency: str) -> Pricing:
+def _built(direct: DirectCost, cases: Table, inputs: TermsInputs, currency: str) -> Pricing:
     """Return the price from terms that were accepted, its warnings left out."""
     tax = tax_terms(inputs.taxes)
-    cases = cases_table(direct, options, currency)
     aside = allowances_form(inputs, currency)
     costs = direct_table(direct, cases, inputs, tax.cells, aside["allowances_sum"])
     price = build_up(costs, inputs.form, tax.cells, currency)
     steps = payment_terms(inputs.payments)
     names = [str(n) for n in price["bu_case"].values]
     plan = payment_plan(inputs.payments, steps, price["bu_total"], names, currency)
-    in_date = options_in_date(direct, cases) if options else None
     return Pricing(
         inputs.tables, (*tax.tables, steps, cases, aside, costs), (price, plan),
-        price_checks(inputs, tax.cells, in_date, (steps, price, plan)), (), tax.cells,
+        price_checks(inputs, tax.cells, (steps, price, plan)), (), tax.cells,
     )  # fmt: skip
 
 

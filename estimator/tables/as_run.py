@@ -7,12 +7,16 @@ holds each as the program found it beside the cell as it is now; a check counts 
 from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 
-from estimator.calc.expressions import All, At, Block, Call, Expr, Here, Op, Stack, if_
+from estimator.calc.expressions import All, At, Block, Call, Expr, Here, Op, Stack, Value, if_
 from estimator.calc.fields import Field
 from estimator.calc.tables import Draft, Table, case_keys, input_key
+from estimator.pipeline import Estimate
+from estimator.takeoff.quantities import Takeoff
 
 Cell = tuple[Table, Field, int]
 """Table, field and index of an input."""
+_DECIDE = {"practice", "waste", "units", "frames", "prices"}
+"""Tables whose inputs decide what is built and bought."""
 WHOLE = "of 1"
 """Unit of a share among other numbers, where no cell can be shown in hundredths."""
 
@@ -60,17 +64,43 @@ def _name(table: Table, field: Field, index: int) -> str:
     return field.label if table.count == 1 else f"{table.title}, row {index + 1}: {field.label}"
 
 
-def as_run(cells: Iterable[Cell]) -> tuple[Table, Table]:
+def decide_options(estimate: Estimate, inputs: Iterable[Table]) -> Iterator[Cell]:
+    """Yield the numbers and choices by which the options were worked out, and which they do not follow.
+
+    Prices, wages, rates and terms are followed; but a price that a cutting plan weighed is not.
+    """
+    weighed = {str(k) for o in estimate.options.values() for k in _weighed(o.takeoff)}
+    for table in inputs:
+        for field in table.fields if table.key in _DECIDE else ():
+            if field.kind == "input" and _decides(field):
+                rows = case_keys(table.orientation, table.fields, table.count)
+                followed = (table.key, field.key) == ("prices", "price")
+                yield from ((table, field, i) for i, row in enumerate(rows) if not followed or row in weighed)
+
+
+def _weighed(takeoff: Takeoff) -> Iterator[Value]:
+    """Yield the items of a takeoff whose prices a cutting plan weighed."""
+    yield from takeoff.tables["plan_prices"]["key"].values
+
+
+def as_run(
+    cells: Iterable[Cell], head: str = "", decides: str = "only the program applies"
+) -> tuple[Table, Table]:
     """Return those inputs as the program found them, as they are now, and whether they differ.
 
     Numbers stand in the first table, choices in the second: a column holds either.
+
+    Args:
+        cells: the inputs.
+        head: begins the keys of the tables.
+        decides: what the inputs have in common.
     """
     rows = tuple(cells)
     numbers = [cell for cell in rows if not cell[1].choices]
     choices = [cell for cell in rows if cell[1].choices]
     return (
-        _found("as_run", "Numbers that only the program applies", numbers),
-        _found("as_run_choices", "Choices that only the program applies", choices),
+        _found(f"{head}as_run", f"Numbers that {decides}", numbers),
+        _found(f"{head}as_run_choices", f"Choices that {decides}", choices),
     )
 
 

@@ -1,5 +1,6 @@
 """The whole workbook as data: which sheet holds which table, inputs on the left, checks on the right."""
 
+from collections.abc import Iterator
 from decimal import Decimal
 
 from estimator import __version__
@@ -7,7 +8,7 @@ from estimator.calc.keys import bindings
 from estimator.calc.tables import Book, Chart, Sheet, Table
 from estimator.labour.day_plan import planned_hours, schedule_tables
 from estimator.pipeline import Estimate
-from estimator.tables.as_run import as_run, unread
+from estimator.tables.as_run import as_run, decide_options, unread
 from estimator.tables.control import (
     about,
     assumptions,
@@ -48,8 +49,11 @@ def book_of(estimate: Estimate) -> Book:
     given = tuple(t for sheet in inputs for t in sheet.tables)
     worked = (t for sheet in (*workings, *outputs) for t in sheet.tables)
     applied = as_run(unread(given, worked, (check.ok for check in pricing.checks)))
+    options = _options_found(estimate, given)
     days = planned_hours(labour.workings[1])
-    checks = checks_table(balances(takeoff, labour, (days, *applied), (*actual, *against)), pricing.checks)
+    checks = checks_table(
+        balances(takeoff, labour, (days, *applied), (*actual, *against), options), pricing.checks
+    )
     bound = bindings(given)
     practice, layout = assumptions(estimate.catalogue, scope.layout.reasons)
     sheets = (
@@ -63,6 +67,8 @@ def book_of(estimate: Estimate) -> Book:
               against),
         Sheet("As run", "control", "What only the program applies: as it found it, and now.",
               (days, *applied[::-1])),
+        *(Sheet("Options as run", "control", "What options were worked out by: as found, and now.",
+                options[::-1]) for _ in options[:1]),
         Sheet("Checks", "control", "Every total reached by a second way; every name beside its key.",
               (checks, bound)),
         Sheet("Cautions", "control", "What to watch on this job; local code and licensed trades decide.",
@@ -134,8 +140,26 @@ def _workings(estimate: Estimate) -> tuple[Sheet, ...]:
         Sheet("Labour", "workings", "Hours and cost, task by task.", tuple(by_task)),
         Sheet("Schedule", "workings", "Days in the shop and on site.",
               days),
+        *_options(estimate),
         Sheet("Pricing", "workings", "Taxes, options and direct cost.", estimate.pricing.workings),
     )  # fmt: skip
+
+
+def _options(estimate: Estimate) -> Iterator[Sheet]:
+    titles = (
+        ("Option packs", "The cheapest packs for every option."),
+        ("Option purchases", "What options buy otherwise than the base."),
+        ("Option labour", "What the work of options costs more than the base."),
+    )
+    for (title, purpose), table in zip(titles, estimate.beside, strict=False):
+        yield Sheet(title, "workings", purpose, (table,))
+
+
+def _options_found(estimate: Estimate, given: tuple[Table, ...]) -> tuple[Table, ...]:
+    """Return what options were worked out by, numbers before choices; nothing without options."""
+    if not estimate.options:
+        return ()
+    return as_run(decide_options(estimate, given), "options_", "options were worked out by")
 
 
 def _days(estimate: Estimate) -> tuple[Table, Table]:

@@ -1,6 +1,6 @@
 """The control sheets: what the workbook is, its checks with the master check, assumptions and cautions."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -18,7 +18,8 @@ _WORDS = {
     "How to use": "Change the framed cells only; all else follows. Look at the checks before sending.",
     "In this order": "Terms and Taxes of this client; Prices; Frames; Rates, Wages, Practice and Waste where "
     "this job differs. Then read Build-up, Order and Checks; fill in Actuals as the job goes on.",
-    "What follows by itself": "Sizes, spacings, coats, packs, prices, rates, wages, margin, tax, payments.",
+    "What follows by itself": "Sizes, spacings, coats, packs, prices, rates, wages, margin, tax, payments; "
+    "options follow prices, packs, rates, wages and terms.",
     "What does not": "Layout and cutting plans are worked out by the program. When a size leaves the plan, "
     "the purchases switch to net plus waste, and a check says that the plan is out of date. Inputs that only "
     "the program applies are listed on As run, and a check says so when one was changed.",
@@ -45,7 +46,11 @@ class Balance:
 
 
 def balances(
-    takeoff: Takeoff, labour: Labour, decided: tuple[Table, Table, Table], actual: tuple[Table, ...]
+    takeoff: Takeoff,
+    labour: Labour,
+    decided: tuple[Table, Table, Table],
+    actual: tuple[Table, ...],
+    options: tuple[Table, ...] = (),
 ) -> tuple[Balance, ...]:
     """Return the independent checks on takeoff and labour.
 
@@ -55,6 +60,7 @@ def balances(
         decided: the hours that the days are planned for, and the numbers and choices that only the program
             applies.
         actual: what was spent, invoiced and received, as typed and as added up.
+        options: the numbers and choices by which options were worked out; none where there are none.
     """
     t, (days, *applied) = takeoff.tables, decided
     lines, per_line, bought = t["lines"], t["line_costs"], t["purchases"]
@@ -72,6 +78,7 @@ def balances(
                 total(work["resized"]), lift(0)),
         Balance("as_run", "Inputs that only the program applies are as found (if not: run the program again)",
                 total(applied[0]["differs"]) + total(applied[1]["differs"]), lift(0)),
+        *_options_balance(options),
         *_actual_balances(actual),
         Balance("days_in_date", "Days are planned for these hours and crews (if not: run the program again)",
                 total(days["off"]), lift(0), TENTH),
@@ -90,6 +97,16 @@ def balances(
         Balance("labour_sum", "Hours × rates agree with the labour cost to a unit of money",
                 product_total(tasks["hours"], tasks["hour_cost"]), total(tasks["cost"]), UNIT),
     )  # fmt: skip
+
+
+def _options_balance(options: tuple[Table, ...]) -> Iterator[Balance]:
+    """Yield the check that nothing moved which options do not follow."""
+    if options:
+        label = "Options are worked out by these inputs (if not: run the program again)"
+        numbers, choices = options
+        yield Balance(
+            "options_in_date", label, total(numbers["differs"]) + total(choices["differs"]), lift(0)
+        )
 
 
 def _actual_balances(actual: tuple[Table, ...]) -> tuple[Balance, ...]:

@@ -6,6 +6,7 @@ waste). Packs are ``ROUNDUP(need / content)``, in the cheapest of three mixes: a
 but the last in the largest and the rest in the smallest, or all in the smallest.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -100,10 +101,26 @@ def pack_choice(lines: tuple[Line, ...], table: Table, tables: tuple[Table, Tabl
         tables: the price list, and the least that is sold of each item.
         money: ISO 4217.
     """
-    prices, steps = tables
-    draft, need = Draft("packs", "The cheapest packs"), table["need"]
+    draft = Draft("packs", "The cheapest packs")
     draft.keys([line.key for line in lines], "Line")
     draft.label("description", "Description", [line.description for line in lines])
+    add_packs(draft, lines, table["need"], tables, money)
+    return draft.table()
+
+
+def add_packs(
+    draft: Draft, lines: Sequence[Line], need: Field, tables: tuple[Table, Table], money: str
+) -> None:
+    """Add the cheapest mix of packs to a table with a row a line.
+
+    Args:
+        draft: the table, begun.
+        lines: what is bought, row by row.
+        need: how much of it, row by row.
+        tables: the price list, and the least that is sold of each item.
+        money: ISO 4217.
+    """
+    prices, steps = tables
     sizes = [pack_sizes(line, prices) for line in lines]
     large = draft.link("large", "Largest pack", [s[0] for s in sizes])
     small = draft.link("small", "Smallest pack", [s[1] for s in sizes])
@@ -134,7 +151,6 @@ def pack_choice(lines: tuple[Line, ...], table: Table, tables: tuple[Table, Tabl
     two = column("use_mix", "Use the mix", if_(call("AND", one.eq(0), costs[1].eq(least)), 1, 0))
     column("packs_large", "Largest packs", one * all_large + two * most)
     column("packs_small", "Smallest packs", two * rest + (1 - one - two) * all_small)
-    return draft.table()
 
 
 def purchases(lines: tuple[Line, ...], tables: tuple[Table, Table], prices: Table, money: str) -> Table:

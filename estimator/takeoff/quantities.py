@@ -1,6 +1,6 @@
 """The whole takeoff: every quantity that is bought or done, with its trail."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -12,7 +12,7 @@ from estimator.cutting.room import RoomPlans, board_pieces
 from estimator.layout.records import Layout
 from estimator.takeoff import frames as frame_tables
 from estimator.takeoff import strips as strip_tables
-from estimator.takeoff.contents import Contents, Line, Listing
+from estimator.takeoff.contents import Line, Listing
 from estimator.takeoff.drivers import Worked, drivers, layout_counts
 from estimator.takeoff.fixing import fixing_counts
 from estimator.takeoff.hardware import hardware_counts
@@ -97,9 +97,25 @@ class Takeoff:
 
 
 def take_off(
-    layout: Layout, plans: RoomPlans, catalogue: Catalogue, *, units: Measures, edits: Edits, visits: int
+    layout: Layout,
+    plans: RoomPlans,
+    catalogue: Catalogue,
+    *,
+    units: Measures,
+    edits: Edits,
+    visits: int,
+    also: Sequence[Line] = (),
 ) -> Takeoff:
     """Return the takeoff of a layout: lines, trails, packs and costs.
+
+    Args:
+        layout: what is built.
+        plans: how it is cut.
+        catalogue: prices and practice.
+        units: of the job.
+        edits: what the office changed.
+        visits: trips to the site.
+        also: lines of the job's options, whose items stand in the price list too.
 
     Raises:
         InputError: the price list lacks what the layout needs.
@@ -107,7 +123,7 @@ def take_off(
     contents = Listing(layout, catalogue, plans, units).contents()
     factors, practice = units.factors(), practice_form(catalogue, units, edits)
     waste = waste_table(catalogue, edits)
-    prices = _prices(contents, catalogue, units, edits)
+    prices = _prices((*contents.lines, *also), catalogue, units, edits)
     frames = frame_tables.schedule(layout, units, edits)
     facts = frame_tables.facts(layout, catalogue, board_pieces(plans, layout.frames), units)
     strips = strip_tables.schedule(layout, units)
@@ -152,9 +168,9 @@ def take_off(
     return Takeoff({t.key: t for t in tables}, contents.lines, units.money, edits)
 
 
-def _prices(contents: Contents, catalogue: Catalogue, units: Measures, edits: Edits) -> Table:
-    items = {item.key: item for line in contents.lines for item in line.items}
-    unit_of = {item.product: line.unit for line in contents.lines for item in line.items}
+def _prices(lines: Sequence[Line], catalogue: Catalogue, units: Measures, edits: Edits) -> Table:
+    items = {item.key: item for line in lines for item in line.items}
+    unit_of = {item.product: line.unit for line in lines for item in line.items}
     step_m = Decimal(catalogue.practice.length("fabric_step")) / METRE
     cut = (i for i in items.values() if i.kind == "fabric" and i.content == 1)
     steps = {i.key: step_m / i.content_as("m") for i in cut}

@@ -45,7 +45,7 @@ FAULTS: dict[str, tuple[Fault, ...]] = {
     ),
     "priced": (("prices", "price", 0, 0.0),),
     "labour_sum": (("labour", "cost", 0, 1.0),),
-    "options_in_date": (("prices", "price", 3, 99.0),),
+    "options_in_date": (("waste", "share", 0, 0.9),),
     "margin_possible": (("terms", "margin_asked", 0, 1.0),),
     "tax_possible": (("taxes", "tax_inside", 0, "yes"),),
     "steps_in_order": (("payments", "pay_label", 1, "none"), ("payments", "pay_share", 1, 0.0)),

@@ -1,0 +1,43 @@
+"""How options follow prices, wages and rates: from tables that say where they differ from the base."""
+
+from dataclasses import dataclass
+
+from estimator.calc.expressions import Expr, call, cents, if_, total_where
+from estimator.calc.fields import Field
+from estimator.calc.tables import Table
+
+BASE = "base"
+
+
+@dataclass(frozen=True, slots=True)
+class Following:
+    """Where options differ from the base.
+
+    Attributes:
+        units: one row an option and a purchase: its `case`, and what it costs `more` than in the base.
+        hours: one row an option and a task: its `case`, what it costs `more`, and the `square` of the spread
+            of its cost.
+        eighty, ninety_five: how many spreads cover the work with that chance.
+    """
+
+    units: Table
+    hours: Table
+    eighty: Expr
+    ninety_five: Expr
+
+    def more(self, part: str, case: Field, base: Expr | None) -> Expr | None:
+        """Return what the cases named in `case` cost more than the base in one part; None where it is fixed.
+
+        Args:
+            part: materials, labour, other, reserve_eighty or reserve_ninety_five.
+            case: names of the cases.
+            base: what the part costs in the base.
+        """
+        if part in {"materials", "labour"}:
+            table = self.units if part == "materials" else self.hours
+            return total_where(table["more"], table["case"], case)
+        if base is None or part == "other":
+            return None
+        chance = self.eighty if part == "reserve_eighty" else self.ninety_five
+        spread = call("SQRT", total_where(self.hours["square"], self.hours["case"], case))
+        return if_(case.eq(BASE), 0, cents(chance * spread) - base)
