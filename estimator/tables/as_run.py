@@ -67,14 +67,14 @@ def _name(table: Table, field: Field, index: int) -> str:
 def decide_options(estimate: Estimate, inputs: Iterable[Table]) -> Iterator[Cell]:
     """Yield the numbers and choices by which the options were worked out, and which they do not follow.
 
-    Prices, wages, rates and terms are followed; but a price that a cutting plan weighed is not.
+    Prices, packs, wages, rates and terms are followed; but what a cutting plan weighed is not.
     """
     weighed = {str(k) for o in estimate.options.values() for k in _weighed(o.takeoff)}
     for table in inputs:
         for field in table.fields if table.key in _DECIDE else ():
             if field.kind == "input" and _decides(field):
                 rows = case_keys(table.orientation, table.fields, table.count)
-                followed = (table.key, field.key) == ("prices", "price")
+                followed = table.key == "prices"
                 yield from ((table, field, i) for i, row in enumerate(rows) if not followed or row in weighed)
 
 

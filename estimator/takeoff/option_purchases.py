@@ -32,8 +32,8 @@ def option_purchases(base: Takeoff, options: Options) -> tuple[Table, Table]:
 
 
 def _by_mix(line: Line) -> bool:
-    """Return whether a line is bought in the cheapest of several packs, whatever a plan needs of it."""
-    return len(line.items) > 1 and line.packs is None
+    """Return whether a line is bought in the cheapest packs that hold its need, not by a plan of sticks."""
+    return line.packs is None
 
 
 def _packs(base: Takeoff, options: Options) -> Table:
