@@ -4,18 +4,33 @@ Source: Sabine (1922), T = 24 ln 10 / c · V / (A + 4 m V); Eyring, JASA 1 (1930
 Fitzroy and Arau-Puchades stand as the program worked them out.
 """
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from estimator.acoustics.bands import OCTAVES_HZ
+from estimator.acoustics.bands import OCTAVES_HZ, six
 from estimator.acoustics.findings import State
 from estimator.acoustics.reverberation import CAP, room_arrays
-from estimator.acoustics.room import Patch, RoomModel, Surface
+from estimator.acoustics.room import Body, Patch, RoomModel, Surface
 from estimator.acoustics.survey import patches_of, room_after, room_before
-from estimator.calc.expressions import Value, call, find, find_line, if_, product_total, total, total_where
-from estimator.calc.tables import Draft, Table
+from estimator.calc.expressions import (
+    Expr,
+    Stack,
+    StackKeys,
+    Value,
+    call,
+    find,
+    find_line,
+    if_,
+    lift,
+    product_total,
+    total,
+    total_where,
+)
+from estimator.calc.tables import Draft, Field, Table
 from estimator.core.money import decimal
+from estimator.core.units import metres
+from estimator.layout.records import Layout
 from estimator.pipeline import Estimate, Scope
 
 NOTE = (
@@ -23,6 +38,8 @@ NOTE = (
     "below the Schroeder frequency single tones rule."
 )
 MOST = Decimal("1.5")
+IN_THE_ROOM = "in the room"
+"""What hangs or stands there is on no surface."""
 _PLACES = 3
 _SQUARE_FEET = Decimal("10.763910416709722")
 
@@ -42,19 +59,29 @@ def room_sheets(estimate: Estimate) -> RoomSheets:
     patches, bodies = patches_of(scope.job, scope.layout, estimate.catalogue)
     after = room_after(before, patches, bodies)
     edits = scope.takeoff.edits
-    frames = _alphas("alpha_frames", "What each frame absorbs", patches, "as modelled or measured", edits)
+    rows = [*patches, *_faces(bodies, scope.layout)]
+    of_frame = "What each frame absorbs, both faces where it hangs or stands in the room"
+    frames = _alphas("alpha_frames", of_frame, rows, "as modelled or measured", edits, faces=2)
     surfaces = _alphas(
         "alpha_surfaces", "What the bare surfaces absorb", before.surfaces, "absorption table", edits
     )
     facts = _facts(before)
-    covered = _treatment(scope, patches, facts, estimate)
+    covered = _treatment(scope, rows, facts, estimate)
     bare = _surfaces(before, covered)
     sums = _sums((bare, surfaces), (covered, frames))
     times = (
         _times("before", before, scope.room.before, facts, sums),
-        _times("after", after, scope.room.after, facts, sums),
+        _times("after", replace(after, bodies=before.bodies), scope.room.after, facts, sums),
     )
     return RoomSheets((surfaces, frames), (facts, covered, bare, sums, *times))
+
+
+def _faces(bodies: Sequence[Body], layout: Layout) -> Iterator[Patch]:
+    """Yield the face of each piece that hangs or stands in the room, with what both faces absorb."""
+    frames = {frame.name: frame for frame in layout.frames}
+    for body in bodies:
+        area = metres(frames[body.name].width) * metres(frames[body.name].height)
+        yield Patch(body.name, IN_THE_ROOM, area, six([a / area for a in body.absorption_m2]), body.source)
 
 
 def _facts(room: RoomModel) -> Table:
@@ -68,28 +95,38 @@ def _facts(room: RoomModel) -> Table:
 
 
 def _alphas(
-    key: str, title: str, rows: Sequence[Patch] | Sequence[Surface], source: str, edits: Mapping[str, Value]
+    key: str,
+    title: str,
+    rows: Sequence[Patch] | Sequence[Surface],
+    source: str,
+    edits: Mapping[str, Value],
+    *,
+    faces: int = 1,
 ) -> Table:
-    table = Draft(
-        key, title, note="Shares of sound taken up, per octave; measured values may pass 1.", edits=edits
-    )
+    note = "Shares of sound taken up, per octave; measured values may pass 1."
+    table = Draft(key, title, note=note, edits=edits)
     table.names([r.name for r in rows], "Name")
     for n, hz in enumerate(OCTAVES_HZ):
         values = [decimal(round(r.alpha[n], _PLACES)) for r in rows]
-        table.input(f"a{hz}", f"{hz} Hz", "", values, low=Decimal(0), high=MOST, source=source, places=2)
+        most = faces * MOST
+        table.input(f"a{hz}", f"{hz} Hz", "", values, low=Decimal(0), high=most, source=source, places=2)
     table.label("origin", "Origin", [r.source for r in rows])
     return table.table()
 
 
-def _treatment(scope: Scope, patches: tuple[Patch, ...], facts: Table, estimate: Estimate) -> Table:
-    table = Draft("room_treatment", "Treatment on the surfaces")
+def _treatment(scope: Scope, patches: Sequence[Patch], facts: Table, estimate: Estimate) -> Table:
+    table = Draft("room_treatment", "Treatment on the surfaces and in the room")
     keys = table.names([p.name for p in patches], "Frame")
     table.label("on", "On", [p.on for p in patches])
     work = scope.takeoff.tables["frame_work"]
     live = find(work["frame_area"], work["key"], keys)
     if estimate.units.display == "imperial":
         live = live / facts["sqft_per_sqm"].at()
-    table.formula("area", "Area", "m²", live)
+    area = table.formula("area", "Area", "m²", live)
+    hangs = [Decimal(p.on == IN_THE_ROOM) for p in patches]
+    hung = table.decided("hangs", "Hangs or stands in the room (1 = yes)", "", hangs, places=0)
+    table.formula("on_surface", "On a surface", "m²", area * (1 - hung))
+    table.formula("hung", "In the room", "m²", area * hung)
     return table.table()
 
 
@@ -97,7 +134,7 @@ def _surfaces(room: RoomModel, treatment: Table) -> Table:
     table = Draft("room_surfaces", "Surfaces of the bare room")
     keys = table.names([s.name for s in room.surfaces], "Surface")
     area = table.decided("area", "Area", "m²", [decimal(s.area_m2) for s in room.surfaces])
-    on = total_where(treatment["area"], treatment["on"], keys)
+    on = total_where(treatment["on_surface"], treatment["on"], keys)
     covered = table.formula("covered", "Covered", "m²", on)
     table.formula("left", "Left bare", "m²", call("MAX", area - covered, 0))
     return table.table()
@@ -112,10 +149,13 @@ def _sums(bare: tuple[Table, Table], treated: tuple[Table, Table]) -> Table:
         form.formula(f"absorbed_before_{hz}", f"Before, {hz} Hz", "m²", sum_)
     for hz in OCTAVES_HZ:
         left = product_total(surfaces["left"], alphas[f"a{hz}"])
-        hung = product_total(frames["area"], frame_alphas[f"a{hz}"])
-        form.formula(f"absorbed_after_{hz}", f"After, {hz} Hz", "m²", left + hung)
+        covered = product_total(frames["on_surface"], frame_alphas[f"a{hz}"])
+        form.formula(f"absorbed_after_{hz}", f"After, {hz} Hz", "m²", left + covered)
+    for hz in OCTAVES_HZ:
+        hung = product_total(frames["hung"], frame_alphas[f"a{hz}"])
+        form.formula(f"hung_after_{hz}", f"Hung or standing, {hz} Hz", "m²", hung)
     form.formula("surface_before", "All surfaces, before", "m²", total(surfaces["area"]))
-    both = total(surfaces["left"]) + total(frames["area"])
+    both = total(surfaces["left"]) + total(frames["on_surface"])
     form.formula("surface_after", "All surfaces, after", "m²", both)
     return form.table()
 
@@ -129,16 +169,26 @@ def _times(name: str, room: RoomModel, state: State, facts: Table, sums: Table) 
     told = [Decimal(v is not None) for v in state.low_s]
     stated = table.decided("stated", "Stated (1 = yes)", "", told, places=0)
     extra = [decimal(v) for v in room_arrays(room).extra]
-    air = table.decided("extra", "Air and hung pieces", "m²", extra)
+    other: Expr = lift(table.decided("extra", "Air, and what was in the room", "m²", extra))
+    if name == "after":
+        other = other + table.formula("hung", "Hung or standing", "m²", _hung(sums, line))
     absorbed = table.formula("absorbed", "Surfaces", "m²", find_line(sums.fields, line))
-    sabine = factor * volume / (absorbed + air)
+    sabine = factor * volume / (absorbed + other)
     table.formula("sabine", f"Sabine, {name}", "s", if_(stated.eq(1), sabine, 0), places=2)
     whole = sums[f"surface_{name}"].at()
     share = call("MIN", absorbed / whole, facts["alpha_cap"].at())
     mean = table.formula("mean", "Mean coefficient", "", share)
-    eyring = factor * volume / (air - whole * call("LN", 1 - mean))
+    eyring = factor * volume / (other - whole * call("LN", 1 - mean))
     table.formula("eyring", f"Eyring, {name}", "s", if_(stated.eq(1), eyring, 0), places=2)
     for end, values in (("least", state.low_s), ("most", state.high_s)):
         cells = [None if v is None else decimal(v) for v in values]
         table.decided(end, f"Four formulas, {end}", "s", cells, places=2)
     return table.table()
+
+
+def _hung(sums: Table, line: Field) -> Expr:
+    """Return what the pieces in the room absorb in the octave whose surfaces a row names."""
+    pieces, surfaces = (
+        tuple(sums[f"{part}_after_{hz}"] for hz in OCTAVES_HZ) for part in ("hung", "absorbed")
+    )
+    return call("INDEX", Stack(pieces), call("MATCH", line, StackKeys(surfaces), 0))

@@ -268,6 +268,19 @@ def test_the_least_margin_is_asked_of_the_price_at_once(floor: D, looks: list[st
     assert [key for key, verdict in verdicts if verdict == "look"] == looks
 
 
+def test_a_cloud_twice_as_long_absorbs_twice_as_much(tmp_path: Path) -> None:
+    office = Office("voice_booth", tmp_path, "frames.height.K", D(3600))
+    after = office.book.table("reverberation_after")
+    absorbed, hung, other, times = (
+        [float(str(v)) for v in office.values(after[key])] for key in ("absorbed", "hung", "extra", "sabine")
+    )
+    assert hung == pytest.approx([2 * float(str(v)) for v in after["hung"].values])
+    room = office.book.table("room_facts")
+    volume, factor = (float(str(room.value(key))) for key in ("room_volume", "sabine_factor"))
+    whole = [a + b + c for a, b, c in zip(absorbed, hung, other, strict=True)]
+    assert times[1:] == pytest.approx([factor * volume / area for area in whole[1:]])  # 125 Hz is not stated
+
+
 @pytest.mark.parametrize(("name", "key"), GEOMETRY)
 def test_a_changed_size_moves_every_net_and_trips_the_check(name: str, key: str, tmp_path: Path) -> None:
     value = GEOMETRY[name, key]
