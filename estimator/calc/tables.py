@@ -25,6 +25,7 @@ class Table:
     Attributes:
         note: a sentence or two under the table.
         spare: empty keyed input rows kept below, for the office to fill.
+        faint: key of the column of a number: rows where it is 0 are shown faint; '' for none.
     """
 
     key: str
@@ -33,6 +34,7 @@ class Table:
     fields: tuple[Field, ...]
     note: str = ""
     spare: int = 0
+    faint: str = ""
 
     def __getitem__(self, key: str) -> Field:
         """Return the field of that key.
@@ -80,6 +82,7 @@ class Draft:
     orientation: Literal["down", "across"] = "down"
     note: str = ""
     spare: int = 0
+    faint: str = ""
     edits: Mapping[str, Value] = data_field(default_factory=dict)
     fields: list[Field] = data_field(default_factory=list)
 
@@ -176,7 +179,8 @@ class Draft:
 
     def table(self) -> Table:
         """Return the finished table."""
-        return Table(self.key, self.title, self.orientation, tuple(self.fields), self.note, self.spare)
+        fields = tuple(self.fields)
+        return Table(self.key, self.title, self.orientation, fields, self.note, self.spare, self.faint)
 
 
 @dataclass(frozen=True, slots=True)

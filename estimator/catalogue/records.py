@@ -1,9 +1,10 @@
 """What a catalogue holds: things to buy, the shop's practice, and the client's terms; frozen."""
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from itertools import takewhile
 from types import MappingProxyType
 from typing import Literal, get_args
 
@@ -264,3 +265,10 @@ class Catalogue:
     def of_kind(self, kind: ItemKind) -> tuple[Item, ...]:
         """Return every item of a kind, in the file's order."""
         return tuple(item for item in self.items if item.kind == kind)
+
+
+def described(sizes: Sequence[Item]) -> str:
+    """Return what all sizes of a product have in common of their descriptions; at least one size."""
+    parts = [item.description.split(", ") for item in sizes]
+    shared = [words[0] for words in takewhile(lambda w: len(set(w)) == 1, zip(*parts, strict=False))]
+    return ", ".join(shared) or sizes[0].description

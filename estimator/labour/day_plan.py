@@ -13,15 +13,15 @@ _LAST_BIT = 6
 
 def schedule_tables(
     schedule: Schedule, lead_days: int = 0, hours: Decimal = Decimal(0)
-) -> tuple[Table, Table]:
-    """Return the form of days and visits, and the plan day by day; decided values both.
+) -> tuple[Table, Table, Table]:
+    """Return the form of days and visits, the longest chain, and the plan day by day; decided values all.
 
     Args:
         schedule: of the job.
         lead_days: working days that the slowest delivery takes.
         hours: expected hours of work that the days were planned for.
     """
-    return _form(schedule, lead_days, hours), _plan(schedule)
+    return _form(schedule, lead_days, hours), _chain(schedule), _plan(schedule)
 
 
 def _form(schedule: Schedule, lead_days: int, hours: Decimal) -> Table:
@@ -37,7 +37,13 @@ def _form(schedule: Schedule, lead_days: int, hours: Decimal) -> Table:
         draft.decided(key, label, "day" if key != "plan_visits" else "", [Decimal(value)], places=0)
     draft.decided("plan_for_hours", "Planned for hours of work", "h", [rounded(hours)])
     draft.decided("plan_hours", "Longest chain, drying included", "h", [schedule.critical_hours], places=1)
-    draft.label("plan_chain", "Longest chain", [" > ".join(schedule.critical)])
+    return draft.table()
+
+
+def _chain(schedule: Schedule) -> Table:
+    draft = Draft("plan_chain", "The longest chain: each step waits for the one before")
+    draft.keys([f"step_{n}" for n, _ in enumerate(schedule.critical, start=1)])
+    draft.label("step", "Step", schedule.critical)
     return draft.table()
 
 

@@ -162,7 +162,7 @@ def _options_found(estimate: Estimate, given: tuple[Table, ...]) -> tuple[Table,
     return as_run(decide_options(estimate, given), "options_", "options were worked out by")
 
 
-def _days(estimate: Estimate) -> tuple[Table, Table]:
+def _days(estimate: Estimate) -> tuple[Table, ...]:
     scope = estimate.scope
     hours = sum(scope.labour.hours.values(), Decimal(0))
     return schedule_tables(scope.schedule, slowest_delivery(estimate), hours)

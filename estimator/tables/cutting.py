@@ -86,36 +86,36 @@ def pieces_text(stick: Stick, units: Measures) -> str:
 
 def _sticks(plans: RoomPlans, bought: Mapping[str, str], units: Measures) -> Table:
     rows = [
-        (f"{product}/{n}", stick)
+        (f"{product}/{n}", f"Stick {n}", stick)
         for product, plan in plans.sticks.items()
         for n, stick in enumerate(plan.sticks, start=1)
     ]
     table = Draft("stick_plan", "Sticks, each with its pieces in order")
-    table.keys([name for name, _ in rows], "Stick")
-    table.label("stick", "Stick", [name for name, _ in rows])
-    table.label("stock", "Bought as", [bought[s.stock.key] for _, s in rows])
-    table.decided("pieces", "Pieces", "ea", [Decimal(len(s.pieces)) for _, s in rows], places=0)
-    table.decided("left", "Left over", units.small, [units.length(s.offcut) for _, s in rows], places=3)
-    table.label("order", "Pieces in order", [pieces_text(s, units) for _, s in rows])
+    table.keys([key for key, _, _ in rows], "Stick")
+    table.label("stick", "Stick", [name for _, name, _ in rows])
+    table.label("stock", "Bought as", [bought[s.stock.key] for *_, s in rows])
+    table.decided("pieces", "Pieces", "ea", [Decimal(len(s.pieces)) for *_, s in rows], places=0)
+    table.decided("left", "Left over", units.small, [units.length(s.offcut) for *_, s in rows], places=3)
+    table.label("order", "Pieces in order", [pieces_text(s, units) for *_, s in rows])
     return table.table()
 
 
 def _boards(plans: RoomPlans, bought: Mapping[str, str], units: Measures) -> Table:
     rows = [
-        (f"{product}/{n}", sheet)
+        (f"{product}/{n}", f"Board {n}", sheet)
         for product, plan in plans.boards.items()
         for n, sheet in enumerate(plan.sheets.sheets, start=1)
     ]
     table = Draft("board_plan", "Boards, each with its pieces")
-    table.keys([name for name, _ in rows], "Board")
-    table.label("board", "Board", [name for name, _ in rows])
-    table.label("stock", "Bought as", [bought[s.stock.key] for _, s in rows])
-    table.decided("pieces", "Pieces", "ea", [Decimal(len(s.placed)) for _, s in rows], places=0)
+    table.keys([key for key, _, _ in rows], "Board")
+    table.label("board", "Board", [name for _, name, _ in rows])
+    table.label("stock", "Bought as", [bought[s.stock.key] for *_, s in rows])
+    table.decided("pieces", "Pieces", "ea", [Decimal(len(s.placed)) for *_, s in rows], places=0)
     texts = [
-        " | ".join(f"{p.piece.name} {_size(p.width, p.height, units)}" for p in s.placed) for _, s in rows
+        " | ".join(f"{p.piece.name} {_size(p.width, p.height, units)}" for p in s.placed) for *_, s in rows
     ]
     table.label("cut", "Pieces, width × height", texts)
-    left = [" | ".join(_size(o.width, o.height, units) for o in s.offcuts) for _, s in rows]
+    left = [" | ".join(_size(o.width, o.height, units) for o in s.offcuts) for *_, s in rows]
     table.label("left", "Left over", left)
     return table.table()
 

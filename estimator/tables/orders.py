@@ -23,7 +23,8 @@ def order_table(takeoff: Takeoff, dates: Mapping[str, dt.date]) -> Table:
     bought, prices = takeoff.tables["purchases"], takeoff.tables["prices"]
     items = [str(i) for i in bought["item"].values]
     rows = sorted(range(len(items)), key=lambda i: _supplier(prices, items[i]))
-    table = Draft("order", "Order list by supplier")
+    note = "Rows in grey: none is needed as things stand."
+    table = Draft("order", "Order list by supplier", note=note, faint="units")
     keys = table.keys([str(bought["key"].values[i]) for i in rows], "Purchase")
     table.label("supplier", "Supplier", [_supplier(prices, items[i])[0] for i in rows])
     item = table.link("item", "Item", [items[i] for i in rows])

@@ -29,7 +29,7 @@ from estimator.calc.expressions import (
 )
 from estimator.calc.tables import Draft, Field, Table
 from estimator.core.money import decimal
-from estimator.core.units import metres
+from estimator.core.units import Display, metres
 from estimator.layout.records import Layout
 from estimator.pipeline import Estimate, Scope
 
@@ -65,7 +65,7 @@ def room_sheets(estimate: Estimate) -> RoomSheets:
     surfaces = _alphas(
         "alpha_surfaces", "What the bare surfaces absorb", before.surfaces, "absorption table", edits
     )
-    facts = _facts(before)
+    facts = _facts(before, estimate.units.display)
     covered = _treatment(scope, rows, facts, estimate)
     bare = _surfaces(before, covered)
     sums = _sums((bare, surfaces), (covered, frames))
@@ -84,13 +84,14 @@ def _faces(bodies: Sequence[Body], layout: Layout) -> Iterator[Patch]:
         yield Patch(body.name, IN_THE_ROOM, area, six([a / area for a in body.absorption_m2]), body.source)
 
 
-def _facts(room: RoomModel) -> Table:
+def _facts(room: RoomModel, display: Display) -> Table:
     form = Draft("room_facts", "The room", "across", note=NOTE)
     factor = decimal(room_arrays(room).k_volume / room.volume_m3)
     form.decided("room_volume", "Volume", "m³", [decimal(room.volume_m3)])
     form.decided("sabine_factor", "24 ln 10 ÷ speed of sound", "s/m", [factor], places=5)
     form.decided("alpha_cap", "Largest coefficient that Eyring's formula takes", "", [decimal(CAP)])
-    form.decided("sqft_per_sqm", "ft² in one m²", "", [_SQUARE_FEET], places=6)
+    if display == "imperial":
+        form.decided("sqft_per_sqm", "ft² in one m²", "", [_SQUARE_FEET], places=6)
     return form.table()
 
 

@@ -3,10 +3,9 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
-from itertools import takewhile
 
 from estimator.catalogue.measures import converted
-from estimator.catalogue.records import Catalogue, Item
+from estimator.catalogue.records import Catalogue, Item, described
 from estimator.core.errors import refuse
 from estimator.core.units import METRE, format_length
 from estimator.cutting.room import RoomPlans
@@ -47,9 +46,7 @@ class Line:
     @property
     def description(self) -> str:
         """Return what all its sizes have in common of their descriptions; cloth carries its colour."""
-        parts = [item.description.split(", ") for item in self.items]
-        shared = [words[0] for words in takewhile(lambda w: len(set(w)) == 1, zip(*parts, strict=False))]
-        base = ", ".join(shared) or self.items[0].description
+        base = described(self.items)
         colour = self.key.split(":")[2] if self.key.count(":") > 1 else ""
         return f"{base}, {colour}" if colour else base
 

@@ -6,7 +6,7 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from estimator.calc.expressions import Value
 from estimator.calc.tables import Draft, Table
 from estimator.catalogue.measures import converted
-from estimator.catalogue.records import Catalogue, Item, PracticeChoice, PracticeValue
+from estimator.catalogue.records import Catalogue, Item, PracticeChoice, PracticeValue, described
 from estimator.core.money import decimal
 from estimator.core.units import METRE
 from estimator.takeoff.added import added_rows
@@ -16,6 +16,7 @@ Edits = Mapping[str, Value]
 WASTE = "waste_"
 SPARE_PRICES = 6
 STICKS = ("member", "casing", "cover")
+UNLISTED = "none in the price list"
 _PLACES = 4
 _FIGURES = 3
 
@@ -50,16 +51,17 @@ def practice_form(catalogue: Catalogue, units: Measures, edits: Edits) -> Table:
             value.key, value.label, unit, [number], low=low, high=high, source=value.source, places=_PLACES
         )
     for choice in catalogue.practice.choices.values():
-        _choice(form, choice)
+        _choice(form, choice, catalogue)
     return form.table()
 
 
-def _choice(form: Draft, choice: PracticeChoice) -> None:
-    """Add a choice: among its options an input, a product of the price list shown as decided."""
+def _choice(form: Draft, choice: PracticeChoice, catalogue: Catalogue) -> None:
+    """Add a choice: among its options an input; a product of the price list by its name, as decided."""
     if choice.options:
         form.input(choice.key, choice.label, "", [choice.value], choices=choice.options, source=choice.source)
     else:
-        form.decided(choice.key, choice.label, "", [choice.value])
+        sizes = catalogue.by_product.get(choice.value, ())
+        form.decided(choice.key, choice.label, "", [described(sizes) if sizes else UNLISTED])
 
 
 def waste_table(catalogue: Catalogue, edits: Edits) -> Table:

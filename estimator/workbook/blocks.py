@@ -13,7 +13,7 @@ from estimator.calc.tables import Field, Table
 from estimator.workbook.desk import Desk
 from estimator.workbook.fitting import COMFORT
 from estimator.workbook.shown import allowed, number_format, shown, sort_of
-from estimator.workbook.styles import LOOK_STYLE, OK_STYLE
+from estimator.workbook.styles import FAINT_STYLE, LOOK_STYLE, OK_STYLE
 from estimator.workbook.validation import spare_validation, validation
 
 KEY_COLUMN = 1
@@ -136,8 +136,20 @@ def write_columns(desk: Desk, spot: Spot) -> None:
             _cells(desk, field, places, own)
             _rules(desk, field, places[0], places[-1], own)
     _title(desk, spot)
+    _faint(desk, spot)
     desk.sheet.row_dimensions[spot.top + 2].hidden = not any(unit_text(f) for f in table.fields)
     desk.sheet.row_dimensions[spot.top + 3].hidden = True
+
+
+def _faint(desk: Desk, spot: Spot) -> None:
+    """Show the rows faint of which nothing is wanted: where a number of theirs is 0."""
+    fields = [field.key for field in spot.table.fields]
+    if spot.table.faint not in fields or spot.last < spot.first:
+        return
+    column = get_column_letter(fields.index(spot.table.faint) + 1)
+    rule = Rule(type="expression", dxf=FAINT_STYLE, formula=[f"${column}{spot.first}=0"])
+    area = _area((spot.first, 2), (spot.last, len(fields)))
+    desk.sheet.conditional_formatting.add(area, rule)
 
 
 def _column_head(desk: Desk, top: int, column: int, field: Field) -> None:
@@ -183,10 +195,14 @@ def write_form(desk: Desk, spot: Spot) -> None:
 
 
 def _runs_on(desk: Desk, table: Table, field: Field) -> bool:
-    """Return whether a form's only text, if long, runs on over columns that other tables use."""
-    only = field.values[0] if table.count == 1 and field.kind == "label" else None
-    text = isinstance(only, str) and len(only) > COMFORT
-    return text and desk.last > FORM_LEAD + 1 and not _has_inputs(table)
+    """Return whether a form's only text runs on over columns that are empty beside it.
+
+    What was decided does, and a label too long for its column.
+    """
+    if table.count != 1 or field.kind not in {"label", "value"} or not isinstance(field.values[0], str):
+        return False
+    long = field.kind == "value" or len(field.values[0]) > COMFORT
+    return long and desk.last > FORM_LEAD + 1
 
 
 def _form_side(table: Table) -> str:

@@ -1,7 +1,7 @@
 """The sheet being written: its cells, the results its formulas must show, and how wide its columns are."""
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from openpyxl.styles.cell_style import StyleArray
@@ -10,7 +10,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from estimator.calc.expressions import Call, Expr, Op, Value
 from estimator.calc.formulas import Renderer
-from estimator.workbook.fitting import Fit, fitted
+from estimator.workbook.fitting import NAMES, Fit, fitted
 from estimator.workbook.lettering import line_count, row_points, text_points
 from estimator.workbook.styles import Styles, dress
 from estimator.workbook.texts import escaped
@@ -23,6 +23,7 @@ LONGEST_WORD = 30.0
 """Characters of the longest word that is never broken; common practice, no source."""
 PLAIN_SIZE = 10.0
 _TRUTHS = {"AND", "OR", "NOT"}
+_HEADS = {"title", "purpose", "table"}
 
 
 @dataclass
@@ -38,6 +39,9 @@ class Desk:
         hidden: columns of links, which only formulas read.
         fit: widths and page, once all is written.
         later: texts over several columns, written when all widths are known: row, columns, text, look.
+        tag: what the sheet is for the office, in its third row.
+        back: the words of the way back, beside it; '' for none.
+        way: the column of the way back, once the widths are known.
         wrapped: texts that may need several lines in one cell: row, column, text, look.
     """
 
@@ -53,6 +57,9 @@ class Desk:
     fit: Fit = field(init=False)
     later: list[tuple[int, tuple[int, int], str, str]] = field(default_factory=list)
     wrapped: list[tuple[int, int, str, str]] = field(default_factory=list)
+    tag: str = ""
+    back: str = ""
+    way: int = field(init=False)
 
     def write(self, row: int, column: int, value: Value, style: StyleArray) -> None:
         """Write a value; text stays text, whatever it begins with."""
@@ -97,17 +104,44 @@ class Desk:
     def finish(self) -> None:
         """Fit the columns to the page, then set the heights and texts that waited for their widths."""
         columns = [c for c in range(2, self.last + 1) if c not in self.hidden]
-        least, wants = (
-            {c: max(w.get(c, 0.0) + ROOM, NARROW) for c in columns} for w in (self.least, self.wants)
-        )
-        self.fit = fitted(least, wants, self._rows_height)
+        self._fit(columns)
+        if len(self.fit.groups) == 1 and not self._ways():
+            self.widen(NAMES, self._long(self.tag, "role") - ROOM)
+            self._fit(columns)
         for column, width in self.fit.widths.items():
             self.sheet.column_dimensions[get_column_letter(column)].width = round(width, 2)
         for column in self.hidden:
             self.sheet.column_dimensions[get_column_letter(column)].hidden = True
         for row, column, text, look in self.wrapped:
             self._heighten(row, text, self.fit.widths[column], look)
+        self.way = next(iter(self._ways()), min(c for c in (*columns, self.last + 1) if c > NAMES))
+        if self.tag:
+            last = max(c for c in columns if c < self.way) if self.back else self.last
+            self.later.append((3, (NAMES, last), self.tag, "role"))
         self.finish_later()
+
+    def _fit(self, columns: Sequence[int]) -> None:
+        least, wants = (
+            {c: max(w.get(c, 0.0) + ROOM, NARROW) for c in columns} for w in (self.least, self.wants)
+        )
+        heads = [self._long(text, look) for _, (first, _), text, look in self.later if look in _HEADS]
+        self.fit = fitted(least, wants, self._rows_height, max([*heads, self._long(self.tag, "role")]))
+
+    def _ways(self) -> list[int]:
+        """Return the columns in which the way back finds room beside the tag, on the first page across."""
+        widths, end = self.fit.widths, (*self.fit.groups, max(self.fit.widths) + 1)[1]
+        tag, back = self._long(self.tag, "role"), self._long(self.back, "link") if self.back else 0.0
+        return [
+            way
+            for way in sorted(widths)[1:]
+            if sum(w for c, w in widths.items() if c < way) >= tag
+            and sum(w for c, w in widths.items() if way <= c < end) >= back
+        ]
+
+    def _long(self, text: str, look: str) -> float:
+        """Return the characters that a text takes in one line, with what is kept beside it."""
+        points = text_points(text, self.styles.size(look), bold=self.styles.is_bold(look))
+        return points / POINTS + ROOM
 
     def _rows_height(self, widths: Mapping[int, float]) -> float:
         """Return how many lines the rows take in all at these widths."""
@@ -129,8 +163,7 @@ class Desk:
         if not text:
             return
         widths = self.fit.widths
-        long = text_points(text, self.styles.size(look), bold=self.styles.is_bold(look)) / POINTS + ROOM
-        wanted = min(long, PAGE if first == 2 else PAGE / 2)  # noqa: PLR2004 - column B
+        wanted = min(self._long(text, look), PAGE if first == 2 else PAGE / 2)  # noqa: PLR2004 - column B
         while last > first and sum(widths.get(c, 0.0) for c in range(first, last)) >= wanted:
             last -= 1
         if last > first:

@@ -8,6 +8,7 @@ wide is cut into groups of columns on purpose, the names of the rows repeated on
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from math import ceil
 
 UNIT_POINTS = 5.56
 """Width of one character of a column: a digit of Arial 10, 0.556 em; programs round it to 5.25 on screens."""
@@ -27,6 +28,10 @@ SLACK = 0.98
 SHAPES = (0.0, 0.25, 0.5, 0.75)
 """How room is shared among texts too long for it: as this power of what each asks for; 0 is alike."""
 HALVINGS = 30
+LINE_POINTS = 14.0
+"""Height of a row of one line, and about what each line more adds."""
+PAGE_POINTS = {False: 792 - 108, True: 595 - 108}
+"""What the lower of A4 and Letter leaves for rows, upright and across."""
 
 Widths = Mapping[int, float]
 Height = Callable[[Widths], float]
@@ -80,13 +85,14 @@ def _lowest(least: Widths, wants: Widths, room: float, height: Height) -> dict[i
     return min((alike, *others), key=height)
 
 
-def fitted(least: Widths, wants: Widths, height: Height = len) -> Fit:
+def fitted(least: Widths, wants: Widths, height: Height = len, heads: float = 0.0) -> Fit:
     """Return widths and page of the columns that are seen.
 
     Args:
         least: by column, characters without which a number or word is cut.
         wants: by column, characters that hold every text in one line.
-        height: of the rows, by the widths; without it the longer texts are narrowed as the shorter.
+        height: of the rows in lines, by the widths; without it the longer texts are narrowed as the shorter.
+        heads: characters of the longest title, which keeps to the names where columns stand in groups.
     """
     easy = sum(_capped(least, wants, COMFORT).values())
     for points in (UPRIGHT_POINTS, ACROSS_POINTS):
@@ -94,11 +100,20 @@ def fitted(least: Widths, wants: Widths, height: Height = len) -> Fit:
         tries = [_lowest(least, wants, room, height) for room in rooms if easy <= room]
         if tries:
             short = (t for t in tries if all(wants[c] <= FEW_LINES * t[c] for c in t))
-            return _one_page(next(short, tries[-1]), points)
+            usual = _one_page(next(short, tries[-1]), points)
+            small = _one_page(tries[-1], points)
+            return small if _pages(small, height) < _pages(usual, height) else usual
     widths = _lowest(least, wants, ACROSS_POINTS / UNIT_POINTS / LEAST_SCALE, height)
     if sum(widths.values()) <= ACROSS_POINTS / UNIT_POINTS / LEAST_SCALE:
         return _one_page(widths, ACROSS_POINTS)
-    return _grouped(least, wants)
+    large, small = (_grouped(least, wants, heads, most) for most in (1.0, LEAST_SCALE))
+    return small if _pages(small, height) < _pages(large, height) else large
+
+
+def _pages(fit: Fit, height: Height) -> int:
+    """Return about how many pages the rows take, one under the other."""
+    high = PAGE_POINTS[fit.across] / fit.scale
+    return ceil(height(fit.widths) * LINE_POINTS / high)
 
 
 def _one_page(widths: dict[int, float], points: float) -> Fit:
@@ -106,19 +121,21 @@ def _one_page(widths: dict[int, float], points: float) -> Fit:
     return Fit(widths, points == ACROSS_POINTS, min(1.0, scale), min(1.0, scale * SLACK), (NAMES,))
 
 
-def _grouped(least: Widths, wants: Widths) -> Fit:
+def _grouped(least: Widths, wants: Widths, heads: float, most: float) -> Fit:
     """Return the fewest groups whose pages hold the names and their own columns, as even as can be.
 
-    What the pages have left over goes to their texts.
+    What the pages have left over goes to the names, for the heads that stand in their column, and to texts.
+    Print is no larger than `most`, and smaller where that keeps the heads in one line.
     """
     widths = _capped(least, wants, COMFORT)
     room = ACROSS_POINTS / UNIT_POINTS * SLACK
     fewest = len(_split(widths, room / LEAST_SCALE))
     limits = range(int(max(widths.values())), int(room / LEAST_SCALE) + 1)
     limit = next((n for n in limits if len(_split(widths, n)) == fewest), room / LEAST_SCALE)
-    scale = min(1.0, room / limit)
     groups = _split(widths, limit)
-    _fill(widths, wants, groups, room / scale)
+    beside = max(heads - widths[NAMES], 0.0)
+    scale = max(min(most, room / (limit + beside)), LEAST_SCALE)
+    _fill(widths, {**wants, NAMES: max(wants[NAMES], heads)}, groups, room / scale)
     return Fit(widths, across=True, scale=scale, most=scale, groups=groups)
 
 

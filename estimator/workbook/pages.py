@@ -13,11 +13,13 @@ from estimator.workbook.charts import ROWS_EACH, WIDTH_CM
 from estimator.workbook.desk import NARROW
 from estimator.workbook.desk import POINTS as SCREEN_POINTS
 from estimator.workbook.fitting import LEAST_SCALE, NAMES, Fit
-from estimator.workbook.paging import ACROSS_POINTS, UPRIGHT_POINTS, Block, Pages, paged
+from estimator.workbook.paging import PERCENT, Block, Pages, paged
 
 Paper = Literal["a4", "letter"]
 PAPER_SIZES = {"letter": 1, "a4": 9}
 MARGIN_INCHES, HEAD_INCHES = 0.5, 0.25
+SHEET_POINTS: dict[int | None, tuple[int, int]] = {1: (612, 792), 9: (595, 842)}
+"""Short and long side: ANSI Letter is 8 1/2 x 11 in, ISO 216 A4 210 x 297 mm."""
 CHART_POINTS = WIDTH_CM / 2.54 * 72 + 6
 ROW_POINTS = 14.0
 """Height of a row that is not set: one line of the cells' letters."""
@@ -27,7 +29,7 @@ def set_print(sheet: Worksheet, spots: list[Spot], fit: Fit, bottom: int, charts
     """Set the pages: orientation, fit to width, breaks, repeated rows, and the area that is printed.
 
     Args:
-        sheet: the sheet, all written.
+        sheet: the sheet, all written, its paper set.
         spots: where its tables stand.
         fit: the widths it was given, and the page they fit.
         bottom: its last row with text.
@@ -39,8 +41,10 @@ def set_print(sheet: Worksheet, spots: list[Spot], fit: Fit, bottom: int, charts
     sheet.print_area = f"B1:{get_column_letter(_last(sheet, fit, charts))}{end}"
     heads = (spots[-1].top + 1, spots[-1].top + 2) if spots else (1, 1)
     blocks = _blocks(sheet, spots, end, [bottom + 1 + ROWS_EACH * n for n in range(charts)])
-    room = ACROSS_POINTS if across else UPRIGHT_POINTS
-    pages = paged(blocks, room, _height(sheet, *heads), (fit.scale, LEAST_SCALE))
+    short, long = SHEET_POINTS[sheet.page_setup.paperSize]
+    room = (short if across else long) - 144 * (MARGIN_INCHES + HEAD_INCHES)
+    again = max(sum(_heights(sheet, *rows)) for rows in (heads, (1, 1)))
+    pages = paged(blocks, room, again, (fit.most, min(fit.most, LEAST_SCALE)))
     _repeat(sheet, heads if pages.long and not charts else (1, 1), beside=beside)
     for row in pages.breaks:
         sheet.row_breaks.append(Break(id=row - 1))
@@ -57,33 +61,33 @@ def _last(sheet: Worksheet, fit: Fit, charts: int) -> int:
 
 
 def _scale(sheet: Worksheet, fit: Fit, pages: Pages, *, beside: bool) -> None:
-    """Fit one page wide; where pages end on purpose set the scale: a fit to pages passes breaks over."""
+    """Fit one page; of several set the scale: a fit passes breaks over, and each program's is another."""
     setup = sheet.page_setup
     for first in fit.groups[1:]:
         sheet.col_breaks.append(Break(id=first - 1))
-    if beside or pages.breaks or (pages.count > 1 and pages.scale < fit.scale):
-        setup.scale, setup.pageOrder = int(min(pages.scale, fit.most) * 100), "overThenDown"
+    if beside or pages.count > 1:
+        setup.scale, setup.pageOrder = round(pages.scale * PERCENT), "overThenDown"
         return
     sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
-    setup.fitToWidth, setup.fitToHeight = 1, int(pages.count == 1)
+    setup.fitToWidth = setup.fitToHeight = 1
 
 
-def _height(sheet: Worksheet, first: int, last: int) -> float:
+def _heights(sheet: Worksheet, first: int, last: int) -> tuple[float, ...]:
     shapes = (sheet.row_dimensions[row] for row in range(first, last + 1))
-    return sum(0.0 if s.hidden else s.height or ROW_POINTS for s in shapes)
+    return tuple(0.0 if s.hidden else s.height or ROW_POINTS for s in shapes)
 
 
 def _blocks(sheet: Worksheet, spots: list[Spot], end: int, charts: list[int]) -> list[Block]:
     """Return tables and pictures with the heights they take; the sheet's head belongs to the first."""
     tops = [*(s.top for s in spots), *charts]
     if not tops:
-        return [Block(1, _height(sheet, 1, end))]
+        return [Block(1, _heights(sheet, 1, end))]
     ends = [*(t - 1 for t in tops[1:]), end]
     filled = [min(b, s.last + len(footer(s.table))) for s, b in zip(spots, ends, strict=False)]
     filled += ends[len(spots) :]
     firsts = [1, *tops[1:]]
     return [
-        Block(a, _height(sheet, a, b), _height(sheet, b + 1, c))
+        Block(a, _heights(sheet, a, b), sum(_heights(sheet, b + 1, c)))
         for a, b, c in zip(firsts, filled, ends, strict=True)
     ]
 

@@ -1,20 +1,23 @@
 """Where pages end: a table that fits on a page is not cut, and no page begins for a line or two.
 
+Empty rows that find no room under a table head the next page, where no page is turned for them.
+
 Heights are worked out from the rows as they are set, so the same breaks are found whatever program prints.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil
 
-UPRIGHT_POINTS, ACROSS_POINTS = 792 - 108, 595 - 108
-"""What the lower of A4 and Letter leaves between margins of three quarters of an inch, upright and across."""
 FULL = 0.6
 """Share of a page used before a table longer than a page gets a new one; common practice, no source."""
 FEW = 4
 """Pages above which print is not made smaller to save one; common practice, no source."""
-STEPS = 20
-"""Steps from the scale that the width asks for to the smallest print, where fewer pages are looked for."""
+FEW_ROWS, HEAD_ROWS = 8, 4
+"""Rows below which a table's last page takes some of the page before; rows of a table's title and heads."""
+PERCENT, TOLERANCE = 100, 1e-6
+"""Files hold the size of print in whole percents; what a share of 0.8 may miss of 80 for want of digits."""
+MANY = 20
+"""Pages of one table above which none of its ends is set, and its last page is as it falls."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,13 +26,18 @@ class Block:
 
     Attributes:
         top: its first row.
-        points: how high it is.
-        gap: empty rows under it.
+        rows: how high each of its rows is, points.
+        gap: points of the empty rows under it.
     """
 
     top: int
-    points: float
+    rows: tuple[float, ...]
     gap: float = 0.0
+
+    @property
+    def points(self) -> float:
+        """Return how high it is."""
+        return sum(self.rows)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,30 +66,55 @@ def paged(blocks: Sequence[Block], room: float, again: float, scales: tuple[floa
         blocks: from top to bottom; the first begins with the sheet's own head.
         room: points of a page.
         again: points of what is repeated on later pages.
-        scales: the largest that fits the width, and the smallest that can be read.
+        scales: the largest that fits the width, and the smallest that can be read; whole percents are tried.
     """
-    most, least = scales
-    first = _at(blocks, room / most, again, most)
-    if first.count > FEW:
-        return first
-    tries = (most - (most - least) * step / STEPS for step in range(1, STEPS + 1))
-    return min((first, *(_at(blocks, room / s, again, s) for s in tries)), key=lambda p: (p.count, p.cut))
+    most, least = (int(scale * PERCENT + TOLERANCE) for scale in scales)
+    tries = (_at(blocks, room, again, percent / PERCENT) for percent in range(most, least - 1, -1))
+    first = next(tries)
+    return first if first.count > FEW else min((first, *tries), key=lambda p: (p.count, p.cut))
 
 
 def _at(blocks: Sequence[Block], room: float, again: float, scale: float) -> Pages:
+    room /= scale
     used, breaks, fresh = 0.0, [], room - again
     count, cut = 1, 0
     for number, block in enumerate(blocks):
-        left = room - used
-        if number and block.points > left and (block.points <= fresh or used > room * FULL):
-            breaks.append(block.top)
-            used, left, count = again, fresh, count + 1
-        over = block.points - left
-        if over > 0:
-            more = ceil(over / fresh)
-            count, cut = count + more, cut + 1
-            used = again + over - (more - 1) * fresh
+        left, points = room - used, block.points
+        if number and points > left and (points <= fresh or used > room * FULL):
+            above = blocks[number - 1]
+            breaks.append(above.top + len(above.rows) if used > room else block.top)
+            used = again + (above.gap if used > room else 0.0)
+            left, count = room - used, count + 1
+        if points > left:
+            starts, moved = _evened(_starts(block.rows, left, fresh), len(block.rows))
+            breaks += [block.top + start for start in starts if moved]
+            count, cut = count + len(starts), cut + 1
+            used = again + sum(block.rows[starts[-1] :])
         else:
-            used += block.points
+            used += points
         used += block.gap
     return Pages(tuple(breaks), count, cut, scale, long=blocks[-1].points > fresh)
+
+
+def _starts(rows: Sequence[float], left: float, fresh: float) -> list[int]:
+    """Return the rows that begin pages, the first page having room for `left`, each later one for `fresh`."""
+    found: list[int] = []
+    free = left
+    for number, own in enumerate(rows):
+        if own > free and number not in found[-1:]:
+            found.append(number)
+            free = fresh
+        free -= own
+    return found
+
+
+def _evened(starts: list[int], count: int) -> tuple[list[int], bool]:
+    """Return the rows that begin pages, the last with rows of the page before if it has few, and whether so.
+
+    The page before keeps the heads and half of what the two hold.
+    """
+    before = starts[-2] if len(starts) > 1 else 0
+    last = max(count - FEW_ROWS, before + (count - before + HEAD_ROWS) // 2)
+    if last >= starts[-1] or len(starts) >= MANY:
+        return starts, False
+    return [*starts[:-1], last], True

@@ -29,10 +29,8 @@ def _foot(desk: Desk, spot: Spot) -> None:
 def _head(desk: Desk, sheet: Sheet) -> None:
     desk.later.append((1, (2, desk.last), sheet.title, "title"))
     desk.later.append((2, (2, desk.last), sheet.purpose, "purpose"))
-    desk.write(3, 2, ROLES[sheet.role], desk.styles.of("role", wrap=True))
-    desk.wrap(3, 2, ROLES[sheet.role], "role")
-    for text, look in ((sheet.title, "title"), (ROLES[sheet.role].partition(":")[0] + ": change", "role")):
-        desk.hold(2, text.replace(" ", UNBROKEN), look)
+    desk.tag = ROLES[sheet.role]
+    desk.hold(2, sheet.title.replace(" ", UNBROKEN), "title")
 
 
 def link(sheet: Worksheet, row: int, column: int, target: str) -> None:
@@ -53,11 +51,12 @@ def write_sheet(desk: Desk, sheet: Sheet, placement: Placement) -> int:
         _foot(desk, spot)
         bottom = spot.last + len(footer(table))
     if sheet.title != CONTENTS:
-        column = next(c for c in count(LINK_COLUMN) if c not in desk.hidden)
-        desk.write(3, column, BACK, desk.styles.of("link"))
-        link(desk.sheet, 3, column, CONTENTS)
-        if desk.last == column:
+        desk.back = BACK
+        if desk.last == (column := next(c for c in count(LINK_COLUMN) if c not in desk.hidden)):
             desk.hold(column, BACK.replace(" ", UNBROKEN), "link")
     desk.finish()
+    if desk.back:
+        desk.write(3, desk.way, desk.back, desk.styles.of("link"))
+        link(desk.sheet, 3, desk.way, CONTENTS)
     desk.sheet.column_dimensions["A"].hidden = True
     return bottom

@@ -10,6 +10,8 @@ from estimator.calc.tables import Field
 DATE_FORMAT = "d mmm yyyy"
 TEXT_FORMAT = "@"
 HIDDEN_DIGITS = 4
+MIXED_DIGITS = 3
+"""Decimals up to which inputs of several units have as many in every row; common practice, no source."""
 
 
 @lru_cache(maxsize=4096)
@@ -30,14 +32,25 @@ def sort_of(field: Field) -> str:
 def _digits(field: Field) -> tuple[int, int]:
     """Return the decimals always shown and at most shown.
 
-    What was decided, and columns of several units, show more than two where there are more; an input hides
-    none of what was typed.
+    A formula's are as they are set. What was decided or typed hides none: all of a column show as many as the
+    longest has. Columns of several units show two, and more where there are more.
     """
-    if field.kind == "value" or (field.kind != "input" and not field.unit):
-        return min(field.places, 2), field.places
-    if field.kind != "input":
-        return field.places, field.places
-    return (field.places if field.places <= 2 else 1), max(field.places, HIDDEN_DIGITS)  # noqa: PLR2004
+    if field.kind not in {"input", "value"}:
+        return (field.places if field.unit else min(field.places, 2)), field.places
+    if field.kind == "value":
+        least, most = min(field.places, 2), field.places
+    else:
+        least, most = (field.places if field.places <= 2 else 1), max(field.places, HIDDEN_DIGITS)  # noqa: PLR2004
+    held = _held(field, most) if len(field.values) > 1 else 0
+    alike = field.unit or (field.kind == "input" and held <= MIXED_DIGITS)
+    return (max(least, held) if alike else least), most
+
+
+@lru_cache(maxsize=4096)
+def _held(field: Field, most: int) -> int:
+    """Return how many decimals the longest of a column's numbers has, `most` at most."""
+    numbers = (round(v, most).normalize() for v in field.values if isinstance(v, Decimal))
+    return max((-int(n.as_tuple().exponent) for n in numbers), default=0)
 
 
 def _number_format(field: Field) -> str:

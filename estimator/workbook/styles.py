@@ -17,6 +17,7 @@ LINEN, STONE, LINE, FRAME = "FBF4DE", "DFE6E1", "C3CCC6", "8C8363"
 SERIES = ("24483E", "D9BC85", "6F847D", "F2EBDD")
 """Fills of pictures, at least a sixth of the way from black to white apart when printed in grey."""
 OK_INK, OK_FILL, LOOK_INK, LOOK_FILL = "1E5B2E", "D9ECDC", "7A1420", "EDB0A6"
+FAINT_INK = "9AA5A0"
 
 
 def _side(colour: str) -> Side:
@@ -67,6 +68,7 @@ LOOKS: dict[str, Look] = {
 PAD = "_M"
 """Ends a number's format: room as wide as an M, for some programs lose a number's indent from the right."""
 OK_STYLE = DifferentialStyle(font=Font(color=OK_INK), fill=PatternFill(bgColor=OK_FILL))
+FAINT_STYLE = DifferentialStyle(font=Font(color=FAINT_INK))
 LOOK_STYLE = DifferentialStyle(font=Font(color=LOOK_INK, bold=True), fill=PatternFill(bgColor=LOOK_FILL))
 
 

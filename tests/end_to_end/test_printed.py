@@ -1,6 +1,7 @@
 """Every example's workbook as the office prints it, on both papers: set up in the file, then as pages."""
 
 import os
+import re
 import shutil
 import subprocess
 from collections.abc import Iterator
@@ -15,15 +16,15 @@ from estimator.pipeline import estimate
 from estimator.tables.book import book_of
 from estimator.workbook.build import workbook_bytes
 from estimator.workbook.pages import Paper
-from tests.workbook.delivered import Delivered
+from tests.workbook.delivered import Delivered, cells
 from tests.workbook.recalculate import resaved
-from tests.workbook.rules_of_pages import groups, page_breaches, seen
+from tests.workbook.rules_of_pages import groups, height, page_breaches, seen, width
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 NAMES = sorted(p.parent.name for p in EXAMPLES.glob("*/job.toml"))
 PAPERS: tuple[Paper, ...] = ("a4", "letter")
-FEWEST_WORDS = 25
-"""Words on a page of a sheet of several pages, its heads and foot among them; common practice, no source."""
+FEWEST_WORDS = 20
+"""Words on a page of several, heads and foot among them, else to be filled in; common practice, no source."""
 
 
 @cache
@@ -41,6 +42,32 @@ def file(name: str, paper: Paper) -> bytes:
 @pytest.mark.parametrize("name", NAMES)
 def test_every_sheet_is_set_up_to_print(name: str, paper: Paper) -> None:
     assert page_breaches(file(name, paper)) == {}
+
+
+def _said(file: Delivered, *but: str) -> Iterator[tuple[str, str]]:
+    """Yield where and what every text is that can be seen, on all sheets but some."""
+    for sheet in seen(file):
+        for cell in cells(file.values[sheet.title]) if sheet.title not in but else ():
+            open_to_view = width(sheet, cell.column, cell.column) and height(sheet, cell.row)
+            if isinstance(cell.value, str) and open_to_view:
+                yield f"{sheet.title}!{cell.coordinate}", cell.value
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_things_are_called_by_their_names(name: str) -> None:
+    """No key of the price list is shown; cautions name rows of the office's own files, which have keys."""
+    _, catalogue, _ = load(EXAMPLES / name / "job.toml")
+    keys = {key for item in catalogue.items for key in (item.key, item.product) if "-" in key}
+    found = re.compile("|".join(rf"(?<![\w-]){re.escape(key)}(?![\w-])" for key in sorted(keys)))
+    shown = [(where, text) for where, text in _said(Delivered(file(name, "a4")), "Cautions")]
+    assert [(where, text) for where, text in shown if found.search(text)] == []
+
+
+def test_a_metric_job_shows_no_feet() -> None:
+    said = list(_said(Delivered(file("voice_booth", "a4"))))
+    assert len(said) > 1000
+    feet = [(where, text) for where, text in said if re.search(r"\bft[²³]?\b", text)]
+    assert [(where, text) for where, text in feet if "(from memory)" not in text] == []
 
 
 @pytest.mark.libreoffice

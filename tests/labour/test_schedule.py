@@ -233,7 +233,8 @@ def test_shipped_tasks_can_be_planned() -> None:
 
 def test_the_plan_as_tables_has_every_hour() -> None:
     tasks = book(task("cut"), task("hang", ("cut",), stage="site", crew=2))
-    form, plan = schedule_tables(plan_days({"cut": D(9), "hang": D(3)}, tasks, TWO, start=FRIDAY), 10)
+    form, chain, plan = schedule_tables(plan_days({"cut": D(9), "hang": D(3)}, tasks, TWO, start=FRIDAY), 10)
+    assert chain["step"].values == ("cut", "hang")
     assert form.value("plan_lead") == 10
     assert [form.value(k) for k in ("plan_days", "plan_shop_days", "plan_site_days", "plan_visits")] == [
         2,

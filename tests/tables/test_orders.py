@@ -1,12 +1,17 @@
 """The start of the work dates the plan and the orders; left out, nothing is dated."""
 
 import datetime as dt
+import io
 from pathlib import Path
+
+import openpyxl
 
 from estimator.catalogue.load import load
 from estimator.pipeline import Estimate, estimate
 from estimator.tables.book import book_of
 from estimator.tables.figures import figures
+from estimator.workbook.build import workbook_bytes
+from estimator.workbook.styles import FAINT_INK
 
 JOB = Path(__file__).parents[2] / "examples" / "rehearsal_room" / "job.toml"
 
@@ -51,3 +56,19 @@ def test_without_a_start_nothing_is_dated() -> None:
     assert one.scope.orders == {}
     assert all(d.date is None for d in one.scope.schedule.days)
     assert "order_by" not in [f.key for f in book_of(one).table("order").fields]
+
+
+def test_rows_of_the_order_that_need_nothing_are_grey() -> None:
+    """The rule reads the number to order in its own row, over every row and column that is seen."""
+    book = book_of(starting(None))
+    order = book.table("order")
+    assert {v == 0 for v in order["units"].values} == {True, False}
+    raw = io.BytesIO(workbook_bytes(book, {}, "letter"))
+    sheet = openpyxl.load_workbook(raw)["Order"]
+    (shaded,) = sheet.conditional_formatting
+    area, (rule,) = str(shaded.sqref), shaded.rules
+    heads = {str(c.value): c.coordinate for c in sheet[5]}
+    first, last = 8, 7 + order.count
+    assert rule.formula == [f"${heads['Order'][:-1]}{first}=0"]
+    assert area == f"B{first}:{heads['Cost'][:-1]}{last}"
+    assert rule.dxf.font.color.rgb.endswith(FAINT_INK)

@@ -22,6 +22,12 @@ PAD = 8.33
 MEAN_EM = 0.45
 """Width of a letter of running text in a sans serif face, on average; common practice, no source."""
 
+FEWEST_ROWS = 5
+"""Rows of a table that its last page holds; common practice, no source."""
+LEAST_SCALE = 0.8
+HEAD_EM = 0.46
+"""Width of a letter of a bold title, on average; common practice, no source."""
+
 
 def seen(file: Delivered) -> Iterator[Worksheet]:
     yield from (s for s in file.book.worksheets if s.sheet_state == "visible")
@@ -187,6 +193,80 @@ def in_words(file: Delivered) -> Iterator[Problem]:
                 yield breach(f"{sheet.title}!{cell.coordinate}", f"shows the key {cell.value}")
 
 
+def pages(sheet: Worksheet) -> list[list[int]]:
+    """Return the rows of each page down, as heights, print size, breaks and repeated rows give them."""
+    _, _, _, bottom = printed(sheet)
+    fits = sheet.sheet_properties.pageSetUpPr and sheet.sheet_properties.pageSetUpPr.fitToPage
+    if fits and sheet.page_setup.fitToHeight == 1:
+        return [list(range(1, bottom + 1))]
+    first, last = (int(n) for n in str(sheet.print_title_rows).replace("$", "").split(":"))
+    again = sum(height(sheet, row) for row in range(first, last + 1))
+    breaks = {b.id + 1 for b in sheet.row_breaks.brk}
+    found, used, down = [[1]], height(sheet, 1), room(sheet)[1] / scale(sheet)
+    for row in range(2, bottom + 1):
+        own = height(sheet, row)
+        if row in breaks or used + own > down:
+            found, used = [*found, []], again if row > last else 0.0
+        found[-1].append(row)
+        used += own
+    return found
+
+
+def no_thin_page(file: Delivered) -> Iterator[Problem]:
+    """A table that runs on does not leave a row or a few for its last page."""
+    for sheet in seen(file):
+        for block in (b for b in file.blocks if b.sheet == sheet.title and b.down):
+            held = [[r for r in page if block.keys < r <= block.last] for page in pages(sheet)]
+            runs = [rows for rows in held if rows]
+            if len(runs) > 1 and len(runs[-1]) < min(FEWEST_ROWS, len(runs[0])):
+                yield breach(
+                    f"{sheet.title}, {block.table}", f"leaves {len(runs[-1])} rows for its last page"
+                )
+
+
+def no_empty_page(file: Delivered) -> Iterator[Problem]:
+    """No page is turned for empty rows: some programs print them."""
+    for sheet in seen(file):
+        written = {cell.row for cell in cells(sheet) if cell.column > 1 and height(sheet, cell.row)}
+        for chart in getattr(sheet, "_charts"):  # noqa: B009 - no public way lists them
+            first = chart.anchor._from.row
+            written |= set(range(first, first + 2 + int(chart.anchor.ext.height / 12700 / 14)))
+        for number, rows in enumerate(pages(sheet), start=1):
+            if not written & set(rows):
+                yield breach(sheet.title, f"turns page {number} for empty rows")
+
+
+def decimals_even(file: Delivered) -> Iterator[Problem]:
+    """The numbers of a column of one unit have as many decimals each."""
+    for block in (b for b in file.blocks if b.down and file.book[b.sheet].sheet_state == "visible"):
+        sheet = file.values[block.sheet]
+        for column in range(2, block.right + 1):
+            held = [sheet.cell(row, column) for row in range(block.keys + 1, block.last + 1)]
+            shown = [as_shown(c.value, c.number_format) for c in held if isinstance(c.value, int | float)]
+            digits = {len(text.rstrip("%").partition(".")[2]) for text in shown}
+            mixed = sheet.cell(block.keys - 1, column).value == "–"
+            if len(digits) > 1 and not (mixed and max(digits) > 2):
+                yield breach(f"{block.sheet}, {block.table}", f"has ragged decimals in column {column}")
+
+
+def heads_whole(file: Delivered) -> Iterator[Problem]:
+    """What stands over a sheet is not folded into a narrow column: title, what it is for, tag, tables.
+
+    Where columns stand in groups it keeps to the names, and may fold in the smallest print.
+    """
+    for sheet in seen(file):
+        if len(groups(sheet)) > 1 and scale(sheet) <= LEAST_SCALE:
+            continue
+        spans = {(a.min_row, a.min_col): a.max_col for a in sheet.merged_cells.ranges}
+        tops = [b.keys - 3 for b in file.blocks if b.sheet == sheet.title]
+        for row in (1, 2, 3, *tops):
+            cell = sheet.cell(row, 2)
+            wide = width(sheet, 2, spans.get((row, 2), 2)) * WIDE_UNIT
+            size = float(cell.font.size or 0)
+            if len(str(cell.value or "")) * HEAD_EM * size > wide:
+                yield breach(f"{sheet.title}!{cell.coordinate}", f"folds {cell.value}")
+
+
 def pages_named(file: Delivered) -> Iterator[Problem]:
     """Every page says which file, sheet and page of how many it is."""
     for sheet in seen(file):
@@ -197,7 +277,8 @@ def pages_named(file: Delivered) -> Iterator[Problem]:
 
 
 PAGE_RULES: tuple[Callable[[Delivered], Iterator[Problem]], ...] = (
-    one_page_wide, readable, whole_area, heads_repeat, rows_high_enough, numbers_fit, in_words, pages_named,
+    one_page_wide, readable, whole_area, heads_repeat, rows_high_enough, numbers_fit, in_words, no_thin_page,
+    no_empty_page, decimals_even, heads_whole, pages_named,
 )  # fmt: skip
 
 

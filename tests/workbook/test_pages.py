@@ -10,6 +10,8 @@ from pathlib import Path
 import openpyxl
 import pytest
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.pagebreak import Break
+from openpyxl.worksheet.properties import PageSetupProperties
 
 from estimator.calc.tables import Book, Draft, Sheet
 from estimator.workbook.build import workbook_bytes
@@ -72,14 +74,36 @@ def _keyed(book: openpyxl.Workbook) -> None:
     book["Frames"]["C9"].value = "cavity_area"
 
 
+def _broken(sheet: str, *rows: int) -> Fault:
+    def plant(book: openpyxl.Workbook) -> None:
+        setup = book[sheet].sheet_properties.pageSetUpPr
+        book[sheet].sheet_properties.pageSetUpPr = setup and PageSetupProperties(fitToPage=False)
+        for row in rows:
+            book[sheet].row_breaks.append(Break(id=row))
+
+    return plant
+
+
+def _ragged(book: openpyxl.Workbook) -> None:
+    book["Frames"]["D9"].number_format = "#,##0.0"
+
+
+def _folded(book: openpyxl.Workbook) -> None:
+    book["Frames"]["B3"].value = "Inputs: change the framed cells, " * 9
+
+
 FAULTS: dict[str, list[Fault]] = {
-    "one_page_wide": [_set("Frames", fitToWidth=2), _set("Frames", fitToHeight=3)],
+    "one_page_wide": [_set("About", fitToWidth=2), _set("About", fitToHeight=3)],
     "readable": [_stretched, _set("Frames", fitToHeight=1, orientation="landscape")],
     "whole_area": [_cut],
     "heads_repeat": [_unrepeated],
     "rows_high_enough": [_lowered],
     "numbers_fit": [_narrowed],
     "in_words": [_keyed],
+    "no_thin_page": [_broken("Frames", 125)],
+    "no_empty_page": [_broken("Client terms", 16, 18)],
+    "decimals_even": [_ragged],
+    "heads_whole": [_folded],
     "pages_named": [_nameless],
 }
 
@@ -109,7 +133,7 @@ def test_every_word_fits_its_column() -> None:
 
 def test_rows_grow_with_long_text() -> None:
     sheet = opened(everything())["About"]
-    assert sheet.row_dimensions[11].height == 2 * 12 + 2
+    assert sheet.row_dimensions[11].height == 3 * 12 + 2
     assert sheet.row_dimensions[12].height is None
 
 

@@ -36,6 +36,21 @@ def test_an_input_hides_nothing_of_what_was_typed(
     assert (number_format(field, sort_of(field)), shown(value, field)) == (form, text)
 
 
+def test_numbers_of_a_column_have_as_many_decimals_each() -> None:
+    """All as many as the longest; of several units to three only: 5,000.0000 of a box says nothing."""
+    table = Draft("rows", "Rows")
+    table.keys(["a", "b"])
+    wide = table.input("wide", "Width", "in", [D("48.0625"), D(95)], places=2)
+    alpha = table.input("alpha", "Share", "", [D("0.67"), D("0.816")], places=2)
+    holds = table.input("holds", "Holds", "", [D("473.1765"), D(5000)], places=3)
+    found = [(number_format(f, "number"), [shown(v, f) for v in f.values]) for f in (wide, alpha, holds)]
+    assert found == [
+        ("#,##0.0000", ["48.0625", "95.0000"]),
+        ("#,##0.000#", ["0.670", "0.816"]),
+        ("#,##0.0###", ["473.1765", "5,000.0"]),
+    ]
+
+
 def test_a_result_shows_its_decimals_and_no_more() -> None:
     form = Draft("form", "Form", "across")
     half = form.decided("half", "Half", "in", [D("12.061725")])
