@@ -8,7 +8,7 @@ from estimator.calc.keys import bindings
 from estimator.calc.tables import Book, Chart, Sheet, Table
 from estimator.labour.day_plan import planned_hours, schedule_tables
 from estimator.pipeline import Estimate
-from estimator.tables.as_run import as_run, decide_options, unread
+from estimator.tables.as_run import Cell, as_run, decide_options, unread
 from estimator.tables.control import (
     about,
     assumptions,
@@ -48,8 +48,8 @@ def book_of(estimate: Estimate) -> Book:
     inputs, workings, outputs = _inputs(estimate, room), _workings(estimate), _outputs(estimate, room)
     given = tuple(t for sheet in inputs for t in sheet.tables)
     worked = (t for sheet in (*workings, *outputs) for t in sheet.tables)
-    applied = as_run(unread(given, worked, (check.ok for check in pricing.checks)))
-    options = _options_found(estimate, given)
+    alone = tuple(unread(given, worked, (check.ok for check in pricing.checks)))
+    applied, options = as_run(alone), _options_found(estimate, given, alone)
     days = planned_hours(labour.workings[1])
     checks = checks_table(
         balances(takeoff, labour, (days, *applied), (*actual, *against), options), pricing.checks
@@ -155,11 +155,17 @@ def _options(estimate: Estimate) -> Iterator[Sheet]:
         yield Sheet(title, "workings", purpose, (table,))
 
 
-def _options_found(estimate: Estimate, given: tuple[Table, ...]) -> tuple[Table, ...]:
-    """Return what options were worked out by, numbers before choices; nothing without options."""
+def _options_found(
+    estimate: Estimate, given: tuple[Table, ...], alone: tuple[Cell, ...]
+) -> tuple[Table, ...]:
+    """Return what options were worked out by, numbers before choices; nothing without options.
+
+    What the program `alone` applies is watched for base and options alike, and left out.
+    """
     if not estimate.options:
         return ()
-    return as_run(decide_options(estimate, given), "options_", "options were worked out by")
+    cells = (cell for cell in decide_options(estimate, given) if cell not in alone)
+    return as_run(cells, "options_", "options were worked out by")
 
 
 def _days(estimate: Estimate) -> tuple[Table, ...]:

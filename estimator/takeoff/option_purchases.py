@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from estimator.calc.evaluation import number
-from estimator.calc.expressions import Expr, call, cents, find, if_
+from estimator.calc.expressions import Expr, cents, find, total_where
 from estimator.calc.tables import Draft, Table
 from estimator.takeoff.contents import Line
 from estimator.takeoff.lines import add_packs
@@ -99,14 +99,12 @@ def _units(base: Takeoff, options: Options, packs: Table) -> Table:
     item = draft.link("item", "Item", [row.item for row in rows])
     in_base = draft.link("in_base", "In the base", [f"{row.line.key}|{row.item}" for row in rows])
     of_line = draft.link("of_line", "Line", [f"{row.name}|{row.line.key}" for row in rows])
-    was = call("IFERROR", find(bought["units"], bought["key"], in_base), 0)
+    was = total_where(bought["units"], bought["key"], in_base)
     base_units = draft.formula("base_units", "Base buys, in units", "", was)
     fixed = draft.decided("fixed_units", "Option buys, as planned", "", [row.fixed for row in rows])
 
     def packed(size: str) -> Expr:
-        of_size = find(packs[size], packs["key"], of_line)
-        number_of = call("IFERROR", find(packs[f"packs_{size}"], packs["key"], of_line), 0)
-        return if_(call("IFERROR", of_size, "").eq(item), number_of, 0)
+        return total_where(packs[f"packs_{size}"], packs["key"], of_line, packs[size], item)
 
     large = draft.formula("as_large", "Packs as largest", "ea", packed("large"), places=0)
     small = draft.formula("as_small", "Packs as smallest", "ea", packed("small"), places=0)
