@@ -28,14 +28,21 @@ def option_hours(base: Labour, options: Mapping[str, tuple[str, Labour]], curren
     task = draft.link("task", "Task", tasks * len(cases))
     was = draft.formula("base_quantity", "Base", "", find(lines["quantity"], lines["key"], task))
     now = draft.decided("option_quantity", "Option", "", [v for *_, t in cases for v in t["quantity"].values])
-    hard = find(rates["difficulty"], rates["key"], task)
-    expected = find(lines["expected"], lines["key"], task)
-    wide = find(rates["high"], rates["key"], task) - find(rates["low"], rates["key"], task)
+    hard = draft.formula("hard", "Difficulty", "", find(rates["difficulty"], rates["key"], task))
+    expected = draft.formula(
+        "expected", "Expected", "min", find(lines["expected"], lines["key"], task), places=3
+    )
+    low = draft.formula("low", "Low", "min", find(rates["low"], rates["key"], task), places=3)
+    high = draft.formula("high", "High", "min", find(rates["high"], rates["key"], task), places=3)
     each = draft.formula("hours_each", "Hours, a unit", "h", hard * expected / minutes, places=4)
-    apart = draft.formula("spread_each", "Spread, a unit", "h", hard * wide / parts / minutes, places=4)
+    apart = draft.formula(
+        "spread_each", "Spread, a unit", "h", hard * (high - low) / parts / minutes, places=4
+    )
     money = f"{currency}/h"
     rate = draft.formula("hour_cost", "Cost of an hour", money, find(lines["hour_cost"], lines["key"], task))
-    draft.formula("more", "More than base", currency, cents(now * each * rate) - cents(was * each * rate))
+    base_cost = draft.formula("base_cost", "Cost in the base", currency, cents(was * each * rate))
+    cost = draft.formula("option_cost", "Cost in the option", currency, cents(now * each * rate))
+    draft.formula("more", "More than base", currency, cost - base_cost)
     spread = draft.formula("cost_spread", "Spread of cost", currency, now * apart * rate)
     draft.formula("square", "Its square", f"{currency}²", spread * spread)
     return draft.table()

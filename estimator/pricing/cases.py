@@ -75,7 +75,7 @@ def cases_table(
     draft.label("case_title", "Title", ["Base", *(o.title for o in options)])
     for part, label in PARTS:
         key, called = f"more_{part}", f"{label}: more than base"
-        moving = follow.more(part, case, getattr(direct, part)) if follow else None
+        moving = follow.add(draft, case, part, getattr(direct, part)) if follow else None
         if moving is not None:
             draft.formula(key, called, currency, moving)
             continue

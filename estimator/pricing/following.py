@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from estimator.calc.expressions import Expr, call, cents, if_, total_where
 from estimator.calc.fields import Field
-from estimator.calc.tables import Table
+from estimator.calc.tables import Draft, Table
 
 BASE = "base"
 
@@ -25,12 +25,13 @@ class Following:
     eighty: Expr
     ninety_five: Expr
 
-    def more(self, part: str, case: Field, base: Expr | None) -> Expr | None:
-        """Return what the cases named in `case` cost more than the base in one part; None where it is fixed.
+    def add(self, draft: Draft, case: Field, part: str, base: Expr | None) -> Expr | None:
+        """Return what the cases named in `case` cost more than the base in a part; None where it is fixed.
 
         Args:
-            part: materials, labour, other, reserve_eighty or reserve_ninety_five.
+            draft: the table of cases, which gets the columns that lead there.
             case: names of the cases.
+            part: materials, labour, other, reserve_eighty or reserve_ninety_five.
             base: what the part costs in the base.
         """
         if part in {"materials", "labour"}:
@@ -38,6 +39,12 @@ class Following:
             return total_where(table["more"], table["case"], case)
         if base is None or part == "other":
             return None
-        chance = self.eighty if part == "reserve_eighty" else self.ninety_five
-        spread = call("SQRT", total_where(self.hours["square"], self.hours["case"], case))
-        return if_(case.eq(BASE), 0, cents(chance * spread) - base)
+        currency, chance = self.hours["more"].unit, self.ninety_five
+        if part == "reserve_eighty":
+            chance = self.eighty
+            squares = total_where(self.hours["square"], self.hours["case"], case)
+            draft.formula("case_spread", "Spread of its labour cost", currency, call("SQRT", squares))
+        spread = next(field for field in draft.fields if field.key == "case_spread")
+        label = "80 in 100" if part == "reserve_eighty" else "95 in 100"
+        own = draft.formula(f"own_{part}", f"Own reserve for {label}", currency, cents(chance * spread))
+        return if_(case.eq(BASE), 0, own - base)

@@ -99,8 +99,8 @@ def _units(base: Takeoff, options: Options, packs: Table) -> Table:
     item = draft.link("item", "Item", [row.item for row in rows])
     in_base = draft.link("in_base", "In the base", [f"{row.line.key}|{row.item}" for row in rows])
     of_line = draft.link("of_line", "Line", [f"{row.name}|{row.line.key}" for row in rows])
-    was = total_where(bought["units"], bought["key"], in_base)
-    base_units = draft.formula("base_units", "Base buys, in units", "", was)
+    held = total_where(bought["units"], bought["key"], in_base)
+    base_units = draft.formula("base_units", "Base buys, in units", "", held)
     fixed = draft.decided("fixed_units", "Option buys, as planned", "", [row.fixed for row in rows])
 
     def packed(size: str) -> Expr:
@@ -111,5 +111,7 @@ def _units(base: Takeoff, options: Options, packs: Table) -> Table:
     sold_in = find(prices["sold_in"], prices["key"], item)
     now = draft.formula("option_units", "Option buys, in units", "", fixed + (large + small) * sold_in)
     price = draft.formula("price", "Price", base.money, find(prices["price"], prices["key"], item))
-    draft.formula("more", "More than base", base.money, cents(now * price) - cents(base_units * price))
+    was = draft.formula("base_cost", "Cost in the base", base.money, cents(base_units * price))
+    cost = draft.formula("option_cost", "Cost in the option", base.money, cents(now * price))
+    draft.formula("more", "More than base", base.money, cost - was)
     return draft.table()
