@@ -60,8 +60,12 @@ def _key(table: Table, field: Field, index: int) -> str:
 
 
 def _name(table: Table, field: Field, index: int) -> str:
-    """Return an input's label, with its table and row where the table has several."""
-    return field.label if table.count == 1 else f"{table.title}, row {index + 1}: {field.label}"
+    """Return an input's label, with its table and what stands in its row where the table has several."""
+    if table.count == 1:
+        return field.label
+    shown = (f.values[index] for f in table.fields if f.kind == "label" and not f.link)
+    row = next((words for words in shown if isinstance(words, str) and words), f"row {index + 1}")
+    return f"{table.title}, {row}: {field.label}"
 
 
 def decide_options(estimate: Estimate, inputs: Iterable[Table]) -> Iterator[Cell]:
