@@ -6,7 +6,7 @@ Pieces are known here by their kind (an index) alone; equal pieces share one.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal, NamedTuple, TypeAlias
+from typing import Literal, NamedTuple, Protocol, TypeAlias
 
 from estimator.core.units import Nm
 
@@ -62,6 +62,49 @@ def options_of(sizes: Sequence[tuple[Nm, Nm, bool]]) -> list[Option]:
         if may_turn and width != height:
             found.append(Option(height, width, kind))
     return found
+
+
+class Sized(Protocol):
+    """What has a width and a height."""
+
+    @property
+    def width(self) -> Nm:
+        """Return how wide it is."""
+
+    @property
+    def height(self) -> Nm:
+        """Return how high it is."""
+
+
+class Spot(NamedTuple):
+    """Where a piece fits: what is to spare the tighter way and the other, which region, and how it lies."""
+
+    tight: Nm
+    slack: Nm
+    at: int
+    option: Option
+
+
+def closest(ways: Sequence[Option], regions: Sequence[Sized]) -> Spot | None:
+    """Return the first region that leaves least to spare one way; None where the piece fits none.
+
+    Args:
+        ways: the positions the piece may take.
+        regions: where it may lie.
+    """
+    best: tuple[int, Option] | None = None
+    least = other = 0
+    for at, region in enumerate(regions):
+        wide, high = region.width, region.height
+        for option in ways:
+            tight, slack = wide - option[0], high - option[1]
+            if tight < 0 or slack < 0:
+                continue
+            if tight > slack:
+                tight, slack = slack, tight
+            if best is None or tight < least or (tight == least and slack < other):
+                best, least, other = (at, option), tight, slack
+    return None if best is None else Spot(least, other, *best)
 
 
 def choose(options: Sequence[Option], left: Sequence[int], width: Nm, height: Nm) -> Option | None:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from estimator.core.units import Nm
-from estimator.cutting.guillotine import Laid, Option, Region
+from estimator.cutting.guillotine import Laid, Option, Region, closest
 
 
 @dataclass(slots=True)
@@ -52,18 +52,17 @@ class Bench:
         piles: list[Pile] = []
         regions: list[_Open] = []
         for ways in pieces:
-            found = _closest(ways, regions)
+            found = closest(ways, regions)
             if found is None:
                 if len(piles) >= most:
                     return None
                 piles.append(Pile())
                 regions.append(_Open(*self.whole, piles[-1]))
-                found = _closest(ways, regions[-1:])
+                found = closest(ways, regions[-1:])
                 if found is None:
                     return None
-                found = len(regions) - 1, found[1]
-            at, option = found
-            self._lay(regions, at, option, keep_largest=keep_largest)
+                found = found._replace(at=len(regions) - 1)
+            self._lay(regions, found.at, found.option, keep_largest=keep_largest)
         for region in regions:
             region.pile.regions.append(Region(*region[:4]))
         return piles
@@ -91,20 +90,3 @@ class Bench:
                 regions.append(part)
             elif part.width > 0 and part.height > 0:
                 pile.regions.append(Region(*part[:4]))
-
-
-def _closest(ways: Sequence[Option], regions: Sequence[_Open]) -> tuple[int, Option] | None:
-    """Return the region that leaves least to spare one way, and how the piece lies there."""
-    best: tuple[int, Option] | None = None
-    least = other = 0
-    for at, region in enumerate(regions):
-        wide, high = region[2], region[3]
-        for option in ways:
-            tight, slack = wide - option[0], high - option[1]
-            if tight < 0 or slack < 0:
-                continue
-            if tight > slack:
-                tight, slack = slack, tight
-            if best is None or tight < least or (tight == least and slack < other):
-                best, least, other = (at, option), tight, slack
-    return best

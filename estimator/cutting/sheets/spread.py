@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from estimator.cutting.guillotine import Filling, Laid, Option, Region, Split, divide
+from estimator.cutting.guillotine import Filling, Laid, Option, Region, Split, Spot, closest, divide
 from estimator.cutting.plans import SheetStock
 
 
@@ -21,21 +21,13 @@ class Begun:
 
 
 def _best_place(ways: Sequence[Option], sheets: Sequence[Begun]) -> tuple[Begun, Region, Option] | None:
-    """Return the region that leaves least to spare one way, and how the piece lies there."""
-    best: tuple[Begun, Region, Option] | None = None
-    least = other = 0
+    """Return the region of all sheets that leaves least to spare one way, and how the piece lies there."""
+    best: tuple[Begun, Spot] | None = None
     for sheet in sheets:
-        for region in sheet.regions:
-            wide, high = region[2], region[3]
-            for option in ways:
-                tight, slack = wide - option[0], high - option[1]
-                if tight < 0 or slack < 0:
-                    continue
-                if tight > slack:
-                    tight, slack = slack, tight
-                if best is None or tight < least or (tight == least and slack < other):
-                    best, least, other = (sheet, region, option), tight, slack
-    return best
+        spot = closest(ways, sheet.regions)
+        if spot is not None and (best is None or spot[:2] < best[1][:2]):
+            best = sheet, spot
+    return None if best is None else (best[0], best[0].regions[best[1].at], best[1].option)
 
 
 def spread(
