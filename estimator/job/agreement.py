@@ -11,6 +11,8 @@ from estimator.job.lines import KeyPath
 from estimator.job.refusals import nearest
 
 Named = tuple[KeyPath, str]
+BASE = "base"
+"""What the job without its options is called beside them."""
 
 
 def _pieces(job: Job) -> list[Named]:
@@ -128,6 +130,9 @@ def _options(job: Job, document: Document) -> Iterator[Problem]:
     pieces = job.piece_names()
     for n, option in enumerate(job.options):
         path: KeyPath = ("option", n)
+        if option.name.casefold() == BASE:
+            what = f"the name {option.name!r} is kept for the job without its options"
+            yield document.problem((*path, "name"), what, "Choose another name.")
         for old, new in option.make_up.items():
             yield from _known((*path, "make-up", old), old, make_ups, "make-up", document)
             yield from _known((*path, "make-up", old), new, make_ups, "make-up", document)

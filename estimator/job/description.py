@@ -91,7 +91,7 @@ class Option(Record):
     """A named alternative, quoted beside the base."""
 
     name: Name
-    """Unique among options."""
+    """Unique among options; not "base"."""
     title: Line
     """As printed beside its price."""
     make_up: Mapping[Name, Name] = Field(default_factory=dict, alias="make-up")

@@ -28,6 +28,7 @@ def test_the_example_agrees_with_itself() -> None:
     ("old", "new", "where", "part"),
     [
         ("visits = 4", "visits = 4\nstart = 2026-03-15", "job.start", "before the day of the estimate"),
+        ('name = "plain"', 'name = "Base"', "option[1].name", "kept for the job without its options"),
         ('between = ["west", "north"]', 'between = ["wets", "north"]', "corner[0].between", "no wall"),
         (
             'between = ["west", "north"]',
