@@ -5,6 +5,7 @@ from collections import defaultdict
 from functools import cache
 from pathlib import Path
 
+import networkx as nx
 import pytest
 
 ROOT = Path(__file__).parents[1]
@@ -88,6 +89,27 @@ def test_the_last_rooms_never_look_ahead(room: str) -> None:
 def test_no_stage_knows_the_pipeline() -> None:
     users = {room for room, used in imports().items() if "pipeline" in used}
     assert users <= LAST
+
+
+def module_imports() -> dict[str, set[str]]:
+    modules = {
+        ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__"): path
+        for path in HOUSE.rglob("*.py")
+    }
+    found: dict[str, set[str]] = {}
+    for name, path in modules.items():
+        nodes = list(ast.walk(ast.parse(path.read_text(encoding="utf-8"))))
+        froms = {f"{n.module}.{a.name}" for n in nodes if isinstance(n, ast.ImportFrom) for a in n.names}
+        froms |= {n.module or "" for n in nodes if isinstance(n, ast.ImportFrom)}
+        found[name] = (froms & modules.keys()) - {name, "estimator"}
+    return found
+
+
+def test_no_module_leads_back_to_itself() -> None:
+    graph: nx.DiGraph[str] = nx.DiGraph()
+    graph.add_edges_from((name, other) for name, used in module_imports().items() for other in used)
+    circles = [sorted(circle) for circle in nx.strongly_connected_components(graph) if len(circle) > 1]
+    assert not circles
 
 
 def test_no_module_is_a_drawer() -> None:

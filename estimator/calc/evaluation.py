@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from decimal import ROUND_DOWN, ROUND_UP, Decimal, DivisionByZero, InvalidOperation
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
 from estimator.calc.expressions import (
     All,
@@ -17,8 +16,8 @@ from estimator.calc.expressions import (
     Call,
     Const,
     Expr,
+    Field,
     Heads,
-    Here,
     KeyAt,
     Op,
     Stack,
@@ -26,9 +25,6 @@ from estimator.calc.expressions import (
     Value,
 )
 from estimator.core.money import decimal, rounded
-
-if TYPE_CHECKING:
-    from estimator.calc.fields import Field
 
 ZERO, ONE = Decimal(0), Decimal(1)
 
@@ -247,8 +243,8 @@ def evaluate(expr: Expr, row: int) -> Value:
     """
     if isinstance(expr, Const):
         return Decimal(expr.value) if isinstance(expr.value, int) else expr.value
-    if isinstance(expr, Here):
-        return expr.field.values[row]
+    if isinstance(expr, Field):
+        return expr.values[row]
     if isinstance(expr, At):
         return expr.field.values[expr.index]
     if isinstance(expr, KeyAt):

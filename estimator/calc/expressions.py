@@ -9,14 +9,12 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import TYPE_CHECKING, TypeAlias
-
-if TYPE_CHECKING:
-    from estimator.calc.fields import Field
+from typing import Literal, TypeAlias
 
 Value: TypeAlias = Decimal | str | dt.date | None
-Operand: TypeAlias = "Expr | Field | int | str"
-PLAIN_NUMBERS = range(7)
+Operand: TypeAlias = "Expr | int | str"
+Kind: TypeAlias = Literal["key", "label", "input", "value", "formula", "each"]
+PLAIN_NUMBERS = range(3)
 
 
 class Expr:
@@ -76,11 +74,55 @@ class Const(Expr):
     value: int | str
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Here(Expr):
-    """The cell of `field` in the same row (or case) as the formula."""
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Field(Expr):
+    """A line of like cells; in an expression it means its cell in the formula's own row (or case).
 
-    field: Field
+    Attributes:
+        table: key of the table it stands in.
+        key: unique in its table; in a form it is also the cell's defined name in the workbook.
+        kind: 'key' and 'label' text, 'input' for the office to change, 'value' decided by the engine,
+            'formula' one formula for all cells, 'each' a formula of its own a cell (control sheets only).
+        unit: of every cell, '' for text and plain numbers; '%' for shares held as fractions.
+        values: one a row (or case).
+        exprs: for 'formula' one expression, for 'each' one a cell, otherwise none.
+        low, high, choices: what an input may hold.
+        source: where an input's value came from.
+        places: decimals shown.
+        picks: the field of keys that an input must be one of.
+        whole: an input that takes whole numbers only.
+        strong: shown in bold with a line above: a total.
+        offers: whether spare cells offer what stands in the column; anything else may be typed too.
+        width: characters a column should be wide, 0 to fit what stands in it.
+        link: keys of other tables, for formulas to look up; words beside them say what they mean.
+    """
+
+    table: str
+    key: str
+    label: str
+    kind: Kind
+    unit: str
+    values: tuple[Value, ...]
+    exprs: tuple[Expr, ...] = ()
+    low: Value = None
+    high: Value = None
+    choices: tuple[str, ...] = ()
+    source: str = ""
+    places: int = 2
+    picks: Field | None = None
+    whole: bool = False
+    strong: bool = False
+    width: int = 0
+    offers: bool = False
+    link: bool = False
+
+    def __repr__(self) -> str:
+        """Return its name alone: its formulas name fields that name fields in turn."""
+        return f"Field({self.table}.{self.key})"
+
+    def at(self, index: int = 0) -> Expr:
+        """Return a reference to one cell, by default the first: a form's only case."""
+        return At(self, index)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -151,20 +193,16 @@ class Call(Expr):
 
 
 def lift(value: Operand) -> Expr:
-    """Return an operand as an expression: a field means its cell in the same row.
+    """Return an operand as an expression.
 
     Raises:
-        ValueError: a number other than 0, 1, 2 or a rounding digit; it belongs in an input cell.
+        ValueError: a number other than 0, 1 or 2; it belongs in an input cell.
     """
     if isinstance(value, Expr):
         return value
-    if isinstance(value, str):
-        return Const(value)
-    if isinstance(value, int):
-        if value not in PLAIN_NUMBERS:
-            raise ValueError(f"{value} belongs in an input cell or a named unit factor, not in a formula")
-        return Const(value)
-    return Here(value)
+    if not isinstance(value, str) and value not in PLAIN_NUMBERS:
+        raise ValueError(f"{value} belongs in an input cell or a named unit factor, not in a formula")
+    return Const(value)
 
 
 def call(name: str, *args: Operand) -> Expr:
@@ -174,7 +212,7 @@ def call(name: str, *args: Operand) -> Expr:
 
 def round_to(value: Operand, places: int) -> Expr:
     """Return ``ROUND(value, places)``, halves away from zero."""
-    return call("ROUND", value, places)
+    return Call("ROUND", (lift(value), Const(places)))
 
 
 def settled(value: Operand, places: int) -> Expr:
@@ -215,7 +253,7 @@ def product_total(*fields: Field) -> Expr:
     return call("SUMPRODUCT", *(All(f) for f in fields))
 
 
-def total_where(field: Field, *conditions: Field | Operand) -> Expr:
+def total_where(field: Field, *conditions: Operand) -> Expr:
     """Return ``SUMIFS(field, field1, value1, …)``; conditions alternate field and value."""
     args: list[Operand] = [All(field)]
     for position, condition in enumerate(conditions):

@@ -11,8 +11,8 @@ from estimator.calc.expressions import (
     Call,
     Const,
     Expr,
+    Field,
     Heads,
-    Here,
     KeyAt,
     Op,
     Stack,
@@ -73,8 +73,8 @@ class Renderer:
 
     def _reference(self, expr: Expr, row: int) -> str:
         place = self._placement
-        if isinstance(expr, Here):
-            sheet, at_row, column = place.cell(expr.field, row)
+        if isinstance(expr, Field):
+            sheet, at_row, column = place.cell(expr, row)
             return f"{self._prefix(sheet)}{get_column_letter(column)}{at_row}"
         if isinstance(expr, At):
             if place.is_named(expr.field):

@@ -3,14 +3,14 @@
 from dataclasses import replace
 
 from estimator.calc.evaluation import evaluate
-from estimator.calc.expressions import Call, Expr, Here, Op, Value
+from estimator.calc.expressions import Call, Expr, Field, Op, Value
 from estimator.calc.keys import row_keys
-from estimator.calc.tables import Field, Table
+from estimator.calc.tables import Table
 
 
 def _moved(expr: Expr, to: dict[Field, Field]) -> Expr:
-    if isinstance(expr, Here):
-        return Here(to.get(expr.field, expr.field))
+    if isinstance(expr, Field):
+        return to.get(expr, expr)
     if isinstance(expr, Op):
         return Op(expr.sign, _moved(expr.left, to), _moved(expr.right, to))
     if isinstance(expr, Call):

@@ -12,8 +12,7 @@ from dataclasses import field as data_field
 from typing import Literal
 
 from estimator.calc.evaluation import evaluate
-from estimator.calc.expressions import Expr, Here, Value
-from estimator.calc.fields import Field, Kind
+from estimator.calc.expressions import Expr, Field, Kind, Value
 
 Role = Literal["inputs", "workings", "outputs", "control"]
 
@@ -223,4 +222,4 @@ class Book:
         raise KeyError(key)
 
 
-__all__ = ["Book", "Chart", "Draft", "Field", "Here", "Kind", "Role", "Sheet", "Table"]
+__all__ = ["Book", "Chart", "Draft", "Field", "Kind", "Role", "Sheet", "Table"]

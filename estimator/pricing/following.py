@@ -2,8 +2,7 @@
 
 from dataclasses import dataclass
 
-from estimator.calc.expressions import Expr, call, cents, if_, total_where
-from estimator.calc.fields import Field
+from estimator.calc.expressions import Expr, Field, call, cents, if_, total_where
 from estimator.calc.tables import Draft, Table
 
 BASE = "base"

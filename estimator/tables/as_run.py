@@ -7,8 +7,7 @@ holds each as the program found it beside the cell as it is now; a check counts 
 from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 
-from estimator.calc.expressions import All, At, Block, Call, Expr, Here, Op, Stack, Value, if_
-from estimator.calc.fields import Field
+from estimator.calc.expressions import All, At, Block, Call, Expr, Field, Op, Stack, Value, if_
 from estimator.calc.tables import Draft, Table, case_keys, input_key
 from estimator.pipeline import Estimate
 from estimator.takeoff.quantities import Takeoff
@@ -23,7 +22,9 @@ WHOLE = "of 1"
 
 def fields_read(expr: Expr) -> Iterator[Field]:
     """Yield every field whose cells an expression reads."""
-    if isinstance(expr, Here | At | All):
+    if isinstance(expr, Field):
+        yield expr
+    elif isinstance(expr, At | All):
         yield expr.field
     elif isinstance(expr, Block | Stack):
         yield from expr.fields

@@ -91,8 +91,9 @@ def test_money_on_the_half_cent_goes_up_whatever_the_last_bit() -> None:
 def test_no_number_hides_in_a_formula() -> None:
     form = Draft("form", "Form", "across")
     half = form.input("half", "Half", "", [D(1)])
-    with pytest.raises(ValueError, match="belongs in an input cell"):
-        _ = half * 12
+    for number in (3, 6, 12, -1):
+        with pytest.raises(ValueError, match="belongs in an input cell"):
+            _ = half * number
 
 
 def test_an_unknown_key_is_an_error_cell_not_a_guess() -> None:
