@@ -37,13 +37,14 @@ MAY_IMPORT: dict[str, set[str]] = {
     },
     "tables": set(),
     "workbook": {"core", "calc"},
+    "office": set(),
     "documents": set(),
     "archive": set(),
     "cli": set(),
 }
-LAST = {"tables", "documents", "archive", "cli"}
+LAST = {"tables", "office", "documents", "archive", "cli"}
 """Rooms behind the pipeline; each may read every room before it in `ORDER`."""
-ORDER = ("tables", "workbook", "documents", "archive", "cli")
+ORDER = ("tables", "workbook", "office", "documents", "archive", "cli")
 
 
 def room_of(path: Path) -> str:

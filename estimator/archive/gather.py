@@ -15,8 +15,8 @@ from estimator.core.units import METRE
 from estimator.documents.files import Wishes, contents
 from estimator.documents.quote import quote
 from estimator.layout.records import Frame
+from estimator.office.edits import edits_path
 from estimator.pipeline import Estimate
-from estimator.workbook.edits import edits_path
 
 PERCENT = Decimal(100)
 AREA_PLACES = 4

@@ -12,9 +12,10 @@ from estimator.archive.events import Spent
 from estimator.calc.expressions import Value
 from estimator.core.errors import Problem, refuse
 from estimator.core.money import rounded
+from estimator.office.as_built import HOURS
 from estimator.pipeline import Estimate
 
-HOURS, COSTS = "actual_hours.spent.", "actual_costs.paid."
+COSTS = "actual_costs.paid."
 ZERO = Decimal(0)
 
 

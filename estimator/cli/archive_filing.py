@@ -199,7 +199,7 @@ def _reported(
     from estimator.archive.actuals import load
     from estimator.archive.billed import Row, billed
     from estimator.archive.events import Event, Spent
-    from estimator.cli.returned import WORKBOOK, reported
+    from estimator.archive.finished import WORKBOOK, reported
 
     spent: Spent | None
     rows: tuple[Row, ...] = ()

@@ -15,7 +15,7 @@ from estimator.cli.output import run, say
 from estimator.core.errors import Problem, refuse
 
 if TYPE_CHECKING:
-    from estimator.cli.office import Applied
+    from estimator.office.applied import Applied
     from estimator.tables.compare import Party
 
 Side = tuple["Applied", "Party"]
@@ -128,47 +128,26 @@ def side(name: str, at: Where, job: Path | None = None) -> Side:
         InputError: there is no such file, folder or quote, or it cannot be estimated.
         ArchiveError: what was filed is damaged.
     """
+    from estimator.archive.as_filed import as_filed
     from estimator.archive.manifest import MANIFEST
     from estimator.archive.store import find_revision
 
     path = Path(name)
     if (path / MANIFEST).is_file():
-        return _filed(path)
+        return as_filed(path)
     if path.is_file():
         return _job(path)
     if name.endswith(".toml") or path.is_dir():
         raise refuse(name, "is neither a job file nor a filed quote", "Check the path.")
     root, numbered = at.folder(job), REVISION.fullmatch(name)
     if numbered:
-        return _filed(find_revision(root, numbered[1], int(numbered[2]))[1])
-    return _filed(find_revision(root, name)[1])
+        return as_filed(find_revision(root, numbered[1], int(numbered[2]))[1])
+    return as_filed(find_revision(root, name)[1])
 
 
 def _job(path: Path) -> Side:
-    from estimator.cli.office import applied
+    from estimator.office.applied import applied
     from estimator.tables.compare import party
 
     found = applied(path)
     return found, party(path.name, found.estimate, len(found.edits))
-
-
-def _filed(place: Path) -> Side:
-    from estimator.archive.reopen import reopen
-    from estimator.cli.office import applied
-    from estimator.job.document import read_document
-    from estimator.job.load import read_job
-    from estimator.tables.compare import party
-
-    opened = reopen(place)
-    found = applied(opened.job, instead=opened.instead)
-    written, _ = read_job(read_document(opened.job))
-    scope = replace(found.estimate.scope, job=written)
-    found = replace(found, estimate=replace(found.estimate, scope=scope))
-    filed, now = opened.quote.totals.price, found.estimate.totals.price
-    if filed != now:
-        what = f"was filed at {filed} before tax; the program now works out {now} from the same files"
-        fix = f"It was filed by version {opened.quote.program}; the figures shown are today's."
-        changed = Problem(opened.quote.number, what, fix, severity="warning")
-        found = replace(found, problems=(changed, *found.problems))
-    label = f"as filed, revision {opened.quote.revision}"
-    return found, party(label, found.estimate, len(found.edits))

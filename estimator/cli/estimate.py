@@ -11,8 +11,8 @@ from estimator.cli.output import counted, run, say
 
 if TYPE_CHECKING:
     from estimator.core.errors import Problem
+    from estimator.office.edits import Keep
     from estimator.pipeline import Estimate
-    from estimator.workbook.edits import Keep
 
 
 def estimated(path: Path, keep: "Keep | None" = None) -> "tuple[Estimate, tuple[Problem, ...]]":
@@ -25,7 +25,7 @@ def estimated(path: Path, keep: "Keep | None" = None) -> "tuple[Estimate, tuple[
     Raises:
         InputError: every problem of job and catalogue, every conflict not decided.
     """
-    from estimator.cli.office import decided
+    from estimator.office.applied import decided
 
     found = decided(path, keep)
     return found.estimate, found.problems

@@ -98,7 +98,7 @@ def check(
 
     def work() -> Result:
         from estimator.catalogue.load import load
-        from estimator.cli.location import at_lines
+        from estimator.job.location import at_lines
 
         job, catalogue, warnings = load(path)
         with at_lines(path) as place:

@@ -42,9 +42,10 @@ class Sources:
 
 
 def _spent(sources: Sources, book: "LabourBook") -> "tuple[tuple[Actual, ...], tuple[Problem, ...]]":
-    from estimator.cli.returned import archived_actuals, learned_from
+    from estimator.archive.finished import archived_actuals
     from estimator.job.document import read_text
     from estimator.labour.actuals import actuals_of
+    from estimator.office.as_built import learned_from
 
     if len(sources.jobs) != len(sources.workbooks):
         raise refuse("--workbook", "each workbook needs its job", "Give --job and --workbook in pairs.")

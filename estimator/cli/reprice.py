@@ -2,7 +2,6 @@
 
 import datetime as dt
 from collections.abc import Iterable
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -15,7 +14,7 @@ from estimator.cli.output import run
 from estimator.core.errors import Problem, refuse
 
 if TYPE_CHECKING:
-    from estimator.cli.office import Applied
+    from estimator.office.applied import Applied
 
 
 def register(app: typer.Typer) -> None:
@@ -50,8 +49,9 @@ def reprice_verb(
     header = {"client": client, "number": number, "date": date}
 
     def work() -> tuple[Iterable[Problem], dict[str, Any]]:
-        from estimator.cli.office import applied
         from estimator.documents.files import Wishes, write_all
+        from estimator.office.applied import applied
+        from estimator.office.repriced import repriced
 
         before = applied(job, side)
         after = repriced(before, wanted(asked, header))
@@ -82,7 +82,7 @@ def wanted(asked: dict[str, str], header: dict[str, str]) -> dict[str, object]:
         header: client, number and date likewise.
 
     Raises:
-        InputError: nothing is to change, a file is not there, or a date is none.
+        InputError: nothing is to change, a file is not there, or a value cannot stand in the job file.
     """
     changes: dict[str, object] = {key: _place(key, name) for key, name in asked.items() if name}
     changes |= {key: text for key, text in header.items() if text}
@@ -91,6 +91,7 @@ def wanted(asked: dict[str, str], header: dict[str, str]) -> dict[str, object]:
         raise refuse("reprice", "nothing is to change", fix)
     if header["date"]:
         changes["date"] = _day(header["date"])
+    _check_header(changes)
     return changes
 
 
@@ -109,36 +110,6 @@ def _day(text: str) -> dt.date:
         return dt.date.fromisoformat(text)
     except ValueError:
         raise refuse("--date", f"{text!r} is no date", "Write it like 2026-11-25.") from None
-
-
-def repriced(before: "Applied", changes: dict[str, object]) -> "Applied":
-    """Return a job estimated anew with some keys of ``[job]`` changed.
-
-    The office's edits go along where what they were made to is as it was; where the new price list, terms,
-    practice or rates say something else, these count, and a warning names each edit left behind.
-
-    Raises:
-        InputError: problems of the new files, or a currency other than the job's.
-    """
-    from estimator.catalogue.load import Instead, load
-    from estimator.cli.location import at_lines
-    from estimator.cli.office import Applied, notice, values_of
-    from estimator.pipeline import estimate
-    from estimator.tables.book import book_of
-    from estimator.workbook.edits import inputs_of, settled
-
-    path = before.path
-    _check_header(changes)
-    job, catalogue, warnings = load(path, instead=Instead(changes))
-    with at_lines(path) as place:
-        result = estimate(job, catalogue)
-        edits, behind = settled(before.edits, inputs_of(book_of(result))) if before.edits else ((), ())
-        if edits:
-            result = estimate(job, catalogue, values_of(edits))
-    fix = "The new value counts; change it again in the new workbook."
-    left = [replace(p, fix=fix, severity="warning") for p in behind]
-    problems = (*warnings, *notice(path, edits), *left, *place(result.problems))
-    return Applied(path, result, edits, tuple(warnings), problems)
 
 
 def _check_header(changes: dict[str, object]) -> None:

@@ -26,7 +26,7 @@ def room_verb(job: Job, as_json: Json = False, debug: Debug = False) -> None:
         from estimator.acoustics.report import plain
         from estimator.acoustics.survey import report_of
         from estimator.catalogue.load import load
-        from estimator.cli.location import at_lines
+        from estimator.job.location import at_lines
         from estimator.layout.assembly import lay_out
 
         described, catalogue, warnings = load(job)

@@ -11,8 +11,8 @@ from estimator.cli.options import Debug, Json, Keeping
 from estimator.cli.output import run, say
 
 if TYPE_CHECKING:
-    from estimator.cli.office import Change
     from estimator.core.errors import Problem
+    from estimator.office.returned import Change
 
 
 def register(app: typer.Typer) -> None:
@@ -36,8 +36,9 @@ def readback_verb(
     side = keeping(keep)
 
     def work() -> "tuple[Iterable[Problem], dict[str, Any]]":
-        from estimator.cli.office import applied, returned
-        from estimator.workbook.edits import edits_path, save_edits
+        from estimator.office.applied import applied
+        from estimator.office.edits import edits_path, save_edits
+        from estimator.office.returned import returned
 
         before = applied(job, side)
         changes, edits, after = returned(before, workbook, side)

@@ -4,14 +4,17 @@ Later stages name a key path, or a thing by its name (a treatment, an opening, a
 """
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
-from estimator.core.errors import Problem
-from estimator.job.document import Document
+from estimator.core.errors import InputError, Problem
+from estimator.job.document import Document, read_document
 from estimator.job.lines import KeyPath, line_of
 
+Place = Callable[[Iterable[Problem]], tuple[Problem, ...]]
 _STEP = re.compile(r"([A-Za-z0-9_-]+)|\[(\d{1,6})\]")
 _PATH = re.compile(r"(?:[A-Za-z0-9_-]+(?:\[\d{1,6}\])*)(?:\.[A-Za-z0-9_-]+(?:\[\d{1,6}\])*)*")
 
@@ -76,3 +79,27 @@ def located(problems: Iterable[Problem], document: Document) -> tuple[Problem, .
         line = line_of(document.lines, path)
         found.append(replace(problem, file=document.file, line=line) if path else problem)
     return tuple(found)
+
+
+@contextmanager
+def at_lines(path: Path) -> Iterator[Place]:
+    """Give a function that puts file and line to problems; a refusal inside the block gets them too.
+
+    Args:
+        path: the job file, which has been read before.
+
+    Yields:
+        The function.
+
+    Raises:
+        InputError: the block's own refusal, its problems with file and line.
+    """
+
+    def place(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+        return located(problems, document)
+
+    document = read_document(path)
+    try:
+        yield place
+    except InputError as error:
+        raise InputError(place(error.problems)) from None

@@ -10,8 +10,8 @@ from lxml import etree
 from estimator.archive import ubl
 from estimator.archive.gather import gather, summary_of
 from estimator.catalogue.load import load
+from estimator.office.edits import edits_path
 from estimator.pipeline import Estimate, estimate
-from estimator.workbook.edits import edits_path
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 NAMES = ("one_panel", "rehearsal_room")

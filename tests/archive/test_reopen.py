@@ -11,8 +11,8 @@ from estimator.archive.reopen import reopen
 from estimator.archive.store import file_quote
 from estimator.catalogue.load import DATA, load
 from estimator.core.errors import ArchiveError, InputError
+from estimator.office.edits import Edit, edits_path, load_edits, save_edits
 from estimator.pipeline import estimate
-from estimator.workbook.edits import Edit, edits_path, load_edits, save_edits
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 NOW = dt.datetime(2026, 3, 2, tzinfo=dt.UTC)

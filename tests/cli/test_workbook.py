@@ -13,12 +13,12 @@ from typer.testing import CliRunner
 
 from estimator.calc.placement import Placement
 from estimator.cli.estimate import estimated
-from estimator.cli.office import applied, values_of
 from estimator.cli.workbook import register
 from estimator.core.errors import InputError
+from estimator.office.applied import applied, values_of
+from estimator.office.edits import Edit
 from estimator.tables.book import book_of
 from estimator.workbook.build import workbook_bytes
-from estimator.workbook.edits import Edit
 from estimator.workbook.whole_file import write_whole
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "one_panel"

@@ -7,10 +7,10 @@ import pytest
 
 from estimator.calc.expressions import Value
 from estimator.catalogue.load import load
+from estimator.office.edits import Edit, inputs_of, settled
 from estimator.pipeline import Estimate, estimate
 from estimator.tables.book import book_of
 from estimator.workbook.build import workbook_bytes
-from estimator.workbook.edits import Edit, inputs_of, settled
 from estimator.workbook.readback import read_workbook
 from estimator.workbook.whole_file import write_whole
 from tests.workbook.recalculate import compare_with, recalculated_all

@@ -14,8 +14,8 @@ import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
 from estimator.core.errors import InputError
+from estimator.office.edits import Edit, changes, inputs_of
 from estimator.workbook.build import workbook_bytes
-from estimator.workbook.edits import Edit, changes, inputs_of
 from estimator.workbook.readback import read_inputs, read_workbook, where_to_look
 from tests.workbook.books import everything
 from tests.workbook.recalculate import resaved

@@ -1,7 +1,5 @@
 """Workbooks that come back when the job is done: what was spent, beside what was built."""
 
-from collections.abc import Mapping
-from decimal import Decimal
 from pathlib import Path
 
 from estimator.archive.account import accounts
@@ -11,52 +9,16 @@ from estimator.archive.index import contents
 from estimator.archive.invoices import events_of, paper_of
 from estimator.archive.place import Place, existing
 from estimator.archive.reopen import reopen
-from estimator.archive.returned import HOURS, is_filled, spent_of
+from estimator.archive.returned import is_filled, spent_of
 from estimator.archive.store import find_revision
-from estimator.calc.expressions import Value
-from estimator.catalogue.load import AS_WRITTEN, Instead, load
-from estimator.cli.office import applied
 from estimator.core.errors import BattenbookError, Problem
 from estimator.labour.actuals import actuals_beside
 from estimator.labour.learning import Actual
-from estimator.pipeline import Estimate, estimate
-from estimator.tables.book import book_of
-from estimator.workbook.readback import read_inputs
+from estimator.office.applied import applied
+from estimator.office.as_built import as_built, learned_from
+from estimator.pipeline import Estimate
 
 WORKBOOK = ".xlsx"
-
-
-def as_built(
-    job: Path, workbook: Path, instead: Instead = AS_WRITTEN
-) -> tuple[Estimate, Mapping[str, Value]]:
-    """Return the estimate of a job with every input of its workbook as the office left it, and those inputs.
-
-    Args:
-        job: the job file.
-        workbook: of that job.
-        instead: what takes the place of what the file says.
-
-    Raises:
-        InputError: every problem of the job, its catalogue or the workbook.
-    """
-    description, catalogue, _ = load(job, instead=instead)
-    inputs = read_inputs(workbook, book_of(estimate(description, catalogue)), description.header.number)
-    return estimate(description, catalogue, inputs), inputs
-
-
-def learned_from(job: Path, workbook: Path, instead: Instead = AS_WRITTEN) -> tuple[Actual, ...]:
-    """Return the hours that the office wrote into a job's workbook, beside the quantities as built.
-
-    Raises:
-        InputError: every problem of the job, its catalogue or the workbook.
-    """
-    built, inputs = as_built(job, workbook, instead)
-    spent = {
-        key.removeprefix(HOURS): value
-        for key, value in inputs.items()
-        if key.startswith(HOURS) and isinstance(value, Decimal)
-    }
-    return actuals_beside(built.job.header.number, built.scope.labour, spent, built.catalogue.labour)
 
 
 def reported(

@@ -7,25 +7,21 @@ from estimator.calc.expressions import Value
 from estimator.calc.tables import Book
 from estimator.catalogue.load import AS_WRITTEN, Instead, load
 from estimator.catalogue.records import Catalogue
-from estimator.cli.location import at_lines
 from estimator.core.errors import InputError, Problem
 from estimator.job.description import Job
-from estimator.pipeline import Estimate, estimate
-from estimator.tables.book import book_of
-from estimator.workbook.edits import (
+from estimator.job.location import at_lines
+from estimator.office.edits import (
     Edit,
     Keep,
     edits_path,
     inputs_of,
     load_edits,
-    merged,
     save_edits,
     settled,
 )
-from estimator.workbook.edits import changes as changed
-
-MOST_PRICED_ALONE = 12
-"""Each edit's own effect takes an estimate of its own; with more edits only their sum is worked out."""
+from estimator.pipeline import Estimate, estimate
+from estimator.tables.book import book_of
+from estimator.workbook.readback import where_to_look
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,19 +41,6 @@ class Applied:
     edits: tuple[Edit, ...]
     warnings: tuple[Problem, ...]
     problems: tuple[Problem, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Change:
-    """One input that came back changed: where a person finds it, and what it moves the price by.
-
-    Attributes:
-        effect: on the price before tax, by this change alone; None where it was not worked out.
-    """
-
-    edit: Edit
-    where: str
-    effect: Value
 
 
 def values_of(edits: tuple[Edit, ...]) -> dict[str, Value]:
@@ -89,8 +72,6 @@ def settled_edits(path: Path, job: Job, catalogue: Catalogue, keep: Keep | None 
 
 def shown_where(conflicts: tuple[Problem, ...], book: Book) -> tuple[Problem, ...]:
     """Return conflicts told with the place in the workbook where a person finds each input."""
-    from estimator.workbook.readback import where_to_look
-
     places = where_to_look(book)
     return tuple(
         replace(p, what=f"{places[p.where]} {p.what}") if p.where in places else p for p in conflicts
@@ -150,36 +131,3 @@ def decided(path: Path, keep: Keep | None) -> Applied:
     if keep is not None and file.exists() and load_edits(file, number) != found.edits:
         save_edits(file, found.edits, number)
     return found
-
-
-def returned(
-    before: Applied, workbook: Path, keep: Keep | None
-) -> tuple[tuple[Change, ...], tuple[Edit, ...], Estimate]:
-    """Return what a workbook brings back: each change, all edits now in force, and the estimate with them.
-
-    Raises:
-        InputError: every reason not to take the workbook, and every conflict not decided.
-    """
-    from estimator.workbook.readback import read_workbook, where_to_look
-
-    book, job = book_of(before.estimate), before.estimate.job
-    back = read_workbook(workbook, book, job.header.number)
-    new, conflicts = settled(changed(back.issued, back.inputs), inputs_of(book), keep)
-    if conflicts:
-        raise InputError(shown_where(conflicts, book))
-    edits = merged(before.edits, new)
-    catalogue = load(before.path)[1]
-    after = estimate(job, catalogue, values_of(edits)) if edits != before.edits else before.estimate
-    places = where_to_look(book)
-    return tuple(
-        Change(edit, places.get(edit.key, edit.key), _effect(before, edit, len(new))) for edit in new
-    ), edits, after  # fmt: skip
-
-
-def _effect(before: Applied, edit: Edit, count: int) -> Value:
-    if count > MOST_PRICED_ALONE:
-        return None
-    _, catalogue, _ = load(before.path)
-    values = {**values_of(before.edits), edit.key: edit.now}
-    alone = estimate(before.estimate.job, catalogue, values)
-    return alone.totals.price - before.estimate.totals.price

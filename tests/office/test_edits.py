@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from estimator.calc.expressions import Value
 from estimator.core.errors import InputError
-from estimator.workbook.edits import (
+from estimator.office.edits import (
     Edit,
     edits_path,
     edits_text,

@@ -1,0 +1,1 @@
+"""What the office does with a job and its workbook: edits, their effect, conflicts, what it really took."""
