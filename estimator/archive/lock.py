@@ -1,27 +1,16 @@
 """One writer at a time: a lock the system itself lets go of when its holder dies."""
 
-import os
-import sys
-import time
+import contextlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from filelock import FileLock, Timeout
+
 from estimator.core.errors import OutputError, Problem
 
 PATIENCE_S = 30.0
-PAUSE_S = 0.02
-
-if sys.platform == "win32":
-    import msvcrt
-
-    def _try(handle: int) -> None:
-        msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
-else:
-    import fcntl
-
-    def _try(handle: int) -> None:
-        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+FOR_ALL = 0o666
 
 
 @contextmanager
@@ -34,25 +23,18 @@ def locked(path: Path, patience_s: float = PATIENCE_S) -> Iterator[None]:
 
     Raises:
         OutputError: another writer held it for longer than that.
+        OSError: it cannot be made or opened for writing.
     """
-    handle = os.open(path, os.O_RDWR | os.O_CREAT | getattr(os, "O_NOFOLLOW", 0), 0o666)
+    lock = FileLock(path, patience_s, mode=FOR_ALL, poll_interval=0.02)
     try:
-        _wait(handle, path, patience_s)
+        lock.acquire()
+    except Timeout:
+        what = "another program has been writing to this archive all the while"
+        fix = "Wait until it has finished, or close it, and file again."
+        raise OutputError([Problem(str(path.parent.parent), what, fix)]) from None
+    try:
         yield
     finally:
-        os.close(handle)
-
-
-def _wait(handle: int, path: Path, patience_s: float) -> None:
-    end = time.monotonic() + patience_s
-    while True:
-        try:
-            _try(handle)
-        except OSError:
-            if time.monotonic() >= end:
-                what = "another program has been writing to this archive all the while"
-                fix = "Wait until it has finished, or close it, and file again."
-                raise OutputError([Problem(str(path.parent.parent), what, fix)]) from None
-            time.sleep(PAUSE_S)
-        else:
-            return
+        # What was done under it is done: a disk that refuses here changes nothing of it.
+        with contextlib.suppress(OSError):
+            lock.release()

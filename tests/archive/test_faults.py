@@ -19,7 +19,6 @@ import pytest
 from estimator.archive import filing, index, summary
 from estimator.archive.events import Event
 from estimator.archive.invoices import file_event, file_events
-from estimator.archive.lock import locked
 from estimator.archive.place import Place, folders
 from estimator.archive.store import file_quote
 from estimator.archive.summary import Summary
@@ -247,15 +246,6 @@ def test_a_read_only_archive_is_read_and_refuses_to_file(
     assert "Permission denied" in second
     assert "right to be written" in second
     assert len(list(folders(Place(root)))) == 1
-
-
-def test_a_second_writer_waits_and_then_says_who_is_in_the_way(tmp_path: Path) -> None:
-    place = Place(tmp_path)
-    place.private.mkdir()
-    with locked(place.lock), pytest.raises(OutputError, match="another program"), locked(place.lock, 0.05):
-        pass
-    with locked(place.lock):
-        pass
 
 
 def test_what_a_crash_left_is_ignored_by_readers_and_cleared_by_the_next_filing(
