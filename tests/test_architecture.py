@@ -19,7 +19,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "catalogue": {"core", "job"},
     "layout": {"core", "job", "catalogue"},
     "cutting": {"core", "catalogue", "layout"},
-    "acoustics": {"core", "job", "catalogue", "layout"},
+    "acoustics": {"core", "calc", "job", "catalogue", "layout"},
     "takeoff": {"core", "calc", "catalogue", "layout", "cutting"},
     "labour": {"core", "calc", "job", "catalogue"},
     "pricing": {"core", "calc", "catalogue"},

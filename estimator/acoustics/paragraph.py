@@ -5,10 +5,10 @@ from collections.abc import Sequence
 from estimator.acoustics.bands import OCTAVES_HZ
 from estimator.acoustics.findings import Heard, State
 from estimator.acoustics.targets import Target, Verdict
-from estimator.core.units import Display
+from estimator.core.units import Display, area_text
 
 MIDDLE_HZ = (500, 1000)
-FT2_IN_M2 = 0.3048**2
+
 ESTIMATED = "estimated, not guaranteed"
 
 
@@ -23,11 +23,6 @@ def _middle(state: State) -> str:
     lows = [low for i in at if (low := state.low_s[i]) is not None]
     highs = [high for i in at if (high := state.high_s[i]) is not None]
     return _span(min(lows), max(highs)) if lows and highs else ""
-
-
-def area_text(area_m2: float, display: Display) -> str:
-    """Return an area given in m2, as the job shows it."""
-    return f"{area_m2 / FT2_IN_M2:.0f} sq ft" if display == "imperial" else f"{area_m2:.1f} m²"
 
 
 def _times_sentence(before: State, after: State, covered: str, hung: int) -> str:

@@ -4,13 +4,15 @@ No formula is right for a room treated on some walls only; they are always shown
 room add their absorption area to every formula's, as air does.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from typing import Literal, TypeAlias, TypeVar
 
 import numpy as np
 
 from estimator.acoustics.bands import OCTAVES_HZ, Floats, Six, six
 from estimator.acoustics.room import Body, Patch, RoomModel, check_room, treat
+from estimator.calc.expressions import Expr
 from estimator.core.errors import Problem, refuse
 
 Formula: TypeAlias = Literal["sabine", "eyring", "millington", "fitzroy", "arau-puchades"]
@@ -67,7 +69,7 @@ class Change:
 class RoomArrays:
     """A room as arrays: areas (N,), coefficients (N, 6), shares (N, 3), absorption of air and bodies (6,)."""
 
-    k_volume: float
+    k_volume: Floats
     area: Floats
     alpha: Floats
     shares: Floats
@@ -90,7 +92,7 @@ def room_arrays(room: RoomModel) -> RoomArrays:
     """Return a room as arrays, its surfaces in their order; not checked."""
     bodies = np.array([b.absorption_m2 for b in room.bodies]).reshape(-1, 6).sum(axis=0)
     return RoomArrays(
-        k_volume=24 * float(np.log(10)) / room.speed_m_s * room.volume_m3,
+        k_volume=np.asarray(24 * np.log(10) / room.speed_m_s * room.volume_m3),
         area=np.array([s.area_m2 for s in room.surfaces], dtype=np.float64),
         alpha=np.array([s.alpha for s in room.surfaces], dtype=np.float64),
         shares=np.array([s.shares for s in room.surfaces], dtype=np.float64),
@@ -98,18 +100,33 @@ def room_arrays(room: RoomModel) -> RoomArrays:
     )
 
 
+Amount = TypeVar("Amount", Floats, Expr)
+"""Arrays of numbers, or expressions of the workbook: each formula is written once for both."""
+
+
+def sabine_time(k_volume: Amount, absorbed: Amount, extra: Amount) -> Amount:
+    """Return ``k V / (A + extra)``, s. Source: Sabine (1922)."""
+    return k_volume / (absorbed + extra)
+
+
+def eyring_time(
+    k_volume: Amount, total: Amount, mean: Amount, extra: Amount, ln: Callable[[Amount], Amount]
+) -> Amount:
+    """Return ``k V / (extra - S ln(1 - mean))``, s. Source: Eyring, J. Acoust. Soc. Am. 1 (1930)."""
+    return k_volume / (extra - total * ln(1 - mean))
+
+
 def _sabine(a: RoomArrays) -> Floats:
-    return a.k_volume / (a.area @ a.alpha + a.extra)
+    return sabine_time(a.k_volume, a.area @ a.alpha, a.extra)
 
 
 def _eyring(a: RoomArrays) -> Floats:
     total = a.area.sum()
-    mean = a.area @ np.minimum(a.alpha, CAP) / total
-    return np.asarray(a.k_volume / (-total * np.log(1 - mean) + a.extra))
+    return eyring_time(a.k_volume, total, a.area @ np.minimum(a.alpha, CAP) / total, a.extra, np.log)
 
 
 def _millington(a: RoomArrays) -> Floats:
-    return a.k_volume / (a.area @ a.exponent + a.extra)
+    return sabine_time(a.k_volume, a.area @ a.exponent, a.extra)
 
 
 def _directional(a: RoomArrays) -> tuple[Floats, Floats]:
@@ -117,7 +134,7 @@ def _directional(a: RoomArrays) -> tuple[Floats, Floats]:
     areas, means = a.groups()
     kept = areas > 0
     total = areas.sum()
-    times = a.k_volume / (-total * np.log(1 - means[kept]) + a.extra)
+    times = eyring_time(a.k_volume, total, means[kept], a.extra, np.log)
     return areas[kept] / total, times
 
 

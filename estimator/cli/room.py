@@ -68,8 +68,8 @@ def _tones(modes: list[dict[str, Any]]) -> str:
 
 def _smallest(found: dict[str, Any], display: "Display") -> str:
     """Return the least area that meets the target by one formula, in words."""
-    from estimator.acoustics.paragraph import area_text
     from estimator.acoustics.reverberation import NAMES
+    from estimator.core.units import area_text
 
     by = f"by {NAMES[found['formula']]}"
     each = ", ".join(f"{name} {area_text(area, display)}" for name, area in found["areas_m2"].items())

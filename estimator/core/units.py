@@ -123,6 +123,11 @@ def format_length(length: Nm, display: Display = "imperial") -> str:
     return f"{feet}'{joined}\"" if feet else f'{joined}"'
 
 
+def area_text(area_m2: float, display: Display) -> str:
+    """Return an area given in m2 as the job shows it: ``240 sq ft`` or ``22.3 m²``."""
+    return f"{area_m2 * (METRE / FOOT) ** 2:.0f} sq ft" if display == "imperial" else f"{area_m2:.1f} m²"
+
+
 @cache
 def registry() -> "pint.UnitRegistry[float]":
     """Return the one pint registry of the program; made when a unit other than a length is first read."""

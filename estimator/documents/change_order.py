@@ -5,7 +5,7 @@ from decimal import Decimal
 from typing import Any
 
 from estimator.core.units import format_length
-from estimator.documents.quote import area_text, heading
+from estimator.documents.quote import covered_text, heading
 from estimator.documents.wording import size_text
 from estimator.layout.records import Frame
 from estimator.pipeline import Estimate
@@ -80,7 +80,7 @@ def _facts(before: Estimate, after: Estimate) -> Iterator[Row]:
     rows = [
         ("Days on site", str(old.schedule.days_on_site), str(new.schedule.days_on_site)),
         ("Visits", str(old.schedule.visits), str(new.schedule.visits)),
-        ("Surface", area_text(old, before), area_text(new, after)),
+        ("Surface", covered_text(old, before), covered_text(new, after)),
         *(
             (f"Reverberation at {hz} Hz, s, estimated", _times(before, hz), _times(after, hz))
             for hz in _MIDDLE

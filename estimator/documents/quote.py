@@ -8,7 +8,7 @@ from typing import Any, Literal
 from estimator import __version__
 from estimator.catalogue.records import Item
 from estimator.core.money import split
-from estimator.core.units import METRE, format_length
+from estimator.core.units import METRE, area_text, format_length
 from estimator.documents.elevations import Elevation, elevation, treated_walls
 from estimator.documents.frame_marks import fill_of
 from estimator.documents.pictures import reverberation_picture
@@ -65,7 +65,7 @@ def quote(estimate: Estimate, price_by: PriceBy = "sum") -> dict[str, Any]:
         **heading(estimate),
         "valid_until": job.header.date + timedelta(days=estimate.pricing.valid_days),
         "parts": [_part(host, frames, estimate) for host, frames in _hosts(scope).items()],
-        "area": area_text(scope, estimate),
+        "area": covered_text(scope, estimate),
         "paragraph": scope.room.paragraph,
         "picture": reverberation_picture(scope.room),
         "plan": room_drawing(scope, estimate.units.display, PLAN_MM),
@@ -128,12 +128,10 @@ def _hosts(scope: Scope) -> dict[str, list[Frame]]:
     return hosts
 
 
-def area_text(scope: Scope, estimate: Estimate) -> str:
+def covered_text(scope: Scope, estimate: Estimate) -> str:
     """Return the covered surface of a scope in the job's units."""
     area = sum(f.width / METRE * f.height / METRE * max(len(f.faces), 1) for f in scope.layout.frames)
-    if estimate.units.display == "imperial":
-        return f"{area / 0.3048**2:.0f} sq ft"
-    return f"{area:.1f} m²"
+    return area_text(area, estimate.units.display)
 
 
 def _part(host: str, frames: list[Frame], estimate: Estimate) -> dict[str, Any]:
@@ -190,7 +188,7 @@ def _options(estimate: Estimate) -> list[dict[str, Any]]:
             "total": totals.total,
             "more": totals.total - base,
             "days": scope.schedule.days_on_site,
-            "area": area_text(scope, estimate),
+            "area": covered_text(scope, estimate),
             "low": scope.room.after.low_s,
             "high": scope.room.after.high_s,
             "left": sum(h.strong_after for h in scope.room.heard),

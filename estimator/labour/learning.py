@@ -13,9 +13,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from estimator.catalogue.labour import LabourBook, Task
+from estimator.labour.tasks import MINUTES, expected_minutes
 
 ZERO = Decimal(0)
-MINUTES = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +71,7 @@ def learned(rate: Decimal, prior_weight: Decimal, actuals: Sequence[Actual]) -> 
 
 def expected_hours(task: Task, book: LabourBook) -> Decimal:
     """Return the expected hours of one person for one unit of a task."""
-    basis = book.basis
-    return (task.low + basis.likely_weight * task.likely + task.high) / basis.parts / MINUTES
+    return expected_minutes(task, book) / MINUTES
 
 
 def learned_rates(

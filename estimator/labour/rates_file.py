@@ -6,7 +6,8 @@ from decimal import Decimal
 
 from estimator.catalogue.labour import LEARNED, LabourBook, Task
 from estimator.job.lines import key_lines
-from estimator.labour.learning import MINUTES, Learned
+from estimator.labour.learning import Learned
+from estimator.labour.tasks import MINUTES
 
 POINTS = ("low", "likely", "high")
 LONGEST_SOURCE = 120

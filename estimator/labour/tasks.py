@@ -12,7 +12,19 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from estimator.calc.expressions import Value, call, cents, find, product_total, total, total_where
+from estimator.calc.expressions import (
+    Expr,
+    Operand,
+    Value,
+    call,
+    cents,
+    find,
+    lift,
+    product_total,
+    total,
+    total_where,
+)
+from estimator.calc.rules import worked_out
 from estimator.calc.tables import Draft, Field, Table
 from estimator.catalogue.labour import Basis, LabourBook, Task
 from estimator.catalogue.measures import converted
@@ -25,6 +37,7 @@ Edits = Mapping[str, Value]
 NO_EDITS: Edits = {}
 ALL_TASKS = "all"
 RATE_PLACES = 4
+MINUTES = 60
 HARDEST = Decimal(1000)
 _MEASURE = {
     "ft": "ft", "m": "m",
@@ -63,6 +76,22 @@ class Labour:
             for key, value in zip(lines["key"].values, lines["hours"].values, strict=True)
             if isinstance(value, Decimal)
         }
+
+
+def expectation(low: Operand, likely: Operand, high: Operand, weight: Operand, parts: Operand) -> Expr:
+    """Return the expected rate of three points, in their unit: ``(low + weight likely + high) / parts``."""
+    return (lift(low) + lift(weight) * likely + high) / parts
+
+
+def hour_cost(wage: Operand, burden: Operand, billable: Operand) -> Expr:
+    """Return what an hour of work costs: ``wage (1 + burden) / billable``."""
+    return lift(wage) * (1 + lift(burden)) / billable
+
+
+def expected_minutes(task: Task, book: LabourBook) -> Decimal:
+    """Return the expected minutes of one person for one unit of a task, as the shop's rates say."""
+    basis = book.basis
+    return worked_out(expectation, task.low, task.likely, task.high, basis.likely_weight, basis.parts)
 
 
 def reckon_labour(
@@ -148,7 +177,7 @@ def _basis(basis: Basis, edits: Edits) -> Table:
                 low=Decimal(0), high=Decimal(10), source=shape, places=0)  # fmt: skip
     draft.input("pert_parts", "Divisor of the three points and of the range", "", [basis.parts],
                 low=Decimal(1), high=Decimal(12), source=shape, places=0)  # fmt: skip
-    draft.decided("min_per_hour", "Minutes in an hour", "min/h", [Decimal(60)], places=0)
+    draft.decided("min_per_hour", "Minutes in an hour", "min/h", [Decimal(MINUTES)], places=0)
     draft.input("z_eighty", "Spreads above expected, enough 80 times in 100", "", [basis.z_eighty],
                 low=Decimal(0), high=Decimal(4), source=chance, places=4)  # fmt: skip
     draft.input("z_ninety_five", "Spreads above expected, enough 95 times in 100", "", [basis.z_ninety_five],
@@ -213,7 +242,7 @@ def _hourly(wages: Table, currency: str) -> Table:
     draft.keys([str(k) for k in wages["key"].values], "Who")
     draft.label("who", "Who", wages["wage_label"].values)
     draft.formula("hourly", "Cost of an hour", f"{currency}/h",
-                  cents(wages["wage"] * (1 + wages["burden"]) / wages["billable"]))  # fmt: skip
+                  cents(hour_cost(wages["wage"], wages["burden"], wages["billable"])))  # fmt: skip
     return draft.table()
 
 
@@ -227,7 +256,7 @@ def _lines(tables: tuple[Table, Table, Table, Table], book: LabourBook, currency
     quantity = draft.formula(
         "quantity", "Quantity", "", find(drivers["quantity"], drivers["key"], rates["driver"])
     )
-    middle = (rates["low"] + weight * rates["likely"] + rates["high"]) / parts
+    middle = expectation(rates["low"], rates["likely"], rates["high"], weight, parts)
     expected = draft.formula("expected", "Expected, a unit", "min", middle, places=3)
     scale = quantity * rates["difficulty"] / minutes_hour
     share = draft.formula("hours_minute", "Hours a minute of rate", "h/min", scale, places=4)

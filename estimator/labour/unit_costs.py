@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 from decimal import Decimal
 
+from estimator.calc.rules import worked_out
 from estimator.catalogue.labour import LabourBook, Task
 from estimator.job.description import Difficulty
-from estimator.labour.tasks import difficulty_of
+from estimator.labour.tasks import MINUTES, difficulty_of, expected_minutes, hour_cost
 
-_MINUTES_PER_HOUR = 60
 _STEP = Decimal("0.0001")
 
 
@@ -27,9 +27,7 @@ def unit_cost(book: LabourBook, driver: str, difficulty: Sequence[Difficulty] = 
 
 
 def _cost(book: LabourBook, task: Task, difficulty: Sequence[Difficulty]) -> Decimal:
-    basis = book.basis
-    minutes = (task.low + basis.likely_weight * task.likely + task.high) / basis.parts
     wage = next(wage for wage in book.wages if wage.key == task.wage)
-    hourly = wage.wage * (1 + wage.burden) / wage.billable
+    hourly = worked_out(hour_cost, wage.wage, wage.burden, wage.billable)
     factor, _ = difficulty_of(task.key, difficulty)
-    return minutes * factor * hourly / _MINUTES_PER_HOUR
+    return expected_minutes(task, book) * factor * hourly / MINUTES

@@ -10,7 +10,7 @@ from decimal import Decimal
 
 from estimator.acoustics.bands import OCTAVES_HZ, six
 from estimator.acoustics.findings import State
-from estimator.acoustics.reverberation import CAP, room_arrays
+from estimator.acoustics.reverberation import CAP, eyring_time, room_arrays, sabine_time
 from estimator.acoustics.room import Body, Patch, RoomModel, Surface
 from estimator.acoustics.survey import patches_of, room_after, room_before
 from estimator.calc.expressions import (
@@ -28,6 +28,7 @@ from estimator.calc.expressions import (
     total_where,
 )
 from estimator.calc.tables import Draft, Field, Table
+from estimator.catalogue.measures import converted
 from estimator.core.money import decimal
 from estimator.core.units import Display, metres
 from estimator.layout.records import Layout
@@ -41,7 +42,7 @@ MOST = Decimal("1.5")
 IN_THE_ROOM = "in the room"
 """What hangs or stands there is on no surface."""
 _PLACES = 3
-_SQUARE_FEET = Decimal("10.763910416709722")
+_SQUARE_FEET = converted(Decimal(1), "m^2", "ft^2")
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +87,7 @@ def _faces(bodies: Sequence[Body], layout: Layout) -> Iterator[Patch]:
 
 def _facts(room: RoomModel, display: Display) -> Table:
     form = Draft("room_facts", "The room", "across", note=NOTE)
-    factor = decimal(room_arrays(room).k_volume / room.volume_m3)
+    factor = decimal(float(room_arrays(room).k_volume) / room.volume_m3)
     form.decided("room_volume", "Volume", "m³", [decimal(room.volume_m3)])
     form.decided("sabine_factor", "24 ln 10 ÷ speed of sound", "s/m", [factor], places=5)
     form.decided("alpha_cap", "Largest coefficient that Eyring's formula takes", "", [decimal(CAP)])
@@ -174,12 +175,12 @@ def _times(name: str, room: RoomModel, state: State, facts: Table, sums: Table) 
     if name == "after":
         other = other + table.formula("hung", "Hung or standing", "m²", _hung(sums, line))
     absorbed = table.formula("absorbed", "Surfaces", "m²", find_line(sums.fields, line))
-    sabine = factor * volume / (absorbed + other)
+    sabine = sabine_time(factor * volume, lift(absorbed), other)
     table.formula("sabine", f"Sabine, {name}", "s", if_(stated.eq(1), sabine, 0), places=2)
     whole = sums[f"surface_{name}"].at()
     share = call("MIN", absorbed / whole, facts["alpha_cap"].at())
     mean = table.formula("mean", "Mean coefficient", "", share)
-    eyring = factor * volume / (other - whole * call("LN", 1 - mean))
+    eyring = eyring_time(factor * volume, whole, lift(mean), other, lambda value: call("LN", value))
     table.formula("eyring", f"Eyring, {name}", "s", if_(stated.eq(1), eyring, 0), places=2)
     for end, values in (("least", state.low_s), ("most", state.high_s)):
         cells = [None if v is None else decimal(v) for v in values]
