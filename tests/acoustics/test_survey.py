@@ -173,6 +173,18 @@ def test_an_own_target_wins_over_the_use(tmp_path: Path) -> None:
     assert (target.key, target.time_s) == ("own", 0.3)
 
 
+def test_panels_are_offered_on_four_fifths_of_each_wall(tmp_path: Path) -> None:
+    """0.8: common practice, no source. A time that cannot be met takes all that is offered: walls of 80, 60,
+    80 and 72 sq ft.
+    """
+    text = JOB.replace('height = "8 ft"\nlist', 'height = "8 ft"\ntarget_s = 0.01\nlist')
+    for least in report_of(*laid_out(tmp_path, text), seek=True).smallest:
+        areas = {on: area / FT**2 for on, area in least.areas}
+        wanted = {"north": 64, "east": 48, "south": 64, "west": 57.6}
+        assert not least.met
+        assert areas == pytest.approx(wanted, abs=0.2)
+
+
 def test_a_bulkhead_moves_wall_to_its_front(tmp_path: Path) -> None:
     """4 ft along the south wall, 1 ft out, 1 ft down: front 4, two ends 2 sq ft; ceiling as before."""
     lines = ("[[room.drop]]", 'name = "B"', 'wall = "south"', 'from = "3 ft"', 'width = "4 ft"')

@@ -43,6 +43,19 @@ def test_finite_sample(sigma: float, alpha: tuple[float, ...]) -> None:
     assert octave_means(thirds_alpha(flush(sigma)))[0] == pytest.approx(alpha, abs=0.02)
 
 
+@pytest.mark.parametrize(
+    ("sample", "alpha"),
+    [
+        ((3.6, 3.0), (0.145, 0.453, 0.753, 0.873)),
+        ((0.6, 2.4), (0.146, 0.525, 1.146, 1.210)),
+    ],
+)
+def test_a_small_sample_by_two_quadratures(sample: tuple[float, float], alpha: tuple[float, ...]) -> None:
+    """125 Hz to 1 kHz of 16288 Pa s/m2: polar and corner-map quadrature of it agree to 1e-10."""
+    found = octave_means(thirds_alpha(flush(16288), sample))[0]
+    assert found[:4] == pytest.approx(alpha, abs=0.002)
+
+
 @pytest.mark.parametrize("degrees", [0, 30, 60])
 def test_radiation_impedance_of_a_large_sample(degrees: float) -> None:
     theta = np.radians([degrees])

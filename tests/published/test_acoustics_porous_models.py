@@ -65,11 +65,23 @@ def test_normal_incidence_38_mm(sigma: float, gap_m: float, model: Model, alpha:
     assert found == pytest.approx(alpha, abs=2e-3)
 
 
+def density_and_modulus(f_over_sigma: float) -> tuple[complex, complex]:
+    """Return w rho_eff / sigma and the bulk modulus over 101 320 Pa by Allard and Champoux."""
+    impedance, wave_number = characteristic(f_over_sigma * ONE, ONE, "allard-champoux")
+    density = (impedance * wave_number)[0] * 1.213
+    modulus = (impedance / wave_number)[0] * 1.213 * 343**2
+    return complex(2 * np.pi * f_over_sigma * density), complex(modulus / 101_320)
+
+
 def test_allard_champoux_meets_the_low_frequency_limit() -> None:
-    """Darcy flow: w rho_eff tends to -j sigma, isothermal bulk modulus 101 320 Pa; closed-form limits."""
-    f, sigma = 0.5 * ONE, 16288 * ONE
-    impedance, wave_number = characteristic(f, sigma, "allard-champoux")
-    density = impedance * wave_number * 1.213
-    modulus = impedance / wave_number * 1.213 * 343**2
-    assert (2 * np.pi * f * density / sigma)[0] == pytest.approx(-1j, abs=0.25)
-    assert modulus[0] == pytest.approx(101_320, rel=0.05)
+    """Darcy flow: w rho_eff tends to -j sigma, the bulk modulus to the isothermal 101 320 Pa."""
+    flow, modulus = density_and_modulus(1e-9)
+    assert flow == pytest.approx(-1j, abs=0.002)
+    assert modulus == pytest.approx(1, abs=0.001)
+
+
+def test_allard_champoux_meets_the_high_frequency_limit() -> None:
+    """Free air: the density tends to 1.2 kg/m3, the bulk modulus to the adiabatic 1.4 times 101 320 Pa."""
+    flow, modulus = density_and_modulus(1e9)
+    assert flow.real / (2 * np.pi * 1e9) == pytest.approx(1.2, rel=1e-4)
+    assert modulus == pytest.approx(1.4, abs=0.001)

@@ -16,13 +16,17 @@ from estimator.core.units import INCH
 SIZES = {
     "1x2": ("3/4", "3/2"),
     "1x3": ("3/4", "5/2"),
+    "1x4": ("3/4", "7/2"),
+    "1x6": ("3/4", "11/2"),
     "2x2": ("3/2", "3/2"),
+    "2x3": ("3/2", "5/2"),
     "2x4": ("3/2", "7/2"),
     "2x6": ("3/2", "11/2"),
+    "2x8": ("3/2", "29/4"),
 }
 
 
-@pytest.mark.parametrize("nominal", SIZES)
+@pytest.mark.parametrize("nominal", sorted(SIZES.keys() | dressed_sizes()))
 def test_dressed_size(nominal: str) -> None:
     thickness, width = (int(Fraction(text) * INCH) for text in SIZES[nominal])
     assert dressed_sizes()[nominal] == (thickness, width)
