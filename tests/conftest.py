@@ -5,8 +5,10 @@ Tests that need a program skip with their reason where it is missing; never in C
 
 import os
 import shutil
-from collections.abc import Callable, Mapping
+import tempfile
+from collections.abc import Callable, Iterator, Mapping
 from decimal import Decimal
+from pathlib import Path
 from typing import Any
 
 import ironcalc
@@ -30,6 +32,17 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         for item in items:
             if item.get_closest_marker(marker):
                 item.add_marker(skip)
+
+
+@pytest.fixture
+def quick_path(tmp_path: Path) -> Iterator[Path]:
+    """Return a folder in memory where the system has one: for tests that wait for the disk very often."""
+    memory = Path("/dev/shm")  # noqa: S108 - only a faster place for a folder of random name
+    if not os.access(memory, os.W_OK):
+        yield tmp_path
+        return
+    with tempfile.TemporaryDirectory(dir=memory) as folder:
+        yield Path(folder)
 
 
 Cell = tuple[str, str, int]

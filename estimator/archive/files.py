@@ -8,11 +8,12 @@ import shutil
 import stat
 from pathlib import Path
 
+from estimator.core import files as durable
 from estimator.core.errors import OutputError, Problem, refuse
+from estimator.core.files import NEW, pour, sync_folder
 
 BLOCK_BYTES = 1 << 20
 _READ = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
-_NEW = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
 
 
 def open_regular(path: Path) -> int:
@@ -57,12 +58,7 @@ def write_new(path: Path, content: bytes) -> tuple[str, int]:
     Raises:
         FileExistsError: there is one already; nothing is overwritten.
     """
-    handle = os.open(path, _NEW, 0o666)
-    try:
-        _write_all(handle, content)
-        os.fsync(handle)
-    finally:
-        os.close(handle)
+    durable.write_new(path, content)
     return hashlib.sha256(content).hexdigest(), len(content)
 
 
@@ -74,7 +70,7 @@ def copy_new(source: Path, target: Path) -> tuple[str, int]:
     """
     reading = open_regular(source)
     try:
-        writing = os.open(target, _NEW, 0o666)
+        writing = os.open(target, NEW, 0o666)
         try:
             result = _copy_all(reading, writing)
             os.fsync(writing)
@@ -85,30 +81,13 @@ def copy_new(source: Path, target: Path) -> tuple[str, int]:
     return result
 
 
-def _write_all(handle: int, content: bytes) -> None:
-    rest = memoryview(content)
-    while rest:
-        rest = rest[os.write(handle, rest) :]
-
-
 def _copy_all(reading: int, writing: int) -> tuple[str, int]:
     total, size = hashlib.sha256(), 0
     while block := os.read(reading, BLOCK_BYTES):
         total.update(block)
         size += len(block)
-        _write_all(writing, block)
+        pour(writing, block)
     return total.hexdigest(), size
-
-
-def sync_folder(path: Path) -> None:
-    """Wait until the disk has the folder's list of names (systems without that: nothing to do)."""
-    if os.name == "nt":
-        return
-    handle = os.open(path, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
 
 
 def make_folder(path: Path) -> None:
@@ -160,26 +139,3 @@ def remove_tree(path: Path) -> None:
     """Remove a folder left by a filing that never finished; one that is gone is fine."""
     with contextlib.suppress(FileNotFoundError):
         shutil.rmtree(path)
-
-
-def save(path: Path, content: bytes, *, force: bool = False) -> None:
-    """Write an output file whole or not at all, beside itself first and then renamed.
-
-    Args:
-        path: where it goes.
-        content: what it holds.
-        force: replace a file that is there.
-
-    Raises:
-        OutputError: there is one already and `force` was not asked for.
-    """
-    if os.path.lexists(path) and not force:
-        raise OutputError([Problem(str(path), "is there already", "Choose another name, or say --force.")])
-    draft = path.with_name(f".{path.name}.{os.getpid()}.part")
-    try:
-        write_new(draft, content)
-        os.replace(draft, path)  # noqa: PTH105 - as above
-    except BaseException:
-        draft.unlink(missing_ok=True)
-        raise
-    sync_folder(path.parent)

@@ -16,6 +16,7 @@ from estimator.archive.lock import locked
 from estimator.archive.manifest import MANIFEST
 from estimator.archive.place import CONTENT, ENTRY, RECORD, Entry, Place, folders, papers
 from estimator.core.errors import OutputError, Problem
+from estimator.core.files import stands, sync_folder
 
 FIXES = {
     errno.ENOSPC: "Make room on the disk and file again; nothing was filed.",
@@ -66,7 +67,7 @@ def _settle(place: Place, draft: Path) -> None:
     entry = place.ledger / f"{draft.name}.json"
     if (draft / ENTRY).is_file() and not (draft / CONTENT).exists() and not entry.exists():
         files.rename_new(draft / ENTRY, entry)
-        files.sync_folder(place.ledger)
+        sync_folder(place.ledger)
     if draft.is_dir() and not draft.is_symlink():
         files.remove_tree(draft)
     else:
@@ -92,9 +93,10 @@ def file_new(place: Place, key: str, target: Path, write: Callable[[Path], str])
         files.make_folder(draft / CONTENT)
         sha256 = write(draft / CONTENT)
         files.write_new(draft / ENTRY, jsons.dump(asdict(Entry(place.relative(target), sha256))).encode())
-        files.sync_folder(draft)
+        sync_folder(draft)
         files.make_folder(target.parent)
         files.rename_new(draft / CONTENT, target)
+        stands(target)
     except BaseException:
         with contextlib.suppress(OSError):
             _settle(place, draft)
@@ -105,9 +107,9 @@ def file_new(place: Place, key: str, target: Path, write: Callable[[Path], str])
 def _enter(place: Place, draft: Path, target: Path) -> None:
     """Move the ledger entry of a filed folder from its draft to the ledger."""
     try:
-        files.sync_folder(target.parent)
+        sync_folder(target.parent)
         files.rename_new(draft / ENTRY, place.ledger / f"{draft.name}.json")
-        files.sync_folder(place.ledger)
+        sync_folder(place.ledger)
         files.remove_tree(draft)
     except OSError as error:
         what = f"is filed and whole, but the disk then refused: {error.strerror or error}"
@@ -131,4 +133,4 @@ def _adopt(place: Place, key: str, folder: Path, proof: str) -> None:
         draft = place.filing / f"{key}.json"
         files.write_new(draft, jsons.dump(asdict(entry)).encode())
         files.rename_new(draft, path)
-        files.sync_folder(place.ledger)
+        sync_folder(place.ledger)

@@ -16,6 +16,7 @@ from estimator.archive.place import RECORD, Place, entry_of, existing, folders, 
 from estimator.archive.store import find_among, find_revision, read_quote
 from estimator.archive.summary import Summary
 from estimator.core.errors import OutputError, Problem, refuse
+from estimator.core.files import sync_folder
 
 Plan = Callable[[Sequence[Event]], Sequence[tuple[Event, Path | None]]]
 """From what is filed beside a quote to what is to be filed now, each with its paper if it has one."""
@@ -87,7 +88,7 @@ def _file(place: Place, event: Event, target: Path, paper: Path | None) -> Event
             sha256, size = files.copy_new(paper, folder / name)
             done[0] = replace(event, file=name, bytes=size, sha256=sha256)
         proof, _ = files.write_new(folder / RECORD, events.to_json(done[0]).encode())
-        files.sync_folder(folder)
+        sync_folder(folder)
         return proof
 
     filing.file_new(place, event_key(event.number, event.sequence), target, write)

@@ -13,6 +13,7 @@ from estimator.archive.names import number_key, revision_key, safe_name
 from estimator.archive.place import Place, existing, folder_of, folders, keys
 from estimator.archive.summary import Summary
 from estimator.core.errors import InputError, OutputError, Problem, refuse
+from estimator.core.files import sync_folder
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +132,7 @@ def _write(folder: Path, quote: Summary, sources: Sources, filed: datetime) -> s
         listed.append(FiledFile(name, size, sha256))
     proof = _put(folder, MANIFEST, manifest.to_json(manifest.of(quote, tuple(listed), filed)))
     for inner in sorted({p.parent for p in folder.rglob("*")}, reverse=True):
-        files.sync_folder(inner)
+        sync_folder(inner)
     return proof.sha256
 
 

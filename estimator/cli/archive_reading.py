@@ -127,8 +127,8 @@ def stats(
 ) -> Result:
     """Show won and lost, margin quoted and earned, price per area; with --out, a workbook of it."""
     from estimator.archive.account import matching
-    from estimator.archive.files import save
     from estimator.archive.stats import figures, plain
+    from estimator.core.files import save
 
     found, problems = _accounts(at)
     chosen = matching(found, "", client, year)
@@ -169,7 +169,7 @@ def export(
 ) -> Result:
     """Export for the bookkeeper: journal, tables (CSV, JSON), a UBL 2.1 Quotation or Invoice."""
     from estimator.archive.exporting import Wanted, exported
-    from estimator.archive.files import save
+    from estimator.core.files import save
 
     wanted = Wanted(what, number, form, first, last, accounts, reference, revision)
     content = exported(at.folder(), wanted)

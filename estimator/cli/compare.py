@@ -61,7 +61,7 @@ def compare_verb(
             before = side(after[1].number, at, job)
         comparison = compare(before[0].estimate, after[0].estimate, (before[1], after[1]))
         if out is not None:
-            from estimator.archive.files import save
+            from estimator.core.files import save
 
             save(out, change_order_page(before, after, paper, templates), force=force)
         return told(before, after), {**compared(comparison), "files": [str(out)] if out else []}

@@ -156,7 +156,7 @@ def _cut(
 
 
 def _draw(out: Path, plan: "StickPlan", result: dict[str, Any], display: Display, *, force: bool) -> None:
-    from estimator.archive.files import save
+    from estimator.core.files import save
     from estimator.documents.bars import bars
     from estimator.documents.cutting_page import cutting_page
 

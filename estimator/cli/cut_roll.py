@@ -75,7 +75,7 @@ def _lay(
     out: Path | None,
     force: bool,
 ) -> Result:
-    from estimator.archive.files import save
+    from estimator.core.files import save
     from estimator.cutting.rolls.plan import plan_roll
     from estimator.cutting.verify.rolls import verify_roll
     from estimator.documents.cutting_page import cutting_page

@@ -101,7 +101,7 @@ def _cut(
     out: Path | None,
     force: bool,
 ) -> Result:
-    from estimator.archive.files import save
+    from estimator.core.files import save
     from estimator.cutting.sheets.plan import plan_sheets
     from estimator.cutting.verify.sheets import verify_sheets
 

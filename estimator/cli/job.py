@@ -56,7 +56,7 @@ def new(
     """Write a commented job file to start from."""
 
     def work() -> Result:
-        from estimator.archive.files import save
+        from estimator.core.files import save
         from estimator.job.description import Job
         from estimator.job.document import parse_document, validated
         from estimator.job.starter import starter
@@ -155,7 +155,7 @@ def schema(
     def work() -> Result:
         import json
 
-        from estimator.archive.files import save
+        from estimator.core.files import save
 
         form = _form(of, markdown=markdown)
         if out is None:

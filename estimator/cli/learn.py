@@ -70,8 +70,8 @@ def _learn(
 ) -> Result:
     from decimal import Decimal
 
-    from estimator.archive.files import save
     from estimator.catalogue.labour import SHIPPED, LabourBook, load_labour
+    from estimator.core.files import save
     from estimator.job.document import parse_document, read_text, validated
     from estimator.labour.learning import learned_rates
     from estimator.labour.rates_file import with_rates

@@ -76,9 +76,9 @@ def check(
 
 
 def _import(supplier: Path, mapping: Path, own: str, write: Path | None, force: bool) -> Result:
-    from estimator.archive.files import save
     from estimator.catalogue.price_list import read_price_list
     from estimator.catalogue.supplier_list import Mapped, import_prices
+    from estimator.core.files import save
     from estimator.job.document import read_document, read_text, validated
 
     mapped = validated(Mapped, read_document(mapping))

@@ -1,12 +1,11 @@
 """Everything an estimate writes, into one folder: the workbook, and beside it the papers."""
 
-import os
-import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 from typing import cast
 
 from estimator.core.errors import OutputError, Problem
+from estimator.core.files import new_folder, save_all
 from estimator.core.units import Display
 from estimator.documents.order import order
 from estimator.documents.pdf import Way, pdfs
@@ -111,28 +110,9 @@ def write_all(estimate: Estimate, out: Path, wishes: Wishes, *, force: bool) -> 
     """Write workbook and papers into `out`; all of them or none.
 
     Raises:
-        OutputError: a file is there already and `force` is not given; nothing is written.
+        OutputError: a file is there already without `force`, or the disk refused; nothing is written.
     """
-    files = contents(estimate, wishes)
-    there = [name for name in files if (out / name).exists()]
-    if there and not force:
-        raise OutputError(
-            [
-                Problem(str(out / name), "is there already", "Name another folder, or add --force.")
-                for name in there
-            ]
-        )
-    out.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory(prefix=".battenbook-", dir=out) as folder:
-        for name, body in files.items():
-            _write(Path(folder) / name, body)
-        for name in files:
-            (Path(folder) / name).replace(out / name)
-    return tuple(out / name for name in files)
-
-
-def _write(path: Path, body: bytes) -> None:
-    with path.open("wb") as file:
-        file.write(body)
-        file.flush()
-        os.fsync(file.fileno())
+    files = {out / name: body for name, body in contents(estimate, wishes).items()}
+    with new_folder(out):
+        save_all(files, force=force)
+    return tuple(files)

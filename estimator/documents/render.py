@@ -1,7 +1,6 @@
 """Fill the templates: strict about undefined names, escaped by default, an office's own copies first."""
 
 import re
-import shutil
 from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
@@ -13,6 +12,7 @@ from jinja2 import ChoiceLoader, Environment, FileSystemLoader, StrictUndefined,
 from markupsafe import Markup
 
 from estimator.core.errors import OutputError, Problem
+from estimator.core.files import new_folder, save_all
 
 _HERE = Path(__file__).parents[1]
 
@@ -29,15 +29,10 @@ def copy_templates(folder: Path) -> tuple[Path, ...]:
     Raises:
         OutputError: a file of the same name is there already; nothing is copied.
     """
-    names = sorted(p.name for p in shipped().iterdir() if p.is_file())
-    there = [name for name in names if (folder / name).exists()]
-    if there:
-        fix = "Name an empty folder."
-        raise OutputError([Problem(str(folder / name), "is there already", fix) for name in there])
-    folder.mkdir(parents=True, exist_ok=True)
-    for name in names:
-        shutil.copyfile(shipped() / name, folder / name)
-    return tuple(folder / name for name in names)
+    copies = {folder / p.name: p.read_bytes() for p in sorted(shipped().iterdir()) if p.is_file()}
+    with new_folder(folder):
+        save_all(copies)
+    return tuple(copies)
 
 
 def money(amount: Decimal) -> str:

@@ -16,8 +16,8 @@ from estimator.calc.expressions import Value
 from estimator.calc.keys import input_cells, written_by_office
 from estimator.calc.tables import Book
 from estimator.core.errors import InputError, Problem
+from estimator.core.files import save
 from estimator.core.money import decimal
-from estimator.workbook.whole_file import write_whole
 
 SCHEMA = 1
 Keep = Literal["office", "job"]
@@ -139,7 +139,7 @@ def save_edits(path: Path, edits: Iterable[Edit], job_id: str) -> None:
     Raises:
         OSError: the folder cannot be written to.
     """
-    write_whole(path, edits_text(edits, job_id).encode())
+    save(path, edits_text(edits, job_id).encode(), force=True)
 
 
 def _entry(path: Path, key: str, body: object) -> tuple[list[Edit], list[Problem]]:

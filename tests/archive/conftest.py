@@ -1,9 +1,7 @@
 """Made-up quotes to file: invented clients and prices, figures worked by hand."""
 
 import datetime as dt
-import os
-import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
@@ -63,17 +61,6 @@ def make_quote() -> Make:
         return replace(QUOTE, **changed)
 
     return make
-
-
-@pytest.fixture
-def quick_path(tmp_path: Path) -> Iterator[Path]:
-    """Return a folder in memory where the system has one: for tests that wait for the disk very often."""
-    memory = Path("/dev/shm")  # noqa: S108 - only a faster place for a folder of random name
-    if not os.access(memory, os.W_OK):
-        yield tmp_path
-        return
-    with tempfile.TemporaryDirectory(dir=memory) as folder:
-        yield Path(folder)
 
 
 @pytest.fixture

@@ -8,33 +8,6 @@ from estimator.archive import files
 from estimator.core.errors import OutputError
 
 
-def test_a_saved_file_is_whole_and_not_overwritten(tmp_path: Path) -> None:
-    out = tmp_path / "x.csv"
-    files.save(out, b"one")
-    with pytest.raises(OutputError, match="is there already"):
-        files.save(out, b"two")
-    assert out.read_bytes() == b"one"
-    files.save(out, b"two", force=True)
-    assert out.read_bytes() == b"two"
-    assert [p.name for p in tmp_path.iterdir()] == ["x.csv"]
-
-
-def test_a_file_that_cannot_be_saved_leaves_the_old_one(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    out = tmp_path / "x.csv"
-    files.save(out, b"one")
-
-    def full(_handle: int, _content: object) -> int:
-        raise OSError(28, "No space left on device")
-
-    monkeypatch.setattr("os.write", full)
-    with pytest.raises(OSError, match="No space"):
-        files.save(out, b"two", force=True)
-    assert out.read_bytes() == b"one"
-    assert [p.name for p in tmp_path.iterdir()] == ["x.csv"]
-
-
 def test_nothing_is_written_over(tmp_path: Path) -> None:
     (tmp_path / "a").write_bytes(b"a")
     (tmp_path / "b").write_bytes(b"b")

@@ -19,7 +19,6 @@ from estimator.office.applied import applied, values_of
 from estimator.office.edits import Edit
 from estimator.tables.book import book_of
 from estimator.workbook.build import workbook_bytes
-from estimator.workbook.whole_file import write_whole
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "one_panel"
 
@@ -31,7 +30,7 @@ def job(tmp_path: Path) -> Path:
     path = tmp_path / "job" / "job.toml"
     estimate = applied(path).estimate
     number = estimate.job.header.number
-    write_whole(path.with_suffix(".xlsx"), workbook_bytes(book_of(estimate), {"job_id": number}, "letter"))
+    path.with_suffix(".xlsx").write_bytes(workbook_bytes(book_of(estimate), {"job_id": number}, "letter"))
     return path
 
 
@@ -114,8 +113,7 @@ def test_another_jobs_workbook_and_a_broken_cell_change_nothing(job: Path) -> No
     code, answer = readback(job)
     assert code == 3
     assert "which is no number" in answer["problems"][0]["what"]
-    write_whole(
-        job.with_suffix(".xlsx"),
+    job.with_suffix(".xlsx").write_bytes(
         workbook_bytes(book_of(applied(job).estimate), {"job_id": "other"}, "letter"),
     )
     code, answer = readback(job)

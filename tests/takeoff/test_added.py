@@ -12,7 +12,6 @@ from estimator.pipeline import Estimate, estimate
 from estimator.tables.book import book_of
 from estimator.workbook.build import workbook_bytes
 from estimator.workbook.readback import read_workbook
-from estimator.workbook.whole_file import write_whole
 from tests.workbook.recalculate import compare_with, recalculated_all
 
 JOB = Path(__file__).parents[2] / "examples" / "one_panel" / "job.toml"
@@ -78,7 +77,7 @@ def test_a_price_written_on_the_items_own_row_goes_before() -> None:
 
 def test_the_row_comes_back_from_the_next_workbook_and_stays_open(tmp_path: Path) -> None:
     book = book_of(with_(ROW))
-    write_whole(tmp_path / "book.xlsx", workbook_bytes(book, {"job_id": "2026-001"}, "letter"))
+    (tmp_path / "book.xlsx").write_bytes(workbook_bytes(book, {"job_id": "2026-001"}, "letter"))
     back = read_workbook(tmp_path / "book.xlsx", book, "2026-001")
     assert {k: back.inputs[k] for k in ROW} == ROW
     assert back.inputs == back.issued

@@ -12,9 +12,9 @@ from openpyxl.utils.escape import unescape
 
 from estimator.calc.expressions import call
 from estimator.calc.tables import Book, Draft, Sheet
-from estimator.core.errors import InputError
+from estimator.core.errors import InputError, OutputError
+from estimator.core.files import save
 from estimator.workbook.build import workbook_bytes
-from estimator.workbook.whole_file import write_whole
 from tests.workbook.books import HOSTILE, everything
 
 JOB = {"job_id": "DEMO-1", "title": "An invented & small room", "date": "2026-11-25"}
@@ -174,9 +174,9 @@ def test_properties_and_print_set_up() -> None:
 def test_writing_is_whole_or_not_at_all(tmp_path: Path) -> None:
     target = tmp_path / "job.xlsx"
     with pytest.raises(InputError):
-        write_whole(target, workbook_bytes(one_text("\x00"), JOB, "a4"))
+        save(target, workbook_bytes(one_text("\x00"), JOB, "a4"))
     assert list(tmp_path.iterdir()) == []
-    write_whole(target, workbook_bytes(one_text("fine"), JOB, "a4"))
+    save(target, workbook_bytes(one_text("fine"), JOB, "a4"))
     assert [p.name for p in tmp_path.iterdir()] == ["job.xlsx"]
-    with pytest.raises(OSError, match="nowhere"):
-        write_whole(tmp_path / "nowhere" / "job.xlsx", workbook_bytes(one_text("fine"), JOB, "a4"))
+    with pytest.raises(OutputError, match="nowhere"):
+        save(tmp_path / "nowhere" / "job.xlsx", workbook_bytes(one_text("fine"), JOB, "a4"))

@@ -16,7 +16,6 @@ from estimator.calc.expressions import All, Expr, call, find, round_to, total, t
 from estimator.calc.tables import Book, Draft, Sheet
 from estimator.core.errors import OutputError
 from estimator.workbook.build import workbook_bytes
-from estimator.workbook.whole_file import write_whole
 from tests.workbook import recalculate
 from tests.workbook.books import everything
 from tests.workbook.recalculate import compare_with, recalculated, recalculated_all, resaved
@@ -85,7 +84,7 @@ def test_libreoffice_agrees_whatever_results_it_finds(tmp_path: Path) -> None:
 
 def test_a_difference_is_reported_by_key(tmp_path: Path) -> None:
     path = tmp_path / "book.xlsx"
-    write_whole(path, workbook_bytes(everything(waste=D("0.25")), {}, "a4"))
+    path.write_bytes(workbook_bytes(everything(waste=D("0.25")), {}, "a4"))
     found = compare_with(everything(), recalculated(path, "ironcalc"))
     assert any(str(p).startswith("buy.need.stick: is ") for p in found)
 
