@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from estimator.catalogue.records import Catalogue, Item, ItemKind
+from estimator.catalogue.records import Catalogue, Item
 from estimator.core.errors import Problem
 from estimator.core.units import Nm, format_length, millimetres
 from estimator.job.description import Job
@@ -10,11 +10,11 @@ from estimator.job.document import Document
 from estimator.job.lines import KeyPath
 from estimator.job.refusals import nearest
 
-_PARTS: tuple[tuple[str, ItemKind], ...] = (
+_PARTS = (
     ("member", "member"), ("board", "board"), ("fabric", "fabric"), ("casing", "casing"),
     ("cover", "cover"), ("finish", "paint"), ("primer", "primer"),
 )  # fmt: skip
-Wanted = tuple[KeyPath, str, ItemKind]
+Wanted = tuple[KeyPath, str, str]
 
 
 def _wanted(job: Job) -> Iterator[Wanted]:

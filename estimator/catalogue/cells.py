@@ -9,8 +9,8 @@ from collections.abc import Callable, Mapping
 from decimal import Decimal
 from typing import Any
 
+from estimator.catalogue.kinds import KINDS
 from estimator.catalogue.measures import read_amount
-from estimator.catalogue.records import ITEM_KINDS
 from estimator.core.units import parse_length
 from estimator.job.fields import KEY_PATTERN, MONEY_PATTERN
 from estimator.job.refusals import nearest
@@ -42,8 +42,8 @@ def key(cell: str) -> str:
 
 def kind(cell: str) -> str:
     """Return a kind of item."""
-    if cell not in ITEM_KINDS:
-        raise ValueError(f"{cell[:40]!r} is not a kind of item; {nearest(cell, ITEM_KINDS)}")
+    if cell not in KINDS:
+        raise ValueError(f"{cell[:40]!r} is not a kind of item; {nearest(cell, KINDS)}")
     return cell
 
 
@@ -152,26 +152,3 @@ ALWAYS = (
     "price", "currency", "price date", "source",
 )  # fmt: skip
 """Columns that every row must fill."""
-
-NEEDS: Mapping[str, tuple[str, ...]] = {
-    "member": ("thickness", "width", "length", "density"),
-    "board": ("thickness", "width", "length", "density", "airflow resistivity"),
-    "fabric": ("width", "cloth mass"),
-    "casing": ("thickness", "width", "length"),
-    "cover": ("thickness", "width", "length"),
-    "screw": ("thickness", "length"),
-    "nail": ("thickness", "length"),
-    "staple": ("length",),
-    "masking": ("width",),
-    "hanger": ("rated load",),
-    "hook": ("rated load",),
-    "anchor": ("rated load",),
-    "foot": ("length", "mass"),
-}
-"""Columns that the rows of a kind must fill besides."""
-
-CONTENTS: Mapping[str, str] = {
-    "fabric": "length", "masking": "length", "film": "area", "protection": "area", "paint": "volume",
-    "primer": "volume", "sealant": "volume", "filler": "volume", "adhesive": "volume",
-}  # fmt: skip
-"""What the content of a kind's buy unit measures; kinds not named here are counted (ea)."""

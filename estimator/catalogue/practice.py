@@ -5,10 +5,11 @@ from decimal import Decimal
 from types import MappingProxyType
 from typing import Annotated
 
-from pydantic import Field
+from pydantic import AfterValidator, Field
 
+from estimator.catalogue import cells
 from estimator.catalogue.measures import MEASURES, OWN_UNIT, read_amount
-from estimator.catalogue.records import Dimension, Firm, ItemKind, Practice, PracticeChoice, PracticeValue
+from estimator.catalogue.records import Dimension, Firm, Practice, PracticeChoice, PracticeValue
 from estimator.core.errors import Problem
 from estimator.core.units import METRE
 from estimator.job.document import Document, validated
@@ -38,7 +39,7 @@ class ChoiceRow(Record):
     label: Line | None = None
     group: Line | None = None
     options: Many[Line] = ()
-    kind: ItemKind | None = None
+    kind: Annotated[str, AfterValidator(cells.kind)] | None = None
 
 
 class FirmRow(Record):

@@ -7,6 +7,7 @@ import datetime as dt
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from math import prod
 from statistics import median
 
 from estimator.catalogue.cost_codes import cost_code_titles
@@ -81,11 +82,7 @@ def unit_price(item: Item) -> Decimal:
     """Return the price of one own unit of what an item holds, size of boards and sticks included."""
     content = item.content * Decimal(MEASURES[item.content_unit].factor.numerator)
     content /= Decimal(MEASURES[item.content_unit].factor.denominator)
-    if item.kind in {"member", "casing", "cover", "board"} and item.length:
-        content *= Decimal(item.length) / METRE
-    if item.kind == "board" and item.width:
-        content *= Decimal(item.width) / METRE
-    return item.price / content
+    return item.price / content / prod(Decimal(side) / METRE for side in item.cut_sides)
 
 
 def _packs(items: Sequence[Item]) -> Iterator[Doubt]:

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from estimator.catalogue.cells import ALWAYS, COLUMNS, CONTENTS, NEEDS
+from estimator.catalogue.cells import ALWAYS, COLUMNS
+from estimator.catalogue.kinds import KINDS, ItemKind
 from estimator.catalogue.lumber import density_kg_m3
 from estimator.catalogue.measures import known_units, read_amount
 from estimator.catalogue.records import Item
@@ -68,7 +69,7 @@ def _headings(row: list[str], line: int, file: str) -> list[Problem]:
 
 def _needed(line: _Line) -> list[Problem]:
     kind = line.cells.get("kind", "")
-    names = (*ALWAYS, *NEEDS.get(kind, ()))
+    names = (*ALWAYS, *KINDS.get(kind, ItemKind()).needs)
     if kind == "member" and line.cells.get("specific gravity"):
         names = tuple(name for name in names if name != "density")  # it follows from the gravity
     return [
@@ -95,7 +96,7 @@ def _read_cells(line: _Line) -> tuple[dict[str, Any], list[Problem]]:
 
 def _content(line: _Line, fields: dict[str, Any]) -> list[Problem]:
     """Put the content's number and unit in `fields`; return what is wrong with them."""
-    dimension = CONTENTS.get(fields.get("kind", ""), "count")
+    dimension = KINDS.get(fields.get("kind", ""), ItemKind()).content
     text = fields.pop("content", "")
     try:
         amount = read_amount(text, dimension)
@@ -141,9 +142,7 @@ def _item(line: _Line, lumber: Lumber) -> tuple[Item | None, list[Problem]]:
 
 def _form(item: Item) -> tuple[object, ...]:
     """Return what the sizes of one product share."""
-    strip = item.kind in {"member", "casing", "cover"}
-    section = (item.thickness, item.width) if strip else (item.thickness,) if item.kind == "board" else ()
-    return (item.kind, *section)
+    return (item.kind, *(getattr(item, side) for side in item.stock.shared))
 
 
 def _together(items: list[Item], file: str) -> list[Problem]:

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from itertools import takewhile
 from types import MappingProxyType
-from typing import Literal, get_args
+from typing import Literal
 
+from estimator.catalogue.kinds import KINDS, Stock
 from estimator.catalogue.labour import LabourBook
 from estimator.catalogue.measures import converted
 from estimator.catalogue.references import References, references
@@ -15,19 +16,13 @@ from estimator.catalogue.terms import Terms
 from estimator.core.errors import refuse
 from estimator.core.units import Nm
 
-ItemKind = Literal[
-    "member", "board", "fabric", "casing", "cover", "screw", "washer", "staple", "nail", "paint",
-    "primer", "sealant", "masking", "film", "filler", "sandpaper", "protection", "extension", "hanger",
-    "foot", "hook", "anchor", "disposal", "adhesive", "guard",
-]  # fmt: skip
-ITEM_KINDS: tuple[str, ...] = get_args(ItemKind)
-
 
 @dataclass(frozen=True, slots=True)
 class Item:
     """One thing as it is bought: a row of the price list.
 
     Attributes:
+        kind: a key of `KINDS`.
         key: unique; `product` groups the sizes of one thing (8, 10 and 12 ft of one stock).
         section, cost_code: heading of the order, and CSI MasterFormat section number.
         content, content_unit: what one `buy_unit` holds ('96 in' a stick, '1000 ea' a box, '300 mL').
@@ -49,7 +44,7 @@ class Item:
 
     key: str
     product: str
-    kind: ItemKind
+    kind: str
     description: str
     section: str
     cost_code: str
@@ -81,6 +76,16 @@ class Item:
     lead_days: int = 0
     line: int = 0
     """Line of the price list, for messages."""
+
+    @property
+    def stock(self) -> Stock:
+        """Return how it comes and is cut."""
+        return KINDS[self.kind].stock
+
+    @property
+    def cut_sides(self) -> tuple[Nm, ...]:
+        """Return the sides that are cut: length of a stick, width and length of a board, none of others."""
+        return tuple(getattr(self, side) or 0 for side in self.stock.cut)
 
     def content_as(self, unit: str) -> Decimal:
         """Return what one buy unit holds, in `unit` ('ea', 'in', 'm', 'ft^2', 'mL', …).
@@ -254,7 +259,7 @@ class Catalogue:
             raise refuse(product, "the price list has no such product", "Add a row, or name another.")
         return self.by_product[product]
 
-    def kind(self, product: str) -> ItemKind:
+    def kind(self, product: str) -> str:
         """Return the kind of a product.
 
         Raises:
@@ -262,7 +267,7 @@ class Catalogue:
         """
         return self.sizes(product)[0].kind
 
-    def of_kind(self, kind: ItemKind) -> tuple[Item, ...]:
+    def of_kind(self, kind: str) -> tuple[Item, ...]:
         """Return every item of a kind, in the file's order."""
         return tuple(item for item in self.items if item.kind == kind)
 

@@ -2,11 +2,11 @@
 
 from collections.abc import Iterable, Iterator
 
-from estimator.catalogue.cells import ALWAYS, COLUMNS, CONTENTS, NEEDS
+from estimator.catalogue.cells import ALWAYS, COLUMNS
+from estimator.catalogue.kinds import KINDS
 from estimator.catalogue.labour import LabourBook
 from estimator.catalogue.load import PRICES, shipped, shipped_practice
 from estimator.catalogue.measures import known_units
-from estimator.catalogue.records import ITEM_KINDS
 from estimator.catalogue.terms import Terms
 from estimator.job.schema import tables_of
 
@@ -50,9 +50,7 @@ def _prices() -> Iterator[str]:
     rows += [f"| `{n}` | {_FORMS[n]} | {'in every row' if n in ALWAYS else ''} |" for n in COLUMNS]
     yield "\n".join(rows)
     kinds = ["| kind | content in | besides |", "| --- | --- | --- |"]
-    for kind in ITEM_KINDS:
-        besides = ", ".join(NEEDS.get(kind, ()))
-        kinds.append(f"| `{kind}` | {known_units(CONTENTS.get(kind, 'count'))} | {besides} |")
+    kinds += [f"| `{k}` | {known_units(v.content)} | {', '.join(v.needs)} |" for k, v in KINDS.items()]
     yield "\n".join(kinds)
 
 

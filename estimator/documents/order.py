@@ -49,8 +49,8 @@ def _bought(estimate: Estimate) -> list[tuple[Item, Decimal, Decimal, str]]:
     for line, key, units, cost in rows:
         if isinstance(units, Decimal) and isinstance(cost, Decimal) and units:
             item = estimate.catalogue.item(str(key))
-            lot = str(line).split(":", 2)[2] if item.kind == "fabric" and str(line).count(":") > 1 else ""
-            found.append((item, units, cost, lot))
+            _, _, *lot = str(line).split(":", 2)
+            found.append((item, units, cost, "".join(lot)))
     return found
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from decimal import ROUND_CEILING
 from typing import Any
 
+from estimator.catalogue.kinds import KINDS as ITEM_KINDS
 from estimator.core.units import Nm, format_length
 from estimator.documents.days import day_rows, finishing_steps
 from estimator.documents.elevations import Elevation, elevation, treated_walls
@@ -22,10 +23,6 @@ from estimator.layout.surveyed import PlanWall
 from estimator.pipeline import Estimate
 
 Row = dict[str, Any]
-_TAKEN = frozenset(
-    {"nail", "paint", "sealant", "masking", "film", "filler", "sandpaper", "protection", "extension",
-     "hanger", "foot", "hook", "anchor", "disposal"}
-)  # fmt: skip
 _MEETS = {
     "frame": "joint to {}",
     "angled": "corner of the plan, to {}",
@@ -225,11 +222,11 @@ def _hung(frame: Frame, estimate: Estimate) -> Iterator[str]:
 
 def _take(estimate: Estimate) -> list[Row]:
     """Return what goes along to the site: what fixes, seals, paints, protects."""
-    used = {fixing.screw for frame in estimate.scope.layout.frames for fixing in frame.fixings}
+    fixings = {fixing.screw for frame in estimate.scope.layout.frames for fixing in frame.fixings}
     takeoff = estimate.scope.takeoff
     return [
         {"what": q.description, "net": q.net.to_integral_value(ROUND_CEILING) if q.unit == "ea" else q.net,
          "unit": q.unit}
         for q, line in zip(takeoff.quantities(), takeoff.lines, strict=True)
-        if q.net and (line.items[0].kind in _TAKEN or any(item.key in used for item in line.items))
+        if q.net and any(i.key in fixings or ITEM_KINDS[i.kind].used == "site" for i in line.items)
     ]  # fmt: skip

@@ -57,18 +57,18 @@ def _purchases(table: Table, key: str) -> list[dict[str, Any]]:
 def _steps(estimate: Estimate, line: Line) -> list[str]:
     """Return the cutting plan behind a line, in words."""
     plans, display = estimate.scope.plans, estimate.units.display
-    kind, product, *rest = line.key.split(":")
+    _, product, *rest = line.key.split(":")
     if product in plans.sticks and line.packs is not None:
         stick_plan = plans.sticks[product]
         pieces = sum(len(s.pieces) for s in stick_plan.sticks)
         proof = "the least possible" if stick_plan.proven else f"no plan costs under {stick_plan.bound:.2f}"
         return [f"{pieces} pieces on {len(stick_plan.sticks)} sticks for {stick_plan.cost:.2f}; {proof}"]
-    if kind == "board":
+    if product in plans.boards:
         board_plan = plans.boards[product]
         return [
             f"{len(board_plan.tiles)} pieces from {board_plan.boards} boards; at least {board_plan.bound}"
         ]
-    if kind == "fabric":
+    if rest:
         roll = plans.rolls[product, rest[0]]
         length, bound = format_length(roll.length, display), format_length(roll.bound, display)
         return [f"{len(roll.placed)} pieces in {length} of cloth; at least {bound}"]

@@ -11,7 +11,6 @@ from estimator.core.units import METRE, format_length
 from estimator.cutting.room import RoomPlans
 from estimator.layout.records import Frame, Layout, Strip
 from estimator.takeoff.frames import thickness_of
-from estimator.takeoff.inputs import STICKS
 from estimator.takeoff.measures import Measures, plain
 from estimator.takeoff.trail import Counted, Share
 
@@ -105,8 +104,8 @@ class Listing:
         return self._line(f"{self._catalogue.kind(product)}:{product}", product, unit, waste, rule)
 
     def _packs(self, key: str) -> dict[str, int] | None:
-        kind, product, *_ = key.split(":")
-        if kind not in STICKS or product not in self._plans.sticks:
+        _, product, *_ = key.split(":")
+        if product not in self._plans.sticks:
             return None
         counts: dict[str, int] = {}
         for stick in self._plans.sticks[product].sticks:
@@ -114,12 +113,12 @@ class Listing:
         return {key: -(-n // int(self._catalogue.item(key).content)) for key, n in counts.items()}
 
     def _plan_need(self, key: str, unit: str) -> Decimal | None:
-        kind, product, *rest = key.split(":")
-        if kind == "board":
+        _, product, *rest = key.split(":")
+        if product in self._plans.boards:
             sheets = self._plans.boards[product].sheets.sheets
             areas = (Decimal(s.stock.width) * s.stock.height / Decimal(METRE) ** 2 for s in sheets)
             return converted(sum(areas, Decimal(0)), "m^2", plain(unit))
-        if kind == "fabric":
+        if rest:
             length = Decimal(self._plans.rolls[product, rest[0]].length) / METRE
             return converted(length, "m", unit)
         return None

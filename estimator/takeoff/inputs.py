@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from math import prod
 
 from estimator.calc.expressions import Value
 from estimator.calc.tables import Draft, Table
@@ -15,7 +16,6 @@ from estimator.takeoff.measures import Measures, plain
 Edits = Mapping[str, Value]
 WASTE = "waste_"
 SPARE_PRICES = 6
-STICKS = ("member", "casing", "cover")
 UNLISTED = "none in the price list"
 _PLACES = 4
 _FIGURES = 3
@@ -81,12 +81,10 @@ def content_in(item: Item, unit: str) -> Decimal:
 
     Boards are counted by area and sticks by length in the takeoff: their content is pieces x size.
     """
-    if item.kind == "board" and item.width and item.length:
-        square_metres = Decimal(item.width) * Decimal(item.length) / Decimal(METRE) ** 2
-        return item.content * converted(square_metres, "m^2", plain(unit))
-    if item.kind in STICKS and item.length:
-        return item.content * converted(Decimal(item.length) / METRE, "m", plain(unit))
-    return converted(item.content, item.content_unit, plain(unit))
+    if not item.cut_sides:
+        return converted(item.content, item.content_unit, plain(unit))
+    one = prod((Decimal(side) / METRE for side in item.cut_sides), start=Decimal(1))
+    return item.content * converted(one, ("m", "m^2")[len(item.cut_sides) - 1], plain(unit))
 
 
 _PRICE_LABELS = (

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from estimator.calc.expressions import Value
 from estimator.calc.tables import Table
+from estimator.catalogue.kinds import ROLL
 from estimator.catalogue.records import Catalogue
 from estimator.core.units import METRE
 from estimator.cutting.room import RoomPlans, board_pieces
@@ -172,7 +173,7 @@ def _prices(lines: Sequence[Line], catalogue: Catalogue, units: Measures, edits:
     items = {item.key: item for line in lines for item in line.items}
     unit_of = {item.product: line.unit for line in lines for item in line.items}
     step_m = Decimal(catalogue.practice.length("fabric_step")) / METRE
-    cut = (i for i in items.values() if i.kind == "fabric" and i.content == 1)
+    cut = (i for i in items.values() if i.stock == ROLL and i.content == 1)
     steps = {i.key: step_m / i.content_as("m") for i in cut}
     return prices_table(items.values(), unit_of, steps, units.money, edits)
 

@@ -2,8 +2,10 @@
 
 import pytest
 
-from estimator.catalogue.cells import COLUMNS, CONTENTS, NEEDS
-from estimator.catalogue.records import ITEM_KINDS, Item
+from estimator.catalogue.cells import COLUMNS
+from estimator.catalogue.kinds import KINDS
+from estimator.catalogue.measures import known_units
+from estimator.catalogue.records import Item
 
 
 @pytest.mark.parametrize(
@@ -43,8 +45,9 @@ def test_what_a_cell_cannot_say(column: str, cell: str) -> None:
 
 
 def test_the_tables_of_columns_name_only_what_there_is() -> None:
-    assert set(NEEDS) <= set(ITEM_KINDS)
-    assert set(CONTENTS) <= set(ITEM_KINDS)
-    assert {name for names in NEEDS.values() for name in names} <= set(COLUMNS)
+    assert {name for kind in KINDS.values() for name in kind.needs} <= set(COLUMNS)
+    assert all(known_units(kind.content) for kind in KINDS.values())
+    sides = {side for kind in KINDS.values() for side in (*kind.stock.shared, *kind.stock.cut)}
+    assert sides <= set(Item.__dataclass_fields__)
     fields = set(Item.__dataclass_fields__) - {"content_unit", "line"}
     assert {field for field, _ in COLUMNS.values()} == fields

@@ -8,9 +8,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from estimator.catalogue.cells import ALWAYS, COLUMNS
+from estimator.catalogue.kinds import KINDS
 from estimator.catalogue.load import DATA, PRICES
 from estimator.catalogue.price_list import read_price_list
-from estimator.catalogue.records import ITEM_KINDS, Item
+from estimator.catalogue.records import Item
 from estimator.core.errors import InputError, Problem
 from estimator.core.units import INCH
 
@@ -34,7 +35,7 @@ def _problems(tmp_path: Path, text: str) -> tuple[Problem, ...]:
 @pytest.mark.parametrize("name", SHIPPED)
 def test_the_shipped_lists_have_every_kind_and_say_that_they_are_invented(name: str) -> None:
     items = read_price_list(DATA / PRICES[name])
-    assert {item.kind for item in items} == set(ITEM_KINDS)
+    assert {item.kind for item in items} == set(KINDS)
     assert all("invented for the demonstration" in item.source for item in items)
     assert all("(invented)" in item.supplier for item in items)
 

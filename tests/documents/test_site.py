@@ -101,3 +101,11 @@ def test_a_strip_beside_a_window_is_told_what_it_covers() -> None:
     rows = {r["name"]: r for wall in site(estimate_of("chapel_annex"))["walls"] for r in wall["casings"]}
     assert rows["N1 right casing"]["place"] == "1'10\" below to 3'4\" above"
     assert rows["N2 bottom casing"]["place"] == "3'8\" to 7'8\""
+
+
+@pytest.mark.parametrize("name", ["voice_booth", "rehearsal_room", "chapel_annex"])
+def test_the_covers_that_are_bought_for_openings_are_packed(name: str) -> None:
+    made = estimate_of(name)
+    packed = {row["what"]: row["net"] for row in site(made)["take"]}
+    (covers,) = (count for what, count in packed.items() if what.startswith("Hardware cover"))
+    assert covers == len(made.scope.layout.openings)
