@@ -1,7 +1,6 @@
 """Totals by EN 16931-1:2017: the published examples, and the rules BR-CO-10 to BR-CO-17 on any price.
 
-Source: ConnectingEurope/eInvoicing-EN16931, ubl/examples (EUPL 1.2): ubl-tc434-example1, -example5,
--example8; amounts and percentages only. Read there.
+Source: ConnectingEurope/eInvoicing-EN16931, ubl/examples (EUPL 1.2), see `tests/published/en16931`.
 
 BR-CO-10 sum of lines, BR-CO-13 total without tax = lines - allowances + charges, BR-CO-14 tax = sum of tax
 lines, BR-CO-15 total = total without tax + tax, BR-CO-16 due = total - paid, BR-CO-17 each tax = base x rate
@@ -22,9 +21,10 @@ from estimator.catalogue.terms import Terms
 from estimator.pricing.cases import DirectCost
 from estimator.pricing.price import reckon_price
 from estimator.pricing.totals import Totals
+from tests.published.en16931 import CENT, EXAMPLES, Document
 
 DAY = dt.date(2026, 11, 25)
-CENT = D("0.01")
+PARTS = ("materials", "labour", "other")
 
 
 def tax(rate: str, base: str = "price") -> dict[str, Any]:
@@ -44,26 +44,27 @@ def quote(parts: tuple[D, D, D], taxes: list[dict[str, Any]], **changes: Any) ->
     return reckon_price(direct, terms, day=DAY, currency="EUR").totals()
 
 
-@pytest.mark.parametrize(("parts", "rates", "amounts", "total"), [
-    # example1: 183.23 at 6 % and 46.37 at 21 %
-    (("183.23", "46.37"), ("6", "21"), ("10.99", "9.74"), "250.33"),
-    # example5: 1500.00 at 25 % and 2500.00 at 12 %
-    (("1500.00", "2500.00"), ("25", "12"), ("375.00", "300.00"), "4675.00"),
-])  # fmt: skip
-def test_two_rates_on_two_bases(
-    parts: tuple[str, str], rates: tuple[str, str], amounts: tuple[str, str], total: str
-) -> None:
-    got = quote((D(parts[0]), D(parts[1]), D(0)), [tax(rates[0], "materials"), tax(rates[1], "labour")])
-    assert [t.amount for t in got.taxes] == [D(a) for a in amounts]
-    assert [t.base for t in got.taxes] == [D(p) for p in parts]
-    assert got.tax == sum(D(a) for a in amounts)
-    assert got.total == D(total)
+PRICES = {name: e for name, e in EXAMPLES.items() if all(base >= 0 for base, _, _ in e.categories)}
+"""No part of a cost is a credit; those that hold one are checked as documents, in `test_ubl_totals`."""
 
 
-def test_one_rate_on_the_whole() -> None:
-    # example8: 908.91 at 21 % is 190.87; 1099.78 in all.
-    got = quote((D("908.91"), D(0), D(0)), [tax("21")])
-    assert (got.taxes[0].amount, got.total) == (D("190.87"), D("1099.78"))
+@pytest.mark.parametrize("example", PRICES.values(), ids=PRICES.keys())
+def test_the_taxes_of_an_example_on_a_price_of_its_parts(example: Document) -> None:
+    """Each rate of an example is on a part of the price of its own; what it does not tax is one more part."""
+    taxed = [category for category in example.categories if category[1]]
+    bases = [base for base, _, _ in taxed]
+    parts = [*bases, example.bt109 - sum(bases, D(0)), D(0), D(0)]
+    rates = [tax(str(rate), part) for (_, rate, _), part in zip(taxed, PARTS, strict=False)]
+    got = quote((parts[0], parts[1], parts[2]), rates)
+    assert [(t.base, t.amount) for t in got.taxes] == [(base, amount) for base, _, amount in taxed]
+    assert (got.price, got.tax, got.total) == (example.bt109, example.bt110, example.bt112)
+
+
+@pytest.mark.parametrize("name", [name for name, e in PRICES.items() if len(e.categories) == 1])
+def test_one_rate_on_the_whole_price(name: str) -> None:
+    ((base, rate, amount),) = PRICES[name].categories
+    got = quote((base, D(0), D(0)), [tax(str(rate))])
+    assert (got.taxes[0].amount, got.total) == (amount, PRICES[name].bt112)
 
 
 def test_half_paid_in_advance() -> None:

@@ -47,13 +47,11 @@ def test_weights_of_one_give_the_triangular_mean() -> None:
     assert value(form(1, 3), "hours_expected") == pytest.approx(7.333333, abs=1e-6)
 
 
-def test_a_simulation_has_the_same_mean_and_the_same_seed_the_same_hours() -> None:
+def test_a_simulation_has_the_same_mean() -> None:
     # 100 000 draws of beta-PERT on 4, 6, 12: within four standard errors, 0.018 h.
     shape = (1 + 4 * (6 - 4) / 8, 1 + 4 * (12 - 6) / 8)
     hours = 4 + 8 * np.random.default_rng(1).beta(*shape, size=100_000)
     assert float(hours.mean()) == pytest.approx(value(form(), "hours_expected"), abs=0.018)
-    again = 4 + 8 * np.random.default_rng(1).beta(*shape, size=100_000)
-    assert bool((hours == again).all())
 
 
 def test_burdened_rate() -> None:
