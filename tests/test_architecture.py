@@ -17,7 +17,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "calc": {"core"},
     "job": {"core"},
     "catalogue": {"core", "job"},
-    "layout": {"core", "job", "catalogue"},
+    "layout": {"core", "calc", "job", "catalogue"},
     "cutting": {"core", "catalogue", "layout"},
     "acoustics": {"core", "calc", "job", "catalogue", "layout"},
     "takeoff": {"core", "calc", "catalogue", "layout", "cutting"},

@@ -36,7 +36,6 @@ def _other(cloth: Cloth, fabric: str, catalogue: Catalogue) -> Cloth:
         raise InputError([Problem(fabric, "the cloth has no width in the price list", "Give its width.")])
     return replace(
         cloth, fabric=fabric, colour="", width=item.width, turn_allowed=item.railroad and not item.nap,
-        mass_kg_m2=item.mass_kg_m2 or 0.0,
     )  # fmt: skip
 
 

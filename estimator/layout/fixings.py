@@ -2,11 +2,14 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
+from estimator.calc.expressions import Expr, Operand, call, lift, whole_down, whole_up
+from estimator.calc.rules import worked_out
 from estimator.catalogue.records import Catalogue, Item, Practice
 from estimator.core.units import Nm, inches
 from estimator.job.description_pieces import Backing
-from estimator.layout.records import Fixing, Frame, Spread
+from estimator.layout.records import Fixing, Frame, Hold, Spread
 
 POUND_FORCE_N = 4.448_221_615_260_5
 """Source: 1 lbf = 0.453 592 37 kg x 9.806 65 m/s2, NIST SP 811, app. B."""
@@ -86,37 +89,27 @@ def weight_n(mass_kg: float) -> float:
     return mass_kg * STANDARD_GRAVITY_M_S2
 
 
-def crossings(length: Nm, start: Nm, backing: Behind, edge: Nm) -> tuple[Nm, ...]:
-    """Return where studs cross a member, from its start.
+def studs_crossed(length: Operand, lead: Operand, pitch: Operand) -> Expr:
+    """Return how many studs a pitch apart cross a length, a member's own or that of a whole frame."""
+    return call("MAX", whole_down((lift(length) + lead) / pitch), 0)
 
-    Where the first stud is not known, the studs that cross it wherever they are: floor(length / spacing),
-    drawn about its middle.
 
-    Args:
-        length: of the member.
-        start: its start, measured like `backing.first`.
-        backing: what is behind.
-        edge: no screw nearer than this to the member's end.
-    """
-    if backing.first is None:
-        count = length // backing.studs
-        first = (length - (count - 1) * backing.studs) // 2
-        return tuple(first + k * backing.studs for k in range(count))
-    low, high = start + edge, start + length - edge
-    lead = -((backing.first - low) // backing.studs)
-    at = backing.first + lead * backing.studs
-    found = []
-    while at <= high:
-        found.append(at - start)
-        at += backing.studs
-    return tuple(found)
+def set_evenly(length: Operand, edge: Operand, spacing: Operand) -> Expr:
+    """Return how many fixings no further apart than `spacing` a length takes, one at `edge` from each end."""
+    return call("MAX", whole_up((lift(length) - 2 * lift(edge)) / spacing), 1) + 1
+
+
+def crossings(length: Nm, spread: Spread) -> tuple[Nm, ...]:
+    """Return where studs cross a member, from its start: about its middle where no stud's place is known."""
+    count = int(worked_out(studs_crossed, *map(Decimal, (length, spread.lead, spread.pitch))))
+    first = (length - (count - 1) * spread.pitch) // 2 if spread.first is None else spread.first
+    return tuple(first + k * spread.pitch for k in range(count))
 
 
 def even(length: Nm, spacing: Nm, edge: Nm) -> tuple[Nm, ...]:
     """Return places no further apart than `spacing`, one near each end; at least two."""
-    run = max(length - 2 * edge, 0)
-    gaps = max(1, -(-run // spacing))
-    return tuple(edge + k * run // gaps for k in range(gaps + 1))
+    gaps = int(worked_out(set_evenly, *map(Decimal, (length, edge, spacing)))) - 1
+    return tuple(edge + k * max(length - 2 * edge, 0) // gaps for k in range(gaps + 1))
 
 
 def fixings(frame: Frame, backing: Behind, catalogue: Catalogue) -> tuple[Fixing, ...]:
@@ -125,33 +118,29 @@ def fixings(frame: Frame, backing: Behind, catalogue: Catalogue) -> tuple[Fixing
     Through both rails into every stud behind them (through the uprights, where the studs lie level); where
     no stud is certain, through the rails into the gypsum at the shop's spacing; on masonry by anchors.
     """
-    practice = catalogue.practice
-    spacing, thickness = practice.length("fixing_spacing"), frame.members[0].thickness
-    if backing.masonry:
-        anchor = choose_screw(
-            _sizes(catalogue, "product_anchor"), frame.depth, practice.length("fixing_bite_min")
-        )
-        places = _on_rails(frame, even(frame.width, spacing, thickness))
-        return tuple(Fixing(frame.name, x, y, anchor.item.key, "masonry", anchor.bite, 0) for x, y in places)
-    through = frame.depth + backing.gypsum
-    screw = choose_screw(
-        _sizes(catalogue, "product_fixing_screw"), through, practice.length("fixing_bite_min")
-    )
-    places = _stud_places(frame, backing, thickness // 2)
-    if places:
-        return tuple(
-            Fixing(frame.name, x, y, screw.item.key, "stud", screw.bite, screw.past_face) for x, y in places
-        )
-    short = choose_screw(_sizes(catalogue, "product_fixing_screw"), through, 0)
-    places = _on_rails(frame, even(frame.width, spacing, thickness))
-    return tuple(Fixing(frame.name, x, y, short.item.key, "board", 0, short.past_face) for x, y in places)
+    practice, own = catalogue.practice, spread(frame, backing)
+    least = practice.length("fixing_bite_min")
+    evenly = even(frame.width, practice.length("fixing_spacing"), own.edge)
+    places = _stud_places(frame, own) if own.pitch else _on_rails(frame, evenly)
+    holds: Hold = "stud" if own.pitch else "masonry" if backing.masonry else "board"
+    choice = "product_anchor" if backing.masonry else "product_fixing_screw"
+    sizes = catalogue.sizes(practice.choice(choice))
+    screw = choose_screw(sizes, frame.depth + backing.gypsum, 0 if holds == "board" else least)
+    bite, past = screw.bite * (holds != "board"), screw.past_face * (holds != "masonry")
+    return tuple(Fixing(frame.name, x, y, screw.item.key, holds, bite, past) for x, y in places)
 
 
 def spread(frame: Frame, backing: Behind) -> Spread:
     """Return how the fixings of a wall frame are spread: on studs, or evenly where none is certain."""
-    edge = frame.members[0].thickness // 2
-    if backing.masonry or not _stud_places(frame, backing, edge):
-        return Spread(0, None, frame.members[0].thickness, upward=False)
+    thickness = frame.members[0].thickness
+    if not backing.masonry:
+        on_studs = _on_studs(frame, backing, thickness // 2)
+        if crossings(frame.height if on_studs.upward else frame.width, on_studs):
+            return on_studs
+    return Spread(0, None, thickness, upward=False)
+
+
+def _on_studs(frame: Frame, backing: Behind, edge: Nm) -> Spread:
     upward = not backing.upright
     if backing.first is None:
         return Spread(backing.studs, None, edge, upward)
@@ -159,21 +148,16 @@ def spread(frame: Frame, backing: Behind) -> Spread:
     return Spread(backing.studs, edge + (backing.first - start - edge) % backing.studs, edge, upward)
 
 
-def _sizes(catalogue: Catalogue, choice: str) -> tuple[Item, ...]:
-    return catalogue.sizes(catalogue.practice.choice(choice))
-
-
 def _on_rails(frame: Frame, xs: Sequence[Nm]) -> list[tuple[Nm, Nm]]:
     half = frame.members[0].thickness // 2
     return [(x, y) for y in (half, frame.height - half) for x in xs]
 
 
-def _stud_places(frame: Frame, backing: Behind, edge: Nm) -> list[tuple[Nm, Nm]]:
-    if backing.upright:
-        return _on_rails(frame, crossings(frame.width, frame.placement.x, backing, edge))
-    levels = crossings(frame.height, frame.placement.z, backing, edge)
+def _stud_places(frame: Frame, own: Spread) -> list[tuple[Nm, Nm]]:
+    if not own.upward:
+        return _on_rails(frame, crossings(frame.width, own))
     uprights = [m for m in frame.members if m.upright]
-    return [(m.x + m.thickness // 2, z) for m in uprights for z in levels]
+    return [(m.x + m.thickness // 2, z) for m in uprights for z in crossings(frame.height, own)]
 
 
 def holding_n(found: Sequence[Fixing], gravity: float, catalogue: Catalogue) -> float:

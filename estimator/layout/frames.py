@@ -3,11 +3,13 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from estimator.catalogue.records import Catalogue
 from estimator.core.units import Nm
-from estimator.layout.materials import Cloth, Material, face, mass_kg, seam_reach
+from estimator.layout.materials import Cloth, Material, face, seam_reach
 from estimator.layout.members import build, cavities, regular_studs, stud_centres
 from estimator.layout.records import Edge, Frame, Kind, Placement
 from estimator.layout.rects import Rect
+from estimator.layout.weights import parts_kg
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +70,10 @@ def resized(edges: Sequence[Edge], old: tuple[Nm, Nm], new: tuple[Nm, Nm]) -> tu
     return tuple(found)
 
 
-def frame_mass_kg(material: Material, width: Nm, height: Nm) -> float:
-    """Return the mass of a frame with its regular studs, casings left out, kg."""
-    studs = len(regular_studs(width, material.stock.thickness, material.stock.spacing))
-    return mass_kg(material, width, height, studs)
+def frame_mass_kg(material: Material, width: Nm, height: Nm, catalogue: Catalogue) -> float:
+    """Return the mass of a frame with its regular studs and one face, casings left out, kg."""
+    stock, size = material.stock, (width, height)
+    studs = regular_studs(width, stock.thickness, stock.spacing)
+    filling = cavities("", size, stock, studs, material.fill)
+    faces = [face("", *size, material.cloth, studs)]
+    return parts_kg(build("", *size, stock, studs), filling, faces, catalogue)

@@ -1,11 +1,11 @@
-"""What a make-up is made of, as the layout needs it: stock, fill, trim, cloth, and masses."""
+"""What a make-up is made of, as the layout needs it: stock, fill, trim and cloth."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from estimator.catalogue.records import Catalogue, Item
 from estimator.core.errors import InputError, Problem
-from estimator.core.units import Display, Nm, format_length, metres
+from estimator.core.units import Display, Nm, format_length
 from estimator.job.description import Job
 from estimator.job.description_pieces import MakeUp
 from estimator.layout.members import Fill, Stock
@@ -28,7 +28,6 @@ class Cloth:
     wrap: Nm
     width: Nm
     turn_allowed: bool
-    mass_kg_m2: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +35,6 @@ class Material:
     """A make-up with its measures.
 
     Attributes:
-        member_kg_m3, board_kg_m3: densities.
         gravity: specific gravity of the member's wood, for screw holding.
     """
 
@@ -46,8 +44,6 @@ class Material:
     trim: Trim
     cloth: Cloth
     board_thickness: Nm
-    member_kg_m3: float
-    board_kg_m3: float
     gravity: float
 
     @property
@@ -99,9 +95,8 @@ def material(name: str, make_up: MakeUp, catalogue: Catalogue, display: Display)
     )
     return Material(
         name, stock, Fill(make_up.board, make_up.layers, make_up.gap), trim,
-        _cloth(where, make_up, catalogue, depth), _need(where, board, "thickness"),
-        member.density_kg_m3 or 0.0, board.density_kg_m3 or 0.0,
-        member.specific_gravity or 0.0,
+        _cloth(where, make_up, catalogue, depth),
+        _need(where, board, "thickness"), member.specific_gravity or 0.0,
     )  # fmt: skip
 
 
@@ -126,7 +121,7 @@ def _cloth(where: str, make_up: MakeUp, catalogue: Catalogue, depth: Nm) -> Clot
     wrap = depth + catalogue.practice.length("wrap_pull")
     return Cloth(
         make_up.fabric, make_up.colour or "", wrap, _need(where, fabric, "width"),
-        fabric.railroad and not fabric.nap, fabric.mass_kg_m2 or 0.0,
+        fabric.railroad and not fabric.nap,
     )  # fmt: skip
 
 
@@ -160,27 +155,6 @@ def _trim_problems(where: str, trim: Trim, display: Display) -> list[Problem]:
     what = f"casing {trim.casing} is {format_length(trim.casing_width, display)} wide and does not cover the "
     what += f"edge of a frame {format_length(trim.depth, display)} deep"
     return [Problem(f"{where}.casing", what, "Name a wider casing.")]
-
-
-def mass_kg(material: Material, width: Nm, height: Nm, studs: int, faces: int = 1) -> float:
-    """Return the mass of a frame without casings: members, boards and cloth, from their densities.
-
-    Args:
-        material: the make-up.
-        width: of the frame, nm.
-        height: of the frame, nm.
-        studs: between the stiles.
-        faces: covered in cloth.
-    """
-    stock, w, h = material.stock, metres(width), metres(height)
-    t, d = metres(stock.thickness), metres(stock.depth)
-    uprights = (2 + studs) * max(h - 2 * t, 0.0)
-    members = (2 * w + uprights) * t * d * material.member_kg_m3
-    space = max(w - (2 + studs) * t, 0.0) * max(h - 2 * t, 0.0)
-    boards = space * metres(material.board_thickness) * material.fill.layers * material.board_kg_m3
-    wrap = metres(material.cloth.wrap)
-    cloth = faces * (w + 2 * wrap) * (h + 2 * wrap) * material.cloth.mass_kg_m2
-    return members + boards + cloth
 
 
 def seam_reach(cloth: Cloth, width: Nm, height: Nm) -> Nm | None:

@@ -3,7 +3,11 @@
 import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
+from functools import cache
 
+from estimator.calc.expressions import Expr, Operand, call, lift, whole_up
+from estimator.calc.rules import worked_out
 from estimator.core.units import Nm
 from estimator.layout.records import Cavity, Member, Role
 
@@ -33,9 +37,15 @@ class Fill:
     gap: Nm
 
 
+def bays_between(width: Operand, thickness: Operand, spacing: Operand) -> Expr:
+    """Return the bays of a frame: ceil((width - thickness) / spacing), at least 1."""
+    return call("MAX", whole_up((lift(width) - thickness) / spacing), 1)
+
+
+@cache
 def bays(width: Nm, thickness: Nm, spacing: Nm) -> int:
-    """Return how many bays a frame has: ceil((width - thickness) / spacing), at least 1."""
-    return max(1, -(-(width - thickness) // spacing))
+    """Return how many bays a frame has, by the workbook's rule; worked out once a size."""
+    return int(worked_out(bays_between, Decimal(width), Decimal(thickness), Decimal(spacing)))
 
 
 def even_studs(width: Nm, thickness: Nm, count: int) -> tuple[Nm, ...]:

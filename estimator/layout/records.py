@@ -6,7 +6,7 @@ its lower-left corner as seen from its front; `Placement` says where that corner
 """
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeAlias
 
 from estimator.core.errors import Problem
 from estimator.core.units import Nm
@@ -19,6 +19,10 @@ Meets = Literal[
 ]  # fmt: skip
 Role = Literal["rail", "stile", "stud", "block", "foot", "brace"]
 Kind = Literal["wall", "corner", "recess", "screen", "cloud"]
+
+
+Hold: TypeAlias = Literal["stud", "board", "masonry", "hanger", "frame"]
+"""What a fixing holds in; `board` holds nothing for certain."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +162,7 @@ class Fixing:
     x: Nm
     y: Nm
     screw: str
-    holds_in: Literal["stud", "board", "masonry", "hanger", "frame"]
+    holds_in: Hold
     bite: Nm
     past_face: Nm
 
@@ -179,6 +183,11 @@ class Spread:
     first: Nm | None
     edge: Nm
     upward: bool
+
+    @property
+    def lead(self) -> Nm:
+        """Return what is added to a length so that whole pitches in it are the studs that cross it."""
+        return 0 if self.first is None else self.pitch - self.edge - self.first
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 
 from estimator.catalogue.records import Catalogue
 from estimator.core.errors import InputError, Problem
@@ -60,7 +61,7 @@ def limits(material: Material, catalogue: Catalogue, display: Display) -> Limits
         practice.number("frame_weight_max"), material.stock.longest,
         buildable=2 * material.stock.thickness + (INCH if display == "imperial" else 25 * MM),
         step=INCH // 16 if display == "imperial" else MM,
-        mass_kg=lambda width, height: frame_mass_kg(material, width, height),
+        mass_kg=cache(lambda width, height: frame_mass_kg(material, width, height, catalogue)),
         seam_reach=lambda width, height: seam_reach(material.cloth, width, height),
     )  # fmt: skip
 

@@ -19,16 +19,17 @@ def parts_kg(
     members: Iterable[Member], cavities: Iterable[Cavity], faces: Iterable[Face], catalogue: Catalogue
 ) -> float:
     """Return the mass of members, boards and cloth, kg; a product without density counts as nothing."""
-    first = {key: catalogue.sizes(key)[0] for key in catalogue.by_product}
-    total = sum(
-        volume_m3(m.length, m.thickness, m.depth) * (first[m.product].density_kg_m3 or 0.0) for m in members
-    )
+
+    def density(product: str) -> float:
+        return catalogue.sizes(product)[0].density_kg_m3 or 0.0
+
+    total = sum(volume_m3(m.length, m.thickness, m.depth) * density(m.product) for m in members)
     for c in cavities:
-        board = first[c.board]
-        total += volume_m3(c.width, c.height, board.thickness or 0) * c.layers * (board.density_kg_m3 or 0.0)
+        thickness = catalogue.sizes(c.board)[0].thickness or 0
+        total += volume_m3(c.width, c.height, thickness) * c.layers * density(c.board)
     for f in faces:
         cut = metres(f.width + 2 * f.wrap) * metres(f.height + 2 * f.wrap)
-        total += cut * (first[f.fabric].mass_kg_m2 or 0.0)
+        total += cut * (catalogue.sizes(f.fabric)[0].mass_kg_m2 or 0.0)
     return total
 
 

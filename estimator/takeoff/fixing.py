@@ -8,16 +8,11 @@ pitch) cross it wherever they are. Where none is certain, and on masonry, fixing
 from collections.abc import Sequence
 from decimal import Decimal
 
-from estimator.calc.expressions import call, find, find_in, if_, whole_down, whole_up
+from estimator.calc.expressions import find, find_in, if_
 from estimator.calc.tables import Draft, Table
-from estimator.core.units import Nm
-from estimator.layout.records import Frame, Spread
+from estimator.layout.fixings import set_evenly, studs_crossed
+from estimator.layout.records import Frame
 from estimator.takeoff.measures import Measures
-
-
-def _lead(spread: Spread) -> Nm:
-    """Return what is added to a length so that whole pitches in it are the studs that cross it."""
-    return 0 if spread.first is None else spread.pitch - spread.edge - spread.first
 
 
 def fixing_counts(
@@ -42,14 +37,14 @@ def fixing_counts(
     through = table.decided("through", "Through the uprights (1 = yes)", "", level, 0)
     edge = table.decided("edge", "Kept from its end", small, [units.length(s.edge) for s in spreads], 4)
     pitch = table.decided("pitch", "Stud pitch", small, [units.length(s.pitch) for s in spreads], 4)
-    leads = [units.length(_lead(s)) for s in spreads]
+    leads = [units.length(s.lead) for s in spreads]
     lead = table.decided("lead", "Added for the first stud", small, leads, 4)
     sizes = (schedule["width"], schedule["height"])
     along = table.formula("along", "Length", small, find_in(sizes, schedule["key"], key, side))
     uprights = find(work["uprights"], work["key"], key)
     lines = table.formula("rows", "Members", "ea", if_(through.eq(1), uprights, 2), places=0)
-    spread_evenly = call("MAX", whole_up((along - 2 * edge) / practice["fixing_spacing"].at()), 1) + 1
-    on_studs = call("MAX", whole_down((along + lead) / pitch), 0)
+    spread_evenly = set_evenly(along, edge, practice["fixing_spacing"].at())
+    on_studs = studs_crossed(along, lead, pitch)
     apart = table.formula("apart", "Set evenly in each", "ea", if_(even.eq(1), spread_evenly, 0), places=0)
     crossed = table.formula("crossed", "Studs crossed by each", "ea", if_(even.eq(1), 0, on_studs), places=0)
     table.formula("points", "Fixings", "ea", lines * (apart + crossed), places=0)

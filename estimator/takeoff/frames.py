@@ -13,6 +13,7 @@ from estimator.calc.tables import Draft, Field, Table
 from estimator.catalogue.records import Catalogue
 from estimator.core.units import Nm
 from estimator.layout.corners import is_stack
+from estimator.layout.members import bays_between
 from estimator.layout.records import Frame, Layout, Member
 from estimator.takeoff.inputs import Edits
 from estimator.takeoff.measures import Measures
@@ -194,7 +195,7 @@ class _Work:
         """Two rails the full width, uprights between them on studs at most the shop's spacing apart."""
         f, small = self.frames, self.units.small
         bays = self._count(
-            "bays", "Bays", whole_up((f["width"] - f["stock"]) / self._practice("stud_spacing"))
+            "bays", "Bays", bays_between(f["width"], f["stock"], self._practice("stud_spacing"))
         )
         uprights = self._count("uprights", "Uprights", f["regular"] * (bays + 1 + f["extra_studs"]))
         inner = self.table.formula("inner", "Upright length", small, f["height"] - 2 * f["stock"])

@@ -210,7 +210,7 @@ def test_a_deep_make_up_weighs_its_layers() -> None:
 def test_cloth_is_seamed_where_it_is_too_narrow(
     width: int, height: int, *, turn: bool, reach: int | None
 ) -> None:
-    cloth = Cloth("plain", "", 7 * INCH // 2, 54 * INCH, turn, 0.3)
+    cloth = Cloth("plain", "", 7 * INCH // 2, 54 * INCH, turn)
     found = seam_reach(cloth, width * INCH, height * INCH)
     assert found == (None if reach is None else reach * INCH)
 

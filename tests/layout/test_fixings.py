@@ -8,8 +8,8 @@ import pytest
 from estimator.catalogue.records import Catalogue
 from estimator.core.units import INCH
 from estimator.layout.assembly import lay_out
-from estimator.layout.fixings import Behind, choose_screw, crossings, even, withdrawal_n
-from estimator.layout.records import Fixing, Layout
+from estimator.layout.fixings import choose_screw, crossings, even, withdrawal_n
+from estimator.layout.records import Fixing, Layout, Spread
 from tests.layout.jobs import shipped, write_job
 
 PANEL = {
@@ -74,8 +74,8 @@ def test_unknown_studs_are_counted_as_few_as_can_be() -> None:
 @pytest.mark.parametrize("first_in", range(16))
 def test_no_place_of_the_studs_gives_fewer(first_in: int) -> None:
     length = 60 * INCH
-    known = Behind(masonry=False, gypsum=0, studs=16 * INCH, first=first_in * INCH, upright=True)
-    assert len(crossings(length, 0, known, 0)) >= len(crossings(length, 0, replace(known, first=None), 0))
+    known = Spread(16 * INCH, first_in * INCH % (16 * INCH), 0, upward=False)
+    assert len(crossings(length, known)) >= len(crossings(length, replace(known, first=None)))
 
 
 def test_a_frame_narrower_than_the_studs_holds_in_gypsum_only() -> None:
