@@ -15,6 +15,7 @@ MODULE_LINES = 300
 MAY_IMPORT: dict[str, set[str]] = {
     "core": set(),
     "calc": {"core"},
+    "intake": {"core"},
     "job": {"core"},
     "catalogue": {"core", "job"},
     "layout": {"core", "calc", "job", "catalogue"},
@@ -36,7 +37,7 @@ MAY_IMPORT: dict[str, set[str]] = {
         "pricing",
     },
     "tables": set(),
-    "workbook": {"core", "calc"},
+    "workbook": {"core", "calc", "intake"},
     "office": set(),
     "documents": set(),
     "archive": set(),

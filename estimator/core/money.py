@@ -4,17 +4,36 @@ Rounding a binary float decides half-cents by accident (2.675 is stored below th
 first taken to 15 significant digits, as a spreadsheet shows them, then rounded halves away from zero.
 """
 
+import math
+import re
 from collections.abc import Sequence
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, ROUND_UP, Decimal
 
 Number = int | float | Decimal
+_WRITTEN = re.compile(r"[+-]?[0-9]+(\.[0-9]*)?([eE][+-]?[0-9]+)?")
+_LONGEST = 60
 
 
 def decimal(value: Number) -> Decimal:
     """Return `value` to 15 significant digits, the precision a spreadsheet keeps."""
     if isinstance(value, int):
         return Decimal(value)
-    return Decimal(f"{value:.15g}")
+    return Decimal(f"{float(value):.15g}")
+
+
+def as_typed(text: str) -> Decimal:
+    """Return the number that was typed where a program wrote `text`: 5.1 for 5.09999999999999999991.
+
+    Programs write a binary fraction with 15 to 21 digits or in powers of ten (``1E-007``); 15 digits tell
+    what was typed.
+
+    Raises:
+        ValueError: no number in ASCII digits, or one that a spreadsheet cannot hold.
+    """
+    written = text.strip()
+    if len(written) > _LONGEST or not _WRITTEN.fullmatch(written) or not math.isfinite(float(written)):
+        raise ValueError(f"{written[:_LONGEST]!r} is no number")
+    return decimal(float(written))
 
 
 def rounded(value: Number, places: int = 2) -> Decimal:

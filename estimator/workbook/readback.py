@@ -4,26 +4,29 @@ Totals are never taken from the file: the inputs come back, and the program comp
 """
 
 import datetime as dt
-from collections import Counter
+from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from itertools import islice
 from pathlib import Path
 
 from estimator.calc.expressions import Value
 from estimator.calc.keys import SPARE, input_cells
 from estimator.calc.placement import Placement
 from estimator.calc.tables import Book, Field, input_key
-from estimator.core.errors import InputError, Problem
+from estimator.core.errors import InputError, Problem, refuse
 from estimator.core.money import decimal
+from estimator.intake.cells import Cell, Filled, Place
+from estimator.intake.cells import read_workbook as cells_of
+from estimator.intake.package import ASK
 from estimator.workbook.blocks import MARK, ONLY_CASE
-from estimator.workbook.cells import Cell, Place, properties_of, sheets_of
 from estimator.workbook.control import ISSUED_TABLE
-from estimator.workbook.package import ASK, parts_of
 from estimator.workbook.shown import allowed, sort_of
 from estimator.workbook.validation import EPOCH
 
 BLANK = Cell(None)
+MOST_TABLES, WIDEST, MOST_KEYED = 2_000, 256, 200_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,42 +52,57 @@ class _Keyed:
     where: str
 
 
-def _marks(cells: Mapping[Place, Cell]) -> list[tuple[Place, str, str]]:
-    found = []
-    for place, cell in sorted(cells.items()):
-        parts = cell.value.split(":") if isinstance(cell.value, str) else []
-        if len(parts) == 3 and parts[0] == MARK:  # noqa: PLR2004 - key, table, orientation
-            found.append((place, parts[1], parts[2]))
-    return found
+def _mark(cell: Cell) -> list[str]:
+    """Return table and orientation where the cell opens a table, else nothing."""
+    parts = cell.value.split(":") if isinstance(cell.value, str) else []
+    return parts[1:] if len(parts) == 3 and parts[0] == MARK else []  # noqa: PLR2004 - key, table, orientation
 
 
-def _keyed(title: str, cells: Mapping[Place, Cell]) -> Iterator[tuple[str, _Keyed]]:
-    """Yield key and cell of every keyed cell of a sheet, blank ones too."""
-    marks = _marks(cells)
-    last_row = max((row for row, _ in cells), default=0)
-    for number, ((top, column), table, orientation) in enumerate(marks):
-        end = min([p[0] for p, _, _ in marks[number + 1 :] if p[1] == column], default=last_row + 1)
-        heads = {c: str(v.value) for (r, c), v in cells.items() if r == top and c > column}
-        for row in range(top + 1, end):
-            own = cells.get((row, column), BLANK).value
-            if own is None:
-                continue
-            for at, head in heads.items():
-                case = "" if head == ONLY_CASE else head
-                parts = (str(own), case) if orientation == "across" else (head, str(own))
-                where = f"{title}, row {row}"
-                yield input_key(table, *parts), _Keyed(cells.get((row, at), BLANK), where)
+def _rows(cells: Mapping[Place, Cell]) -> dict[int, dict[int, Cell]]:
+    """Return the filled cells by row and column, in order."""
+    rows: dict[int, dict[int, Cell]] = defaultdict(dict)
+    for (row, column), cell in sorted(cells.items()):
+        rows[row][column] = cell
+    return rows
 
 
-def _found(parts: Mapping[str, bytes]) -> tuple[dict[str, _Keyed], list[Problem]]:
+def _keyed(sheets: Mapping[str, Mapping[Place, Cell]]) -> Iterator[tuple[str, _Keyed]]:
+    """Yield key and cell of every keyed cell, blank ones too; a table ends where the next begins below it."""
+    marks = 0
+    for title, cells in sheets.items():
+        tables: dict[int, tuple[list[str], dict[int, str]]] = {}
+        for row, filled in _rows(cells).items():
+            for column, own in filled.items():
+                if mark := _mark(own):
+                    right = range(column + 1, column + 1 + WIDEST)
+                    tables[column] = mark, {c: str(filled[c].value) for c in right if c in filled}
+                    marks += 1
+                elif own.value is not None and column in tables:
+                    for at, key in _keys(str(own.value), *tables[column]):
+                        yield key, _Keyed(filled.get(at, BLANK), f"{title}, row {row}")
+                if marks > MOST_TABLES:
+                    raise refuse(title, f"the workbook holds over {MOST_TABLES:,} tables", ASK)
+
+
+def _keys(own: str, mark: list[str], heads: Mapping[int, str]) -> Iterator[tuple[int, str]]:
+    """Yield column and key of what stands beside a row's own name."""
+    table, orientation = mark
+    for at, head in heads.items():
+        case = "" if head == ONLY_CASE else head
+        parts = (own, case) if orientation == "across" else (head, own)
+        yield at, input_key(table, *parts)
+
+
+def _found(filled: Filled) -> tuple[dict[str, _Keyed], list[Problem]]:
     """Return every keyed cell, and a problem for each key that stands more than once."""
-    pairs = [pair for title, cells in sheets_of(parts).items() for pair in _keyed(title, cells)]
-    twice = {key for key, times in Counter(key for key, _ in pairs).items() if times > 1}
-    problems = [
-        Problem(key, "stands more than once: " + "; ".join(c.where for k, c in pairs if k == key), ASK)
-        for key in sorted(twice)
-    ]
-    return dict(pairs), problems
+    pairs = list(islice(_keyed(filled.sheets), MOST_KEYED + 1))
+    if len(pairs) > MOST_KEYED:
+        raise refuse("workbook", f"holds over {MOST_KEYED:,} cells with keys", ASK)
+    places: dict[str, list[str]] = defaultdict(list)
+    for key, keyed in pairs:
+        places[key].append(keyed.where)
+    twice = sorted((key, where) for key, where in places.items() if len(where) > 1)
+    return dict(pairs), [Problem(k, f"stands more than once: {'; '.join(w)}", ASK) for k, w in twice]
 
 
 def _as_date(value: Value | bool) -> Value:  # noqa: FBT001 - a cell's value
@@ -204,18 +222,17 @@ def read_workbook(path: Path, book: Book, job_id: str) -> Returned:
         InputError: every reason not to take it: harmful or damaged, another job's, keys missing or
             twice, inputs empty, in error or outside what is allowed. Nothing is taken then.
     """
-    parts = parts_of(path)
-    properties = properties_of(parts)
-    own = properties.get("job_id")
+    filled = cells_of(path)
+    own = filled.properties.get("job_id")
     if own != job_id:
         what = f"is the workbook of job {own}, not of {job_id}" if own else "was not written by battenbook"
         raise InputError([Problem(path.name, what, "Name the workbook and the job that belong together.")])
-    found, twice = _found(parts)
+    found, twice = _found(filled)
     returned, problems = _read(found, book)
     problems += _pick_problems(returned.inputs, book)
     if twice or problems:
         raise InputError([*twice, *problems])
-    return Returned(returned.inputs, returned.issued, properties)
+    return Returned(returned.inputs, returned.issued, filled.properties)
 
 
 def read_inputs(path: Path, book: Book, job_id: str) -> Mapping[str, Value]:

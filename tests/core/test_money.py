@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.core.money import packs, rounded, split
+from estimator.core.money import as_typed, decimal, packs, rounded, split
 
 
 @pytest.mark.parametrize(
@@ -38,3 +38,37 @@ def test_shares_always_add_up(total: D, weights: list[int]) -> None:
             split(total, weights)
         return
     assert sum(split(total, weights)) == total
+
+
+@pytest.mark.parametrize(
+    ("written", "typed"),
+    [
+        ("5.1", "5.1"),
+        ("5.0999999999999996", "5.1"),
+        ("5.09999999999999999991", "5.1"),
+        ("2.67499999999999999996", "2.675"),
+        ("1E-3", "0.001"),
+        ("1E-007", "1E-7"),
+        ("1e-7", "1E-7"),
+        ("+12.50", "12.5"),
+        (" 80 \n", "80"),
+        ("-0.5", "-0.5"),
+        ("1E+22", "1E+22"),
+    ],
+)
+def test_a_number_is_read_as_it_was_typed(written: str, typed: str) -> None:
+    """Forms that openpyxl, XlsxWriter, LibreOffice (1E-007) and gnumeric (21 digits) were seen to write."""
+    assert str(as_typed(written)) == typed
+
+
+@pytest.mark.parametrize(
+    "text", ["", "one", "NaN", "inf", "1_000", "1e", "٣", "１", "0x10", "1E999", "1.2.3", "7" * 61, "1,5"]
+)
+def test_what_is_no_number_in_ascii_digits_is_refused(text: str) -> None:
+    with pytest.raises(ValueError, match="is no number"):
+        as_typed(text)
+
+
+def test_fifteen_digits_leave_no_zeros_behind() -> None:
+    """The plan refuses a price of more digits than money has."""
+    assert str(decimal(D("5.0999999999999996"))) == "5.1"

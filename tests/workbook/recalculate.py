@@ -14,8 +14,7 @@ from estimator.calc.placement import Placement
 from estimator.calc.spare import padded
 from estimator.calc.tables import Book, Field, Table, input_key
 from estimator.core.errors import OutputError, Problem
-from estimator.workbook.cells import sheets_of
-from estimator.workbook.package import parts_of
+from estimator.intake.cells import read_workbook
 from estimator.workbook.validation import serial
 
 Engine = Literal["libreoffice", "ironcalc", "gnumeric"]
@@ -94,7 +93,7 @@ def _libreoffice(paths: Sequence[Path]) -> list[Cells]:
 
 def _read(path: Path) -> Cells:
     """Return every filled cell of a saved workbook."""
-    sheets = sheets_of(parts_of(path))
+    sheets = read_workbook(path).sheets
     return {(title, *place): cell.value for title, cells in sheets.items() for place, cell in cells.items()}
 
 
