@@ -16,7 +16,7 @@ from estimator.archive.lock import locked
 from estimator.archive.manifest import MANIFEST
 from estimator.archive.place import CONTENT, ENTRY, RECORD, Entry, Place, folders, papers
 from estimator.core.errors import OutputError, Problem
-from estimator.core.files import stands, sync_folder
+from estimator.core.files import stands, sync_folder, undisturbed
 
 FIXES = {
     errno.ENOSPC: "Make room on the disk and file again; nothing was filed.",
@@ -74,6 +74,7 @@ def _settle(place: Place, draft: Path) -> None:
         draft.unlink()
 
 
+@undisturbed()
 def file_new(place: Place, key: str, target: Path, write: Callable[[Path], str]) -> None:
     """File a new folder whole or not at all. The caller is the archive's writer.
 

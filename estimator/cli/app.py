@@ -1,12 +1,18 @@
 """The command: its verbs are listed in `estimator.cli.verbs`."""
 
 import gc
+from collections.abc import Sequence
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from estimator import __version__
+from estimator.cli.output import INTERRUPTED, interrupted, tell, unprinted
+from estimator.cli.streams import watched
 from estimator.cli.verbs import Verbs
+from estimator.core.errors import OutputError
+from estimator.core.files import journal
 
 app = typer.Typer(
     cls=Verbs,
@@ -51,9 +57,26 @@ def gather() -> typer.Typer:
 def main() -> None:
     """Run the command; whoever stops reading, as ``| head`` does, ends it without a word."""
     gc.set_threshold(ALLOCATIONS_BEFORE_COLLECTING)
+    out = watched()
+    with journal() as written:
+        code = _ended(written)
+    if out.lost and code != INTERRUPTED:
+        code = READER_GONE if isinstance(out.lost, BrokenPipeError) else OutputError.exit_code
+        if code != READER_GONE:
+            tell([unprinted(out.lost, written)])
+    raise SystemExit(code)
+
+
+def _ended(written: Sequence[Path]) -> object:
+    """Run the command and return what it ends with; an interruption outside a verb's work is told here."""
+    code: object = None
+    cause: object = None
     try:
         app()
+    except KeyboardInterrupt as end:
+        code, cause = INTERRUPTED, end
     except SystemExit as end:
-        if isinstance(end.__context__, BrokenPipeError):
-            raise SystemExit(READER_GONE) from None
-        raise
+        code, cause = end.code, getattr(end.__context__, "__cause__", None)
+    if isinstance(cause, KeyboardInterrupt):
+        tell([interrupted(written)])
+    return code

@@ -1,15 +1,16 @@
 """How a verb answers: results on stdout, problems on stderr, one JSON object with ``--json``.
 
 Exit codes: 0 done · 1 our fault · 2 usage · 3 job or catalogue has problems · 4 output could not be
-written or does not recalculate · 5 archive does not verify.
+written or does not recalculate · 5 archive does not verify · 130 interrupted.
 """
 
+import errno
 import json
 import os
 import sys
 import threading
 import time
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from decimal import Decimal
 from pathlib import Path
@@ -17,9 +18,12 @@ from typing import Any
 
 import typer
 
-from estimator.core.errors import BattenbookError, Problem
+from estimator.core.errors import BattenbookError, OutputError, Problem
+from estimator.core.files import journal
 
 SCHEMA = 1
+INTERRUPTED = 130
+"""What shells show of a program that the terminal's interruption ended: 128 and SIGINT, 2."""
 _TICK_S = 1.0
 _QUIET = threading.Event()
 """Set while a verb draws progress of its own."""
@@ -109,30 +113,51 @@ def run(
         as_json: print the one JSON object instead, also on failure.
         debug: let exceptions through with their traceback.
     """
-    try:
-        with _sign_of_life():
-            problems, result = work()
-    except BattenbookError as error:
-        if debug:
-            raise
-        _fail(error.problems, error.exit_code, as_json=as_json)
-    except OSError as error:
-        if debug:
-            raise
-        where = str(error.filename or "output")
-        problem = Problem(where, error.strerror or str(error), "Check the path and its rights.")
-        _fail([problem], 4, as_json=as_json)
-    except Exception as error:
-        if debug:
-            raise
-        fix = "This is a fault of battenbook; run again with --debug and report what it prints."
-        _fail([Problem("battenbook", f"{type(error).__name__}: {error}", fix)], 1, as_json=as_json)
+    with journal() as written:
+        try:
+            with _sign_of_life():
+                problems, result = work()
+        except (Exception, KeyboardInterrupt) as error:
+            if debug:
+                raise
+            problems, code = _refusal(error, written)
+            _fail(problems, code, as_json=as_json)
+    if as_json:
+        say(envelope(problems, result))
     else:
-        if as_json:
-            say(envelope(problems, result))
-        else:
-            tell(problems)
-            show(result)
+        tell(problems)
+        show(result)
+
+
+def _refusal(error: BaseException, written: Sequence[Path]) -> tuple[list[Problem], int]:
+    """Return what there is to say of a failure, and of files that stand all the same; and the exit code."""
+    match error:
+        case KeyboardInterrupt():
+            return [interrupted(written)], INTERRUPTED
+        case BattenbookError():
+            problems, code = [*error.problems], error.exit_code
+        case OSError():
+            what = error.strerror or str(error)
+            problems = [Problem(str(error.filename or "output"), what, "Check the path and its rights.")]
+            code = OutputError.exit_code
+        case _:
+            fix = "This is a fault of battenbook; run again with --debug and report what it prints."
+            problems, code = [Problem("battenbook", f"{type(error).__name__}: {error}", fix)], 1
+    return [*problems, *(Problem(str(path), "is written and stands", "") for path in written)], code
+
+
+def interrupted(written: Sequence[Path]) -> Problem:
+    """Return what an interruption left, in one line."""
+    stand = ", ".join(map(str, written))
+    return Problem("interrupted", f"written and standing: {stand}" if stand else "nothing was written", "")
+
+
+def unprinted(lost: OSError, written: Sequence[Path]) -> Problem:
+    """Return that the result could not be printed, and what was written all the same."""
+    stand = ", ".join(map(str, written))
+    why = "is closed" if lost.errno == errno.EBADF else lost.strerror
+    what = f"{why}; the result is not printed"
+    return Problem("standard output", what, f"Written and standing: {stand}." if stand else "")
 
 
 def _fail(problems: Iterable[Problem], code: int, *, as_json: bool) -> None:

@@ -7,7 +7,9 @@ there before is put back. Messages name the file that was asked for, never a dra
 import errno
 import os
 import shutil
+import signal
 import stat
+import threading
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from contextvars import ContextVar
@@ -34,8 +36,9 @@ _WRITTEN: ContextVar[list[Path] | None] = ContextVar("written", default=None)
 
 @contextmanager
 def journal() -> Iterator[list[Path]]:
-    """Give the list of the files that get their places during a ``with`` block, in their order."""
-    written: list[Path] = []
+    """Give the list of what gets its place during a ``with`` block; a block inside it shares the list."""
+    known = _WRITTEN.get()
+    written = list[Path]() if known is None else known
     token = _WRITTEN.set(written)
     try:
         yield written
@@ -48,6 +51,22 @@ def stands(*paths: Path) -> None:
     written = _WRITTEN.get()
     if written is not None:
         written.extend(paths)
+
+
+@contextmanager
+def undisturbed() -> Iterator[None]:
+    """Let an interruption (Ctrl-C) wait until the end of a ``with`` block."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    waiting: list[int] = []
+    before = signal.signal(signal.SIGINT, lambda number, _: waiting.append(number))
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before or signal.SIG_DFL)
+        for number in waiting[:1]:
+            signal.raise_signal(number)
 
 
 def pour(handle: int, content: bytes) -> None:
@@ -108,6 +127,7 @@ def save(path: Path, content: bytes, *, force: bool = False) -> None:
     save_all({path: content}, force=force)
 
 
+@undisturbed()
 def save_all(files: Mapping[Path, bytes], *, force: bool = False) -> None:
     """Write a set of files: all of them, each whole, or none.
 

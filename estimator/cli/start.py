@@ -1,0 +1,14 @@
+"""The door of the command: it imports next to nothing, so that Ctrl-C is answered from the first."""
+
+import sys
+
+
+def main() -> None:
+    """Run the command."""
+    try:
+        from estimator.cli.app import main as run
+
+        run()
+    except KeyboardInterrupt:
+        sys.stderr.write("error: interrupted: nothing was written.\n")
+        sys.exit(130)
