@@ -12,6 +12,7 @@ from estimator.calc.tables import Table
 from estimator.catalogue.records import Catalogue
 from estimator.core.errors import Problem
 from estimator.core.money import decimal
+from estimator.core.units import Measures, measures
 from estimator.cutting.room import RoomPlans, cut_room
 from estimator.job.description import Job
 from estimator.job.options import apply_option
@@ -30,7 +31,6 @@ from estimator.pricing.totals import Totals
 from estimator.takeoff.added import added_problems, added_rows
 from estimator.takeoff.contents import Line
 from estimator.takeoff.edited import deepened, edited, sizes_in
-from estimator.takeoff.measures import Measures, measures
 from estimator.takeoff.option_purchases import option_purchases
 from estimator.takeoff.quantities import Takeoff, take_off
 

@@ -10,8 +10,7 @@ from decimal import Decimal
 from typing import Any
 
 from estimator.catalogue.kinds import KINDS
-from estimator.catalogue.measures import read_amount
-from estimator.core.units import parse_length
+from estimator.core.units import parse_length, read_amount
 from estimator.job.fields import KEY_PATTERN, MONEY_PATTERN
 from estimator.job.refusals import nearest
 

@@ -12,9 +12,8 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from estimator.catalogue.measures import MEASURES
 from estimator.catalogue.shelf import DATA, on_shelf
-from estimator.core.units import Nm, parse_length
+from estimator.core.units import Nm, factor, parse_length
 
 _NOMINAL = re.compile(r"\b([12])\s*[x×]\s*([2-8])\b(?! *(?:mm|cm|in))")
 
@@ -54,4 +53,4 @@ def density_kg_m3(
     moisture = facts["moisture_percent"] if moisture_percent is None else moisture_percent
     swollen = 1 + facts["swelling"] * gravity * moisture
     pounds = facts["water_lb_ft3"] * gravity / swollen * (1 + moisture / 100)
-    return float(pounds * MEASURES["lb/ft^3"].factor)
+    return float(pounds * factor("lb/ft^3"))

@@ -8,10 +8,9 @@ from typing import Annotated
 from pydantic import AfterValidator, Field
 
 from estimator.catalogue import cells
-from estimator.catalogue.measures import MEASURES, OWN_UNIT, read_amount
 from estimator.catalogue.records import Dimension, Firm, Practice, PracticeChoice, PracticeValue
 from estimator.core.errors import Problem
-from estimator.core.units import METRE
+from estimator.core.units import METRE, factor, own_unit, read_amount
 from estimator.job.document import Document, validated
 from estimator.job.fields import Line, Many, Record
 from estimator.job.refusals import finished, nearest
@@ -84,7 +83,7 @@ def _read(text: str, dimension: Dimension) -> tuple[int | float, Decimal, str]:
 def _written(value: float, dimension: Dimension, unit: str) -> str:
     """Return a value of the program's own unit as it would be written in `unit`."""
     own = value / METRE if dimension == "length" else value
-    return f"{own / float(MEASURES[unit].factor):.6g} {unit}".rstrip()
+    return f"{own / float(factor(unit)):.6g} {unit}".rstrip()
 
 
 def _value(key: str, row: ValueRow, dimension: Dimension, base: PracticeValue | None) -> PracticeValue:
@@ -96,7 +95,7 @@ def _value(key: str, row: ValueRow, dimension: Dimension, base: PracticeValue | 
         raise ValueError(f"{row.value!r} is outside its range; write {least} to {most}")
     label = row.label or (base.label if base else key)
     group = row.group or (base.group if base else "other")
-    own = "nm" if dimension == "length" else OWN_UNIT[dimension]
+    own = "nm" if dimension == "length" else own_unit(dimension)
     return PracticeValue(
         key, label, dimension, value, own, low, high, row.source, group, row.value, number, unit
     )

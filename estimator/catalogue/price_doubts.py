@@ -12,10 +12,9 @@ from statistics import median
 
 from estimator.catalogue.cost_codes import cost_code_titles
 from estimator.catalogue.lumber import dressed_sizes, nominal_size
-from estimator.catalogue.measures import MEASURES
 from estimator.catalogue.records import Item
 from estimator.core.errors import Problem
-from estimator.core.units import METRE, format_length
+from estimator.core.units import METRE, factor, format_length
 
 FAR_APART = 3
 """Times the middle price a unit of a product may cost before it is doubted: a slipped digit is ten times."""
@@ -80,8 +79,8 @@ def _codes(items: Sequence[Item]) -> Iterator[Doubt]:
 
 def unit_price(item: Item) -> Decimal:
     """Return the price of one own unit of what an item holds, size of boards and sticks included."""
-    content = item.content * Decimal(MEASURES[item.content_unit].factor.numerator)
-    content /= Decimal(MEASURES[item.content_unit].factor.denominator)
+    own = factor(item.content_unit)
+    content = item.content * own.numerator / own.denominator
     return item.price / content / prod(Decimal(side) / METRE for side in item.cut_sides)
 
 

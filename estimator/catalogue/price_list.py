@@ -10,9 +10,9 @@ from typing import Any
 from estimator.catalogue.cells import ALWAYS, COLUMNS
 from estimator.catalogue.kinds import KINDS, ItemKind
 from estimator.catalogue.lumber import density_kg_m3
-from estimator.catalogue.measures import known_units, read_amount
 from estimator.catalogue.records import Item
 from estimator.core.errors import InputError, Problem
+from estimator.core.units import known_units, read_amount
 from estimator.job.document import read_text
 from estimator.job.refusals import finished, nearest
 

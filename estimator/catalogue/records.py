@@ -10,11 +10,10 @@ from typing import Literal
 
 from estimator.catalogue.kinds import KINDS, Stock
 from estimator.catalogue.labour import LabourBook
-from estimator.catalogue.measures import converted
 from estimator.catalogue.references import References, references
 from estimator.catalogue.terms import Terms
 from estimator.core.errors import refuse
-from estimator.core.units import Nm
+from estimator.core.units import Nm, converted
 
 
 @dataclass(frozen=True, slots=True)

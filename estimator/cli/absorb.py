@@ -10,7 +10,7 @@ import typer
 from estimator.cli.options import Debug, Json
 from estimator.cli.output import run, say
 from estimator.core.errors import InputError, Problem, refuse
-from estimator.core.units import metres, parse_length, quantity
+from estimator.core.units import metres, parse_length, read_amount
 
 if TYPE_CHECKING:
     from estimator.acoustics.absorber import Absorption, Makeup, Sample
@@ -26,14 +26,14 @@ def _length_m(option: str, text: str) -> float:
         raise refuse(option, str(error), "Give a length such as 38 mm.") from None
 
 
-def _amount(option: str, text: str, unit: str, shown: str) -> float:
-    """A bare number is in `unit`; otherwise the number's own unit is turned into it."""
+def _amount(option: str, text: str, dimension: str, shown: str) -> float:
+    """A bare number is in the dimension's own unit; otherwise the number's own unit is turned into it."""
     try:
         return float(text)
     except ValueError:
         pass
     try:
-        return quantity(text, unit)
+        return float(read_amount(text, dimension).own)
     except ValueError:
         raise refuse(option, f"{text!r} is not an amount in {shown}", f"Write it like {shown}.") from None
 
@@ -51,13 +51,13 @@ def _makeup(thickness: str, density: str | None, resistivity: str | None, gap: s
     from estimator.acoustics.porous import flow_resistivity
 
     if resistivity is not None:
-        sigma = _amount("--resistivity", resistivity, "Pa*s/m**2", "16000 (Pa s/m2)")
+        sigma = _amount("--resistivity", resistivity, "resistivity", "16000 (Pa s/m2)")
     elif density is not None:
-        sigma = flow_resistivity(_amount("--density", density, "kg/m**3", "48 (kg/m3) or 3 lb/ft^3"))
+        sigma = flow_resistivity(_amount("--density", density, "density", "48 (kg/m3) or 3 lb/ft^3"))
     else:
         raise refuse("--density", "neither density nor flow resistivity is given", "Give one of them.")
     layer = Layer(_length_m("--thickness", thickness), sigma)
-    return Makeup((layer,), _length_m("--gap", gap), _amount("--cloth", cloth, "Pa*s/m", "100 (Pa s/m)"))
+    return Makeup((layer,), _length_m("--gap", gap), _amount("--cloth", cloth, "resistance", "100 (Pa s/m)"))
 
 
 def _density_warning(density: str | None, resistivity: str | None) -> list[Problem]:
@@ -65,7 +65,7 @@ def _density_warning(density: str | None, resistivity: str | None) -> list[Probl
 
     if density is None or resistivity is not None:
         return []
-    value = _amount("--density", density, "kg/m**3", "48 (kg/m3) or 3 lb/ft^3")
+    value = _amount("--density", density, "density", "48 (kg/m3) or 3 lb/ft^3")
     low, high = FIT_KG_M3
     if low <= value <= high:
         return []

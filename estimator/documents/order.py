@@ -4,9 +4,9 @@ from decimal import Decimal
 from typing import Any
 
 from estimator.catalogue.records import Item
+from estimator.core.units import readable
 from estimator.documents.quote import heading
 from estimator.pipeline import Estimate
-from estimator.takeoff.measures import shown_unit
 
 Row = dict[str, Any]
 
@@ -62,7 +62,7 @@ def _row(item: Item, units: Decimal, cost: Decimal, lot: str) -> Row:
         "code": item.item_code,
         "units": units,
         "unit": item.buy_unit,
-        "content": f"{item.content.normalize():f} {shown_unit(item.content_unit)}",
+        "content": f"{item.content.normalize():f} {readable(item.content_unit)}",
         "note": note,
         "lot": lot,
         "cost": cost,

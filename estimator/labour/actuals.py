@@ -7,8 +7,8 @@ from decimal import Decimal, InvalidOperation
 
 from estimator.calc.evaluation import number
 from estimator.catalogue.labour import LabourBook, Task
-from estimator.catalogue.measures import converted
 from estimator.core.errors import InputError, Problem
+from estimator.core.units import converted
 from estimator.job.refusals import nearest
 from estimator.labour.learning import Actual
 from estimator.labour.tasks import Labour

@@ -27,9 +27,9 @@ from estimator.calc.expressions import (
 from estimator.calc.rules import worked_out
 from estimator.calc.tables import Draft, Field, Table
 from estimator.catalogue.labour import Basis, LabourBook, Task
-from estimator.catalogue.measures import converted
 from estimator.core.errors import InputError, Problem
 from estimator.core.money import rounded
+from estimator.core.units import converted
 from estimator.job.description import Difficulty
 from estimator.job.refusals import nearest
 

@@ -8,10 +8,10 @@ from estimator.calc.expressions import All, Expr, call, count_of, if_, lift, pro
 from estimator.calc.tables import Draft, Table
 from estimator.catalogue.records import Catalogue
 from estimator.core.errors import Problem
+from estimator.core.units import readable
 from estimator.job.description import Job
 from estimator.labour.tasks import Labour
 from estimator.pricing.checks import Check
-from estimator.takeoff.measures import readable
 from estimator.takeoff.quantities import Takeoff
 
 _WORDS = {

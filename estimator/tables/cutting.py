@@ -4,11 +4,10 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
 from estimator.calc.tables import Draft, Table
-from estimator.core.units import Nm, format_length
+from estimator.core.units import Measures, Nm, format_length
 from estimator.cutting.plans import BoardPlan, RollPlan, Stick, StickPlan
 from estimator.cutting.room import RoomPlans
 from estimator.takeoff.contents import Line
-from estimator.takeoff.measures import Measures
 
 
 def cutting_tables(plans: RoomPlans, lines: Sequence[Line], units: Measures) -> tuple[Table, ...]:

@@ -28,9 +28,8 @@ from estimator.calc.expressions import (
     total_where,
 )
 from estimator.calc.tables import Draft, Field, Table
-from estimator.catalogue.measures import converted
 from estimator.core.money import decimal
-from estimator.core.units import Display, metres
+from estimator.core.units import Display, converted, metres
 from estimator.layout.records import Layout
 from estimator.pipeline import Estimate, Scope
 

@@ -12,10 +12,9 @@ from decimal import Decimal
 
 from estimator.calc.expressions import Value
 from estimator.calc.keys import SPARE
-from estimator.catalogue.measures import converted
 from estimator.catalogue.records import Item
 from estimator.core.errors import Problem
-from estimator.takeoff.measures import plain
+from estimator.core.units import converted, plain
 
 PRICES = "prices"
 

@@ -4,14 +4,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
-from estimator.catalogue.measures import converted
 from estimator.catalogue.records import Catalogue, Item, described
 from estimator.core.errors import refuse
-from estimator.core.units import METRE, format_length
+from estimator.core.units import METRE, Measures, converted, format_length, plain
 from estimator.cutting.room import RoomPlans
 from estimator.layout.records import Frame, Layout, Strip
 from estimator.takeoff.frames import thickness_of
-from estimator.takeoff.measures import Measures, plain
 from estimator.takeoff.trail import Counted, Share
 
 

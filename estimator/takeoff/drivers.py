@@ -6,8 +6,8 @@ from decimal import Decimal
 
 from estimator.calc.expressions import Expr, find_line, product_total, total, total_where
 from estimator.calc.tables import Draft, Table
+from estimator.core.units import Measures
 from estimator.layout.records import Layout
-from estimator.takeoff.measures import Measures
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,13 +8,11 @@ from types import MappingProxyType
 from estimator.calc.expressions import Value
 from estimator.calc.tables import input_key
 from estimator.catalogue.labour import LabourBook
-from estimator.catalogue.measures import converted
 from estimator.catalogue.records import Catalogue, Item, Practice, PracticeChoice, PracticeValue
-from estimator.core.units import INCH, MM, Nm
+from estimator.core.units import INCH, MM, Measures, Nm, converted, plain
 from estimator.layout.records import Frame, Layout
 from estimator.takeoff.added import added_rows, replaced
 from estimator.takeoff.inputs import WASTE
-from estimator.takeoff.measures import Measures, plain
 
 
 def edited(catalogue: Catalogue, edits: Mapping[str, Value], units: Measures) -> Catalogue:

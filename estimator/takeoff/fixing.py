@@ -10,9 +10,9 @@ from decimal import Decimal
 
 from estimator.calc.expressions import find, find_in, if_
 from estimator.calc.tables import Draft, Table
+from estimator.core.units import Measures
 from estimator.layout.fixings import set_evenly, studs_crossed
 from estimator.layout.records import Frame
-from estimator.takeoff.measures import Measures
 
 
 def fixing_counts(

@@ -11,12 +11,11 @@ from decimal import Decimal
 from estimator.calc.expressions import Expr, call, if_, whole_up
 from estimator.calc.tables import Draft, Field, Table
 from estimator.catalogue.records import Catalogue
-from estimator.core.units import Nm
+from estimator.core.units import Measures, Nm
 from estimator.layout.corners import is_stack
 from estimator.layout.members import bays_between
 from estimator.layout.records import Frame, Layout, Member
 from estimator.takeoff.inputs import Edits
-from estimator.takeoff.measures import Measures
 
 REGULAR_ROLES = ("rail", "stile", "stud")
 

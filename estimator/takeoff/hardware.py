@@ -16,9 +16,9 @@ from estimator.calc.expressions import Expr, call, find, if_, round_to, whole_do
 from estimator.calc.tables import Draft, Field, Table
 from estimator.catalogue.records import Catalogue
 from estimator.core.money import rounded
+from estimator.core.units import Measures
 from estimator.layout.clouds import MOST_ROWS
 from estimator.layout.records import Layout
-from estimator.takeoff.measures import Measures
 from estimator.takeoff.weighing import hung
 
 _LAST_BIT = 6

@@ -6,12 +6,10 @@ from math import prod
 
 from estimator.calc.expressions import Value
 from estimator.calc.tables import Draft, Table
-from estimator.catalogue.measures import converted
 from estimator.catalogue.records import Catalogue, Item, PracticeChoice, PracticeValue, described
 from estimator.core.money import decimal
-from estimator.core.units import METRE
+from estimator.core.units import METRE, Measures, converted, factor, plain
 from estimator.takeoff.added import added_rows
-from estimator.takeoff.measures import Measures, plain
 
 Edits = Mapping[str, Value]
 WASTE = "waste_"
@@ -144,3 +142,16 @@ def pack_steps(prices: Table, currency: str) -> Table:
     table.formula("holds", "Holds", "", prices["content"] * prices["sold_in"], places=3)
     table.formula("costs", "Costs", currency, prices["price"] * prices["sold_in"], places=4)
     return table.table()
+
+
+def unit_factors(units: Measures) -> Table:
+    """Return the form of named unit factors."""
+    form = Draft("units", "Unit factors", "across", note="Facts of arithmetic; not for change.")
+    small, large, cloth, bead = (factor(u) for u in (units.small, units.large, units.cloth, units.bead))
+    for key, label, ratio in (
+        ("small_per_large", f"{units.small} in one {units.large}", large / small),
+        ("large_per_cloth", f"{units.large} in one {units.cloth} of cloth", cloth / large),
+        ("cubes_per_bead", f"{units.small}³ in one {units.bead} of sealant", bead / 10**6 / small**3),
+    ):
+        form.decided(key, label, "", [Decimal(ratio.numerator) / ratio.denominator], places=4)
+    return form.table()

@@ -8,7 +8,7 @@ from estimator.calc.expressions import Value
 from estimator.calc.tables import Table
 from estimator.catalogue.kinds import ROLL
 from estimator.catalogue.records import Catalogue
-from estimator.core.units import METRE
+from estimator.core.units import METRE, Measures
 from estimator.cutting.room import RoomPlans, board_pieces
 from estimator.layout.records import Layout
 from estimator.takeoff import frames as frame_tables
@@ -17,9 +17,8 @@ from estimator.takeoff.contents import Line, Listing
 from estimator.takeoff.drivers import Worked, drivers, layout_counts
 from estimator.takeoff.fixing import fixing_counts
 from estimator.takeoff.hardware import hardware_counts
-from estimator.takeoff.inputs import Edits, pack_steps, practice_form, prices_table, waste_table
+from estimator.takeoff.inputs import Edits, pack_steps, practice_form, prices_table, unit_factors, waste_table
 from estimator.takeoff.lines import Trails, costs, materials, pack_choice, purchases
-from estimator.takeoff.measures import Measures
 from estimator.takeoff.plan_prices import plan_prices
 from estimator.takeoff.trail import Naming, counted, trail
 from estimator.takeoff.weighing import Needs, weights
@@ -122,7 +121,7 @@ def take_off(
         InputError: the price list lacks what the layout needs.
     """
     contents = Listing(layout, catalogue, plans, units).contents()
-    factors, practice = units.factors(), practice_form(catalogue, units, edits)
+    factors, practice = unit_factors(units), practice_form(catalogue, units, edits)
     waste = waste_table(catalogue, edits)
     prices = _prices((*contents.lines, *also), catalogue, units, edits)
     frames = frame_tables.schedule(layout, units, edits)

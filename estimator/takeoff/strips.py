@@ -9,9 +9,8 @@ from decimal import Decimal
 
 from estimator.calc.expressions import Expr, call, find, if_, whole_up
 from estimator.calc.tables import Draft, Field, Table
-from estimator.core.units import Nm
+from estimator.core.units import Measures, Nm
 from estimator.layout.records import Frame, Layout, Strip
-from estimator.takeoff.measures import Measures
 
 
 def schedule(layout: Layout, units: Measures) -> Table:

@@ -9,14 +9,12 @@ from decimal import Decimal
 
 from estimator.calc.expressions import Expr, find, total_where
 from estimator.calc.tables import Draft, Field, Table
-from estimator.catalogue.measures import converted
 from estimator.catalogue.records import Catalogue
 from estimator.core.money import rounded
-from estimator.core.units import metres
+from estimator.core.units import Measures, converted, metres, plain
 from estimator.layout.fixings import weight_n
 from estimator.layout.records import Frame, Layout, Strip
 from estimator.layout.weights import parts_kg, strip_kg
-from estimator.takeoff.measures import Measures, plain
 
 _PLACES, _SHOWN = 6, 3
 

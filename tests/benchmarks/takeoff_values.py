@@ -9,8 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal as D
 
 from estimator.catalogue.lumber import density_kg_m3, dressed_sizes
-from estimator.catalogue.measures import converted, read_amount
-from estimator.core.units import INCH, MM, parse_length
+from estimator.core.units import INCH, MM, converted, parse_length, read_amount
 from estimator.cutting.plans import RollPiece
 from estimator.cutting.rolls.plan import plan_roll
 from estimator.layout.fixings import POUND_FORCE_N, withdrawal_n

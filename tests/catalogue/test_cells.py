@@ -4,8 +4,8 @@ import pytest
 
 from estimator.catalogue.cells import COLUMNS
 from estimator.catalogue.kinds import KINDS
-from estimator.catalogue.measures import known_units
 from estimator.catalogue.records import Item
+from estimator.core.units import known_units
 
 
 @pytest.mark.parametrize(

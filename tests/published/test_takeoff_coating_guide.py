@@ -6,7 +6,7 @@ give 1604 x 0.65 / 5 = 208.52 ft2/gal, and at 125 um 1000 x 0.65 / 125 = 5.2 m2/
 
 import pytest
 
-from estimator.catalogue.measures import converted, read_amount
+from estimator.core.units import converted, read_amount
 
 
 def test_square_feet_a_gallon_at_5_mil() -> None:

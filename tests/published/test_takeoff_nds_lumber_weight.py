@@ -11,9 +11,8 @@ from decimal import Decimal as D
 import pytest
 
 from estimator.catalogue.lumber import density_kg_m3
-from estimator.catalogue.measures import converted
 from estimator.catalogue.records import Catalogue
-from estimator.core.units import INCH
+from estimator.core.units import INCH, converted
 from estimator.layout.records import Cavity, Member
 from estimator.layout.weights import parts_kg
 from tests.layout.jobs import shipped

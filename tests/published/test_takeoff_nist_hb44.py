@@ -9,15 +9,14 @@ from decimal import Decimal as D
 
 import pytest
 
-from estimator.catalogue.measures import converted
 from estimator.core.money import rounded
-from estimator.core.units import INCH, parse_length
-from estimator.takeoff.measures import measures
+from estimator.core.units import INCH, converted, measures, parse_length
+from estimator.takeoff.inputs import unit_factors
 
 
 def cubes_per_ounce() -> D:
     """Return the cubic inches in a fluid ounce that the workbook's sealant is worked out with."""
-    value = measures("imperial", "CAD").factors().value("cubes_per_bead")
+    value = unit_factors(measures("imperial", "CAD")).value("cubes_per_bead")
     assert isinstance(value, D)
     return value
 

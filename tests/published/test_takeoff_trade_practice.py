@@ -8,10 +8,9 @@ from decimal import Decimal as D
 
 import pytest
 
-from estimator.catalogue.measures import converted
 from estimator.catalogue.practice import read_practice
 from estimator.catalogue.records import Practice
-from estimator.core.units import INCH
+from estimator.core.units import INCH, converted
 from estimator.job.document import read_document
 from tests.layout.jobs import DATA, shipped
 from tests.takeoff.taken import panel, practising, take, walls

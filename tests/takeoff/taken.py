@@ -7,12 +7,11 @@ from typing import Any
 
 from estimator.calc.expressions import Value
 from estimator.catalogue.records import Catalogue, Practice
-from estimator.core.units import Display
+from estimator.core.units import Display, measures
 from estimator.cutting.room import RoomPlans, cut_room
 from estimator.job.description import Job
 from estimator.layout.assembly import lay_out
 from estimator.layout.records import Layout
-from estimator.takeoff.measures import measures
 from estimator.takeoff.quantities import Quantity, Takeoff, take_off
 from tests.layout.jobs import STANDARD, shipped, write_job
 

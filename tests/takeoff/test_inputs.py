@@ -6,9 +6,8 @@ from pathlib import Path
 import pytest
 
 from estimator.catalogue.load import load
-from estimator.core.units import INCH, MM
+from estimator.core.units import INCH, MM, measures
 from estimator.takeoff.inputs import practice_form
-from estimator.takeoff.measures import measures
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 EXACT = Decimal("1e-9")

@@ -7,9 +7,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from estimator.calc.expressions import Value
-from estimator.catalogue.measures import converted
+from estimator.core.units import converted, plain
 from estimator.cutting.room import strip_pieces
-from estimator.takeoff.measures import plain
 from tests.layout.jobs import shipped
 from tests.takeoff.taken import Row, Taken, panel, practising, take, walls
 

@@ -1,25 +1,30 @@
-"""Units and their factors, against the units library pint, which has them from the same definitions."""
+"""Units and their factors, against the definitions that the units library pint ships, no line of ours."""
 
 from decimal import Decimal
 from fractions import Fraction
 
+import pint
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.catalogue.measures import MEASURES, OWN_UNIT, converted, known_units, read_amount
-from estimator.core.units import quantity
+from estimator.core.units import UNITS, converted, factor, known_units, own_unit, read_amount
 
-PINT_NAMES = {"fl oz": "fluid_ounce", "qt": "quart", "pt": "pint", "gal": "gallon", "ft^2/gal": "ft^2/gallon"}
-COUNTED = {"", "ea", "%"}
+DIMENSIONS = sorted(set(UNITS) - {"count", "percent"})
+PAIRS = [(unit, own_unit(dimension)) for dimension in DIMENSIONS for unit in UNITS[dimension]]
 
 
-@pytest.mark.parametrize("unit", sorted(set(MEASURES) - COUNTED))
-def test_every_factor_is_the_one_of_a_general_units_library(unit: str) -> None:
-    own = OWN_UNIT[MEASURES[unit].dimension]
-    assert float(MEASURES[unit].factor) == pytest.approx(
-        quantity(f"1 {PINT_NAMES.get(unit, unit)}", own), rel=1e-12
-    )
+@pytest.fixture(scope="module")
+def shipped() -> "pint.UnitRegistry[Fraction]":
+    return pint.UnitRegistry(non_int_type=Fraction)
+
+
+@pytest.mark.parametrize(("unit", "own"), PAIRS)
+def test_every_factor_is_the_one_of_a_general_units_library(
+    unit: str, own: str, shipped: "pint.UnitRegistry[Fraction]"
+) -> None:
+    name = unit.replace("fl oz", "fluid_ounce").replace("gal", "gallon").replace("mL", "milliliter")
+    assert factor(unit) == shipped.Quantity(Fraction(1), name).to(own).magnitude
 
 
 @pytest.mark.parametrize(
@@ -60,7 +65,9 @@ def test_amounts(text: str, dimension: str, own: Fraction) -> None:
 
 @pytest.mark.parametrize(
     ("text", "dimension"),
-    [("350", "area-rate"), ("350 ft", "area-rate"), ("-1 kg", "mass"), ("kg", "mass"), ("1e5 kg", "mass"),
+    [("48", "density"), ("48 in", "density"), ("48 blargs", "density"), ("__import__('os')", "density"),
+     ("nan kg/m^3", "density"), ("350", "area-rate"),
+     ("350 ft", "area-rate"), ("-1 kg", "mass"), ("kg", "mass"), ("1e5 kg", "mass"),
      ("1/0 in", "length"), ("12 furlong", "length"), ("nan", "ratio"), ("", "count"), ("5 kg", "ratio")],
 )  # fmt: skip
 def test_what_is_no_amount(text: str, dimension: str) -> None:
@@ -77,17 +84,22 @@ def test_units_of_a_dimension_are_listed_for_messages() -> None:
     assert known_units("area-rate") == "m^2/L, ft^2/gal"
 
 
-@given(st.decimals(min_value=0, max_value=10**6, places=4), st.sampled_from(sorted(set(MEASURES) - COUNTED)))
-def test_there_and_back_again(amount: Decimal, unit: str) -> None:
-    own = OWN_UNIT[MEASURES[unit].dimension]
+@given(st.decimals(min_value=0, max_value=10**6, places=4), st.sampled_from(PAIRS))
+def test_there_and_back_again(amount: Decimal, pair: tuple[str, str]) -> None:
+    unit, own = pair
     back = converted(converted(amount, unit, own), own, unit)
     assert float(back) == pytest.approx(float(amount), rel=1e-15)
 
 
-@given(st.text(max_size=20), st.sampled_from(sorted(OWN_UNIT)))
+@given(st.text(max_size=20), st.sampled_from(sorted(UNITS)))
 def test_any_text_is_read_or_refused(text: str, dimension: str) -> None:
     try:
         amount = read_amount(text, dimension)
     except ValueError:
         return
     assert amount.own >= 0
+
+
+def test_density_converts_as_the_handbook_says() -> None:
+    """1 lb/ft3 = 16.018463 kg/m3: NIST SP 811, appendix B (own arithmetic from the exact inch and pound)."""
+    assert float(converted(Decimal(1), "lb/ft^3", "kg/m^3")) == pytest.approx(16.018463, abs=1e-6)
