@@ -10,7 +10,7 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 HOUSE = ROOT / "estimator"
-MODULE_LINES = 300
+MODULE_LINES = 500
 
 MAY_IMPORT: dict[str, set[str]] = {
     "core": set(),
