@@ -3,6 +3,7 @@
 import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from decimal import Decimal
 
 from estimator.acoustics.findings import RoomReport
 from estimator.acoustics.survey import report_of
@@ -27,6 +28,7 @@ from estimator.layout.records import Layout
 from estimator.pricing.cases import DirectCost, OptionCost
 from estimator.pricing.following import Following
 from estimator.pricing.price import Pricing, reckon_price
+from estimator.pricing.shares import Shares, shared
 from estimator.pricing.totals import Totals
 from estimator.takeoff.added import added_problems, added_rows
 from estimator.takeoff.contents import Line
@@ -84,6 +86,17 @@ class Estimate:
     def totals(self) -> Totals:
         """Return the base's price."""
         return self.pricing.totals(0)
+
+    @property
+    def shares(self) -> Shares:
+        """Return the base's price taken apart, for papers and archive."""
+        sections = self.scope.takeoff.tables["sections"]
+        costs = map(number, sections["cost"].values)
+        hosts = self.scope.layout.hosts.items()
+        areas = {host: sum((f.covered_m2 for f in frames), Decimal(0)) for host, frames in hosts}
+        by_name = dict(zip(map(str, sections["key"].values), costs, strict=True))
+        totals = self.totals
+        return shared(totals.price, by_name, areas, labour=totals.labour, other=totals.other)
 
 
 def estimate(job: Job, catalogue: Catalogue, edits: Mapping[str, Value] = NO_EDITS) -> Estimate:

@@ -11,10 +11,7 @@ from estimator.archive.summary import Firm, PaymentStep, QuoteLine, Summary, Tax
 from estimator.catalogue.load import sources, terms_under
 from estimator.catalogue.shelf import DATA, TABLES, on_shelf
 from estimator.core.money import rounded
-from estimator.core.units import METRE
 from estimator.documents.files import Wishes, contents
-from estimator.documents.quote import quote
-from estimator.layout.records import Frame
 from estimator.office.edits import edits_path
 from estimator.pipeline import Estimate
 
@@ -60,7 +57,7 @@ def gather(
 def summary_of(estimate: Estimate) -> Summary:
     """Return the record of an estimate's base; the price is shared over its sections, by cost."""
     header, t = estimate.job.header, estimate.totals
-    lines, firm = quote(estimate, "section")["lines"], estimate.catalogue.practice.firm
+    firm = estimate.catalogue.practice.firm
     return Summary(
         number=header.number,
         revision=None,
@@ -83,17 +80,13 @@ def summary_of(estimate: Estimate) -> Summary:
         ),
         taxes=tuple(TaxLine(x.name, x.rate * PERCENT, x.base, x.amount, x.number) for x in t.taxes),
         payments=tuple(PaymentStep(f"{p.label}, {p.when}", p.amount) for p in t.payments),
-        area_m2=_area_m2(estimate.scope.layout.frames),
+        area_m2=rounded(estimate.scope.layout.covered_m2, AREA_PLACES),
         days=Decimal(estimate.scope.schedule.days_on_site),
-        lines=tuple(QuoteLine(name, name, Decimal(1), "sum", amount) for name, amount in lines),
+        lines=tuple(
+            QuoteLine(name, name, Decimal(1), "sum", amount) for name, amount in estimate.shares.section
+        ),
         program=__version__,
         valid_until=header.date + dt.timedelta(days=estimate.pricing.valid_days),
         hours=tuple(estimate.scope.labour.hours.items()),
         firm=Firm(firm.name, firm.address, firm.country, firm.registration),
     )
-
-
-def _area_m2(frames: tuple[Frame, ...]) -> Decimal:
-    """Return the covered area, both faces of a screen counted."""
-    area = sum(f.width * f.height * max(len(f.faces), 1) for f in frames)
-    return rounded(Decimal(area) / METRE / METRE, AREA_PLACES)

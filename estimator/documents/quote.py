@@ -2,13 +2,11 @@
 
 from collections import Counter
 from datetime import date, timedelta
-from decimal import Decimal
 from typing import Any, Literal
 
 from estimator import __version__
 from estimator.catalogue.records import Item
-from estimator.core.money import split
-from estimator.core.units import METRE, area_text, format_length
+from estimator.core.units import area_text, format_length
 from estimator.documents.elevations import Elevation, elevation, treated_walls
 from estimator.documents.frame_marks import fill_of
 from estimator.documents.pictures import reverberation_picture
@@ -64,7 +62,7 @@ def quote(estimate: Estimate, price_by: PriceBy = "sum") -> dict[str, Any]:
     return {
         **heading(estimate),
         "valid_until": job.header.date + timedelta(days=estimate.pricing.valid_days),
-        "parts": [_part(host, frames, estimate) for host, frames in _hosts(scope).items()],
+        "parts": [_part(host, frames, estimate) for host, frames in scope.layout.hosts.items()],
         "area": covered_text(scope, estimate),
         "paragraph": scope.room.paragraph,
         "picture": reverberation_picture(scope.room),
@@ -72,7 +70,7 @@ def quote(estimate: Estimate, price_by: PriceBy = "sum") -> dict[str, Any]:
         "elevations": _elevations(estimate),
         "accuracy": _accuracy(estimate),
         "price_dates": _price_dates(estimate),
-        "lines": _lines(estimate, price_by),
+        "lines": getattr(estimate.shares, price_by),
         "totals": totals,
         "options": _options(estimate),
         "days_on_site": scope.schedule.days_on_site,
@@ -121,20 +119,12 @@ def _price_dates(estimate: Estimate) -> tuple[date, date] | None:
     return (min(dates), max(dates)) if dates else None
 
 
-def _hosts(scope: Scope) -> dict[str, list[Frame]]:
-    hosts: dict[str, list[Frame]] = {}
-    for frame in scope.layout.frames:
-        hosts.setdefault(frame.host, []).append(frame)
-    return hosts
-
-
 def covered_text(scope: Scope, estimate: Estimate) -> str:
     """Return the covered surface of a scope in the job's units."""
-    area = sum(f.width / METRE * f.height / METRE * max(len(f.faces), 1) for f in scope.layout.frames)
-    return area_text(area, estimate.units.display)
+    return area_text(float(scope.layout.covered_m2), estimate.units.display)
 
 
-def _part(host: str, frames: list[Frame], estimate: Estimate) -> dict[str, Any]:
+def _part(host: str, frames: tuple[Frame, ...], estimate: Estimate) -> dict[str, Any]:
     """Return one treatment or piece in plain words."""
     display, catalogue = estimate.units.display, estimate.catalogue
     sizes = Counter(size_text(f.width, f.height, display) for f in frames)
@@ -156,24 +146,6 @@ def _part(host: str, frames: list[Frame], estimate: Estimate) -> dict[str, Any]:
             for fabric, colour in cloths
         ],
     }
-
-
-def _lines(estimate: Estimate, price_by: PriceBy) -> list[tuple[str, Decimal]]:
-    """Return the price before tax in one sum, or shared so that the parts add up to it exactly."""
-    totals, scope = estimate.totals, estimate.scope
-    if price_by == "wall":
-        hosts = _hosts(scope)
-        weights = [sum(f.width // 1000 * (f.height // 1000) for f in frames) for frames in hosts.values()]
-        return list(zip(hosts, split(totals.price, weights), strict=True))
-    if price_by == "section":
-        sections = scope.takeoff.tables["sections"]
-        names = [*(str(k) for k in sections["key"].values), "Labour"]
-        costs = [*(v for v in sections["cost"].values if isinstance(v, Decimal)), totals.labour]
-        if totals.other:
-            names.append("Allowances")
-            costs.append(totals.other)
-        return list(zip(names, split(totals.price, costs), strict=True))
-    return [("The work as described", totals.price)]
 
 
 def _options(estimate: Estimate) -> list[dict[str, Any]]:

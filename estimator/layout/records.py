@@ -6,10 +6,11 @@ its lower-left corner as seen from its front; `Placement` says where that corner
 """
 
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Literal, TypeAlias
 
 from estimator.core.errors import Problem
-from estimator.core.units import Nm
+from estimator.core.units import METRE, Nm
 from estimator.layout.surveyed import Opening, RoomPlan
 
 Side = Literal["left", "right", "bottom", "top"]
@@ -233,6 +234,11 @@ class Frame:
     extra_studs: int = 0
     mass_kg: float = 0.0
 
+    @property
+    def covered_m2(self) -> Decimal:
+        """Return the surface covered in cloth, m2: each face of it."""
+        return Decimal(self.width * self.height * max(len(self.faces), 1)) / METRE**2
+
 
 @dataclass(frozen=True, slots=True)
 class Mark:
@@ -268,3 +274,14 @@ class Layout:
     hardware: tuple[tuple[str, int, str], ...]
     reasons: tuple[str, ...]
     problems: tuple[Problem, ...]
+
+    @property
+    def covered_m2(self) -> Decimal:
+        """Return the surface covered in cloth, m2, of all frames."""
+        return sum((frame.covered_m2 for frame in self.frames), Decimal(0))
+
+    @property
+    def hosts(self) -> dict[str, tuple[Frame, ...]]:
+        """Return the frames of each treatment or piece by its name, in the order they were laid out."""
+        names = dict.fromkeys(frame.host for frame in self.frames)
+        return {name: tuple(f for f in self.frames if f.host == name) for name in names}
