@@ -38,7 +38,8 @@ def shared(
         price: before tax.
         sections: cost of the materials of each section of the price list, in the job's currency.
         areas: covered area of each treatment or piece, in any unit of area.
-        labour, other: cost of labour and of allowances, sections of their own; no allowances, no section.
+        labour: its cost, a section of its own.
+        other: cost of allowances; a section of its own where there are any.
     """
     costs = {**sections, "Labour": labour}
     if other:

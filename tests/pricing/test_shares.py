@@ -25,7 +25,8 @@ def test_sections_share_by_cost_and_walls_by_area() -> None:
     )
     assert found.sum == (("The work as described", D(1000)),)
     assert found.section == (
-        ("Framing", D("300.00")), ("Cloth", D("100.00")), ("Labour", D("400.00")), ("Allowances", D("200.00")),
+        ("Framing", D("300.00")), ("Cloth", D("100.00")),
+        ("Labour", D("400.00")), ("Allowances", D("200.00")),
     )  # fmt: skip
     assert found.wall == (("North", D("333.33")), ("Cloud", D("666.67")))
 
