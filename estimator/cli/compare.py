@@ -84,13 +84,14 @@ def change_order_page(before: Side, after: Side, paper: str, templates: Path | N
     """
     from estimator.documents.change_order import change_order
     from estimator.documents.files import PAPERS, usual_paper
-    from estimator.documents.render import Papers
+    from estimator.documents.render import rendered
 
     chosen = paper or usual_paper(after[0].estimate.units.display)
     if chosen not in PAPERS:
         raise refuse("--paper", f"{paper!r} is not known here", f"Write {' or '.join(PAPERS)}.")
     context = change_order(before[0].estimate, after[0].estimate)
-    return Papers(templates).render("change_order.html", {**context, "paper": chosen}).encode()
+    name = "change_order.html"
+    return rendered({name: {**context, "paper": chosen}}, templates)[name].encode()
 
 
 def show(result: dict[str, Any]) -> None:

@@ -10,7 +10,7 @@ from estimator.core.units import Display
 from estimator.documents.order import order
 from estimator.documents.pdf import Way, pdfs
 from estimator.documents.quote import PriceBy, heading, quote
-from estimator.documents.render import Papers
+from estimator.documents.render import rendered
 from estimator.documents.shop import shop
 from estimator.documents.site import site
 from estimator.pipeline import Estimate
@@ -91,19 +91,16 @@ def papers(estimate: Estimate, wishes: Wishes) -> dict[str, bytes]:
     Raises:
         OutputError: a template that cannot be filled.
     """
-    rendered, number = Papers(wishes.templates), estimate.job.header.number
-    paper = _paper(estimate, wishes)
-    made = {
-        "quote": quote(estimate, cast("PriceBy", wishes.price_by)),
-        "order": order(estimate, prices=wishes.order_prices),
-        "shop": shop(estimate),
-        "site": site(estimate),
-        "survey": heading(estimate),
+    number, paper = estimate.job.header.number, _paper(estimate, wishes)
+    contexts = {
+        "quote.html": quote(estimate, cast("PriceBy", wishes.price_by)),
+        "order.html": order(estimate, prices=wishes.order_prices),
+        "shop.html": shop(estimate),
+        "site.html": site(estimate),
+        "survey.html": heading(estimate),
     }
-    return {
-        f"{number}-{name}.html": rendered.render(f"{name}.html", {**context, "paper": paper}).encode()
-        for name, context in made.items()
-    }
+    filled = rendered({n: {**c, "paper": paper} for n, c in contexts.items()}, wishes.templates)
+    return {f"{number}-{name}": page.encode() for name, page in filled.items()}
 
 
 def write_all(estimate: Estimate, out: Path, wishes: Wishes, *, force: bool) -> tuple[Path, ...]:

@@ -12,7 +12,7 @@ from estimator.catalogue.load import load
 from estimator.documents.change_order import change_order
 from estimator.documents.files import Wishes, papers, usual_paper
 from estimator.documents.lettering import ASCENT_EM, DESCENT_EM, Box, text_width
-from estimator.documents.render import Papers
+from estimator.documents.render import rendered
 from estimator.pipeline import Estimate, estimate
 
 ROOT = Path(__file__).parents[2]
@@ -40,7 +40,8 @@ def pages_of(made: Estimate, wishes: Wishes | None = None) -> dict[str, str]:
     number = made.job.header.number
     found = {k: pages[f"{number}-{k}.html"].decode() for k in KINDS}
     context = {**change_order(made, made), "paper": usual_paper(made.units.display)}
-    return {**found, "change_order": Papers().render("change_order.html", context)}
+    changed = rendered({"change_order.html": context})["change_order.html"]
+    return {**found, "change_order": changed}
 
 
 @cache

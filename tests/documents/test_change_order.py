@@ -4,7 +4,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from estimator.documents.change_order import change_order
-from estimator.documents.render import Papers
+from estimator.documents.render import rendered
 from tests.documents.made import ROOT, estimate_of, estimate_of_text, pages, text_of
 
 
@@ -24,7 +24,7 @@ def test_a_lower_band_changes_frame_price_and_materials(tmp_path: Path) -> None:
     assert found["frames"][0]["was"].startswith("5'0\" × 7'0\"")
     assert found["frames"][0]["now"].startswith("5'0\" × 6'0\"")
     assert found["sums"][2]["more"] == after.totals.total - before.totals.total < Decimal(0)
-    page = Papers().render("change_order.html", {**found, "paper": "a4"})
+    page = rendered({"change_order.html": {**found, "paper": "a4"}})["change_order.html"]
     assert "This changes 2026-001" in text_of(page)
 
 

@@ -11,8 +11,9 @@ import pytest
 
 from estimator.core.errors import OutputError
 from estimator.documents.files import Wishes, contents, papers, write_all
+from estimator.documents.filters import day, number, percent
 from estimator.documents.pdf import Way, pdf, way
-from estimator.documents.render import Papers, copy_templates, day, number, percent, shipped
+from estimator.documents.render import copy_templates, rendered, shipped
 from tests.documents.made import KINDS, estimate_of
 
 SECONDS = 0.3
@@ -119,10 +120,10 @@ def test_an_offices_own_template_goes_before_the_shipped_one(tmp_path: Path) -> 
 def test_a_template_with_an_unknown_name_is_refused_with_its_line(tmp_path: Path) -> None:
     (tmp_path / "quote.html").write_text("<p>\n{{ no_such_name }}", encoding="utf-8")
     with pytest.raises(OutputError, match="no_such_name"):
-        Papers(tmp_path).render("quote.html", {})
+        rendered({"quote.html": {}}, tmp_path)
     (tmp_path / "quote.html").write_text("<p>\n{% if %}", encoding="utf-8")
     with pytest.raises(OutputError) as refused:
-        Papers(tmp_path).render("quote.html", {})
+        rendered({"quote.html": {}}, tmp_path)
     assert refused.value.problems[0].line == 2
 
 

@@ -1,0 +1,115 @@
+"""Fill templates in a sandbox: data to read, words to write it, other templates of the same folders; no more.
+
+An office's own template is somebody's program. Attributes that lead into Python, methods of our records,
+files outside the folders and changes to what is shown are refused here; time, memory and size are bounded
+by `estimator.documents.apart`, which fills these templates in a process of their own.
+"""
+
+import traceback
+from collections.abc import Generator, Mapping, Sequence
+from functools import partial
+from pathlib import Path
+from typing import Any, cast
+
+from jinja2 import FunctionLoader, StrictUndefined, Template, TemplateError, TemplateSyntaxError
+from jinja2.exceptions import SecurityError
+from jinja2.loaders import split_template_path
+from jinja2.sandbox import ImmutableSandboxedEnvironment
+
+from estimator.core.errors import OutputError, Problem
+from estimator.documents.filters import FILTERS, broken
+
+_PLAIN = {"builtins", "datetime", "decimal", "jinja2", "markupsafe"}
+"""Whose methods a template may call: those of texts, numbers, dates, tables and the language's own things."""
+_FIX = "Correct it, or take the shipped one."
+
+
+class TooMuch(Exception):  # noqa: N818 - a bound, told as it is
+    """A template goes beyond a bound."""
+
+
+class Sandbox(ImmutableSandboxedEnvironment):
+    """The language of the templates, over some folders, the first that has a template being taken."""
+
+    def __init__(self, folders: Sequence[Path]) -> None:
+        super().__init__(
+            loader=FunctionLoader(partial(_source, folders)),
+            autoescape=True,
+            undefined=StrictUndefined,
+            trim_blocks=True,
+            lstrip_blocks=True,
+            finalize=broken,
+        )
+        self.folders = folders
+        self.filters.update(FILTERS)
+
+    def is_safe_attribute(self, obj: Any, attr: str, value: Any) -> bool:  # noqa: ANN401 - anything shown
+        """Return whether a template may use an attribute: no method of our records, nothing internal."""
+        plain = type(obj).__module__.partition(".")[0] in _PLAIN
+        return (plain or not callable(value)) and super().is_safe_attribute(obj, attr, value)
+
+    def fill(self, name: str, context: Mapping[str, Any], longest: int | None = None) -> str:
+        """Return a filled template.
+
+        Args:
+            name: the template's.
+            context: what it may show.
+            longest: how many characters it may make; None for any number.
+
+        Raises:
+            OutputError: it is missing or broken, uses what is not there, or makes too much.
+        """
+        try:
+            return _text(self.get_template(name), context, longest)
+        except Exception as error:
+            raise OutputError([self._problem(name, error)]) from error
+
+    def _problem(self, name: str, error: Exception) -> Problem:
+        file, line = name, 0
+        if isinstance(error, TemplateSyntaxError):
+            file, line = error.filename or name, error.lineno
+        for frame, at in traceback.walk_tb(error.__traceback__):
+            if Path(frame.f_code.co_filename).parent in self.folders:
+                file, line = frame.f_code.co_filename, at
+        return Problem("template", f"cannot be filled: {_reason(error)}", _FIX, file, line)
+
+
+def _reason(error: Exception) -> str:
+    if isinstance(error, RecursionError):
+        return "it takes in or calls itself without end"
+    if isinstance(error, MemoryError):
+        return "it needs too much memory"
+    if isinstance(error, TemplateError):
+        return error.message or type(error).__name__
+    return str(error) or type(error).__name__
+
+
+def _source(folders: Sequence[Path], name: str) -> tuple[str, str, None] | None:
+    """Return text and path of a template; None where no folder has it."""
+    for folder in folders:
+        path = folder.joinpath(*split_template_path(name))
+        if path.is_file():
+            if not path.resolve().is_relative_to(folder.resolve()):
+                raise SecurityError(f"{path} leads out of the folder of the templates")
+            return _read(path, name), str(path), None
+    return None
+
+
+def _read(path: Path, name: str) -> str:
+    body = path.read_bytes()
+    try:
+        return body.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = body.count(b"\n", 0, error.start) + 1
+        raise TemplateSyntaxError("it is not UTF-8 text; save it as such", line, name, str(path)) from error
+
+
+def _text(template: Template, context: Mapping[str, Any], longest: int | None) -> str:
+    parts, size = list[str](), 0
+    stream = cast("Generator[str, None, None]", template.generate(context))
+    for part in stream:
+        parts.append(part)
+        size += len(part)
+        if longest is not None and size > longest:
+            stream.throw(TooMuch(f"it makes more than {longest:,} characters"))
+    return "".join(parts)
