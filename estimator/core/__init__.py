@@ -1,1 +1,1 @@
-"""What every stage stands on: units, money, sources and problems. Imports nothing of the project."""
+"""What every stage stands on: units, money, sources, problems, the writer of files. Imports no other room."""

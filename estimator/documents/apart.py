@@ -10,9 +10,10 @@ import pickle
 import signal
 import subprocess
 import sys
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, is_dataclass
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 from estimator.core.errors import OutputError, Problem
@@ -60,7 +61,7 @@ def filled_apart(folders: tuple[Path, ...], contexts: Contexts, bounds: Bounds) 
     try:
         done = subprocess.run(  # noqa: S603 - our own program
             [sys.executable, "-P", "-m", __name__],
-            input=pickle.dumps((folders, contexts, bounds)),
+            input=pickle.dumps((folders, _plain(contexts), bounds)),
             capture_output=True,
             env={**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, (_HOUSE, *sys.path)))},
             timeout=_PATIENCE * bounds.processor_s,
@@ -72,6 +73,19 @@ def filled_apart(folders: tuple[Path, ...], contexts: Contexts, bounds: Bounds) 
     if "problems" in answer:
         raise OutputError([Problem(**problem) for problem in answer["problems"]])
     return dict(answer["pages"])
+
+
+def _plain(value: Any) -> Any:  # noqa: ANN401 - whatever a page shows
+    """Return a value with every record as its names and values alone: no code goes along, and no method."""
+    if isinstance(value, Mapping):
+        return {key: _plain(one) for key, one in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(one) for one in value]
+    if isinstance(value, Problem) or not (is_dataclass(value) or hasattr(value, "model_dump")):
+        return value
+    names = [n for n, _ in value] if isinstance(value, Iterable) else dir(value)
+    shown = {name: getattr(value, name) for name in names if not name.startswith("_")}
+    return SimpleNamespace(**{n: _plain(one) for n, one in shown.items() if not callable(one)})
 
 
 def _broken_off(folders: tuple[Path, ...], bounds: Bounds, error: subprocess.SubprocessError) -> Problem:

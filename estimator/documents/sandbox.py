@@ -1,8 +1,8 @@
 """Fill templates in a sandbox: data to read, words to write it, other templates of the same folders; no more.
 
-An office's own template is somebody's program. Attributes that lead into Python, methods of our records,
-files outside the folders and changes to what is shown are refused here; time, memory and size are bounded
-by `estimator.documents.apart`, which fills these templates in a process of their own.
+An office's own template is somebody's program. Attributes that lead into Python, files outside the folders
+and changes to what is shown are refused here; `estimator.documents.apart` fills these templates in a process
+of their own, gives it bare data, and bounds time, memory and size.
 """
 
 import traceback
@@ -19,8 +19,6 @@ from jinja2.sandbox import ImmutableSandboxedEnvironment
 from estimator.core.errors import OutputError, Problem
 from estimator.documents.filters import FILTERS, broken
 
-_PLAIN = {"builtins", "datetime", "decimal", "jinja2", "markupsafe"}
-"""Whose methods a template may call: those of texts, numbers, dates, tables and the language's own things."""
 _FIX = "Correct it, or take the shipped one."
 
 
@@ -42,11 +40,6 @@ class Sandbox(ImmutableSandboxedEnvironment):
         )
         self.folders = folders
         self.filters.update(FILTERS)
-
-    def is_safe_attribute(self, obj: Any, attr: str, value: Any) -> bool:  # noqa: ANN401 - anything shown
-        """Return whether a template may use an attribute: no method of our records, nothing internal."""
-        plain = type(obj).__module__.partition(".")[0] in _PLAIN
-        return (plain or not callable(value)) and super().is_safe_attribute(obj, attr, value)
 
     def fill(self, name: str, context: Mapping[str, Any], longest: int | None = None) -> str:
         """Return a filled template.

@@ -13,9 +13,10 @@ from typer.testing import CliRunner
 from estimator.cli.app import gather
 from estimator.core.errors import OutputError, Problem
 from estimator.documents.apart import Bounds, filled_apart
+from estimator.documents.files import Wishes, papers
 from estimator.documents.quote import heading
 from estimator.documents.render import copy_templates, rendered, shipped
-from tests.documents.made import ROOT, estimate_of
+from tests.documents.made import EXAMPLES, ROOT, estimate_of
 
 SMALL = Bounds(processor_s=2, memory_bytes=128 << 20, characters=100_000)
 CONTEXT = {**heading(estimate_of("one_panel")), "names": ["a", "b"], "paper": "a4"}
@@ -148,11 +149,16 @@ def test_a_filling_that_is_ended_from_outside_is_told(
     assert problem.file == str(tmp_path)
 
 
-def test_the_shipped_templates_as_an_offices_own_make_the_same_pages(tmp_path: Path) -> None:
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_the_shipped_templates_as_an_offices_own_make_the_same_pages(name: str, tmp_path: Path) -> None:
     copy_templates(tmp_path)
+    made = estimate_of(name)
+    assert papers(made, Wishes(templates=tmp_path)) == papers(made, Wishes())
+
+
+def test_the_mark_that_some_editors_put_first_is_no_text(tmp_path: Path) -> None:
     (tmp_path / "survey.html").write_bytes(b"\xef\xbb\xbf" + (shipped() / "survey.html").read_bytes())
-    contexts = {"survey.html": CONTEXT}
-    assert rendered(contexts, tmp_path) == rendered(contexts)
+    assert rendered({"survey.html": CONTEXT}, tmp_path) == rendered({"survey.html": CONTEXT})
 
 
 def test_the_command_names_file_and_line_and_writes_nothing(tmp_path: Path) -> None:
