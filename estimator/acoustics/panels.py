@@ -11,11 +11,9 @@ from estimator.acoustics.porous import flow_resistivity
 from estimator.catalogue.records import Catalogue, Item
 from estimator.core.errors import Problem, refuse
 from estimator.core.units import METRE, metres
-from estimator.layout.corners import is_stack
-from estimator.layout.records import Cavity, Frame, Kind
+from estimator.layout.records import Cavity, Frame
 
 SQUARE_METRE = METRE * METRE
-HUNG: tuple[Kind, ...] = ("screen", "cloud")
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -35,8 +33,8 @@ def filling(frame: Frame, cavity: Cavity) -> Filling:
     stack counts as one board on a wall: nothing is claimed for its depth.
     """
     fabric = frame.faces[0].fabric if frame.faces else ""
-    gap_m = 0.0 if frame.kind in HUNG else metres(cavity.gap)
-    if is_stack(cavity):
+    gap_m = metres(cavity.gap) if frame.placement.covers else 0.0
+    if cavity.stacked:
         return Filling(cavity.board, 1, 0.0, fabric)
     return Filling(cavity.board, cavity.layers, gap_m, fabric)
 
@@ -48,7 +46,7 @@ def board_areas(frame: Frame) -> Mapping[Filling, float]:
     """
     areas: dict[Filling, float] = defaultdict(float)
     for cavity in frame.cavities:
-        area = _between(frame) if is_stack(cavity) else cavity.width * cavity.height
+        area = _between(frame) if cavity.stacked else cavity.width * cavity.height
         areas[filling(frame, cavity)] += area / SQUARE_METRE
     return areas
 

@@ -26,8 +26,8 @@ def _middle(state: State) -> str:
 
 
 def _times_sentence(before: State, after: State, covered: str, hung: int) -> str:
-    free = f"{hung} screens or clouds" if hung > 1 else "a screen or cloud"
-    pieces = f" and {free}" if hung else ""
+    free = f"{hung} pieces that hang or stand" if hung > 1 else "a piece that hangs or stands"
+    pieces = f" and {free} in it" if hung else ""
     was, will = _middle(before), _middle(after)
     if not was or not will:
         return f"With {covered} of panels{pieces} no reverberation time can be stated for the middle octaves."

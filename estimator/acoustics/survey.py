@@ -15,7 +15,6 @@ from estimator.acoustics.boundary import Finishes, finish_of, room_before
 from estimator.acoustics.findings import Listening, RoomReport
 from estimator.acoustics.modes import Mode, lowest
 from estimator.acoustics.panels import (
-    HUNG,
     SQUARE_METRE,
     Filling,
     absorption_problems,
@@ -34,8 +33,8 @@ from estimator.core.units import METRE, Nm, metres
 from estimator.job.description import Job
 from estimator.job.description_room import Point as JobPoint
 from estimator.job.description_room import Room
+from estimator.job.piece_kinds import PIECES
 from estimator.layout.records import Frame, Layout
-from estimator.layout.surveyed import Opening
 from estimator.layout.surveyed import PlanWall as SurveyedWall
 
 __all__ = ["patches_of", "report_of", "room_after", "room_before"]
@@ -48,32 +47,16 @@ COVERABLE = 0.8
 """Part of a wall that panels can cover beside doors, outlets and edges: common practice, no source."""
 
 
-def _recessed_in(frame: Frame, openings: tuple[Opening, ...]) -> str:
-    """The window whose recess a box fills: the one its lower-left corner lies in."""
-    spot = frame.placement
-    for o in openings:
-        if o.wall == spot.wall and o.x <= spot.x < o.x + o.width and o.z <= spot.z < o.z + o.height:
-            return o.name
-    return spot.wall
-
-
-def _patch(frame: Frame, on: str, found: Mapping[Filling, Absorption]) -> Patch:
+def _patch(frame: Frame, found: Mapping[Filling, Absorption]) -> Patch:
     """A frame's whole face; its coefficient is its board's, spread over the face with the members."""
     board = filled(frame, found)
     area = frame.width * frame.height / SQUARE_METRE
     alpha = six([a * board.area_m2 / area for a in board.alpha])
-    return Patch(frame.name, on, area, alpha, board.origin)
+    return Patch(frame.name, frame.placement.covers, area, alpha, board.origin)
 
 
-def _patches(job: Job, layout: Layout, found: Mapping[Filling, Absorption]) -> Iterator[Patch]:
-    corners = {c.name: c.between[0] for c in job.corners}
-    for frame in layout.frames:
-        if frame.kind == "corner":
-            yield _patch(frame, corners[frame.host], found)
-        elif frame.kind == "recess":
-            yield _patch(frame, _recessed_in(frame, layout.openings), found)
-        elif frame.kind == "wall":
-            yield _patch(frame, frame.placement.wall, found)
+def _patches(layout: Layout, found: Mapping[Filling, Absorption]) -> Iterator[Patch]:
+    return (_patch(frame, found) for frame in layout.frames if frame.placement.covers)
 
 
 def fitted(patches: Iterable[Patch], room: RoomModel) -> tuple[tuple[Patch, ...], tuple[Problem, ...]]:
@@ -94,14 +77,14 @@ def _reduction(catalogue: Catalogue) -> float:
 
 
 def _bodies(layout: Layout, found: Mapping[Filling, Absorption], reduction: float) -> tuple[Body, ...]:
-    hung = [(f.name, filled(f, found)) for f in layout.frames if f.kind in HUNG]
+    hung = [(f.name, filled(f, found)) for f in layout.frames if not f.placement.covers]
     return tuple(both_faces(name, b.area_m2, b.alpha, reduction, b.origin) for name, b in hung)
 
 
 def patches_of(job: Job, layout: Layout, catalogue: Catalogue) -> tuple[tuple[Patch, ...], tuple[Body, ...]]:
     """Return what the treatment puts on the room's surfaces, and what it hangs or stands in the room."""
     found = absorptions(layout.frames, catalogue)
-    patches, _ = fitted(_patches(job, layout, found), room_before(job, layout, catalogue))
+    patches, _ = fitted(_patches(layout, found), room_before(job, layout, catalogue))
     return patches, _bodies(layout, found, _reduction(catalogue))
 
 
@@ -135,12 +118,13 @@ def _listening(
 ) -> Listening | None:
     if room.listening is None or not room.loudspeakers:
         return None
+    on_walls = [f for f in layout.frames if f.placement.wall and f.placement.covers == f.placement.wall]
     plan = Plan(
         walls=tuple(_mirror(wall, table) for wall in layout.room.walls),
         height_m=metres(layout.room.height),
         floor_alpha=finish_of("room.floor", room.floor, table).alpha,
         ceiling_alpha=finish_of("room.ceiling", room.ceiling, table).alpha,
-        panels=tuple(_panel(f, found) for f in layout.frames if f.kind == "wall"),
+        panels=tuple(_panel(f, found) for f in on_walls),
     )
     return Listening(plan, tuple((s.name, _point(s)) for s in room.loudspeakers), _point(room.listening))
 
@@ -164,10 +148,11 @@ def _assumed(layout: Layout, reduction: float) -> Iterator[str]:
         yield "Windows are taken as plain glass."
     if layout.room.drops:
         yield "Bulkheads have the ceiling's finish; first reflections leave them out."
-    if kinds & set(HUNG):
-        yield f"Screens and clouds: both faces less {reduction:.0%}; first reflections leave them out."
-    if "corner" in kinds:
-        yield "Corner traps count as flat panels on a wall; nothing is claimed for them below 100 Hz."
+    hung = {f.kind for f in layout.frames if not f.placement.covers}
+    if hung:
+        words = " and ".join(PIECES[kind].words for kind in PIECES if kind in hung)
+        yield f"{words.capitalize()}: both faces less {reduction:.0%}; first reflections leave them out."
+    yield from (kind.heard for key, kind in PIECES.items() if kind.heard and key in kinds)
 
 
 def _box_m(layout: Layout) -> tuple[float, float, float] | None:
@@ -197,7 +182,7 @@ def report_of(job: Job, layout: Layout, catalogue: Catalogue, *, seek: bool = Fa
     """
     found = absorptions(layout.frames, catalogue)
     room, reduction = room_before(job, layout, catalogue), _reduction(catalogue)
-    patches, crowded = fitted(_patches(job, layout, found), room)
+    patches, crowded = fitted(_patches(layout, found), room)
     report = room_report(
         room=room,
         patches=patches,

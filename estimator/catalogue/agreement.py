@@ -1,47 +1,33 @@
 """Whether a job agrees with its catalogue: products exist, are of the right kind, and fit; money is one."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from estimator.catalogue.records import Catalogue, Item
 from estimator.core.errors import Problem
 from estimator.core.units import Nm, format_length, millimetres
 from estimator.job.description import Job
 from estimator.job.document import Document
+from estimator.job.fields import Product, Record
 from estimator.job.lines import KeyPath
 from estimator.job.refusals import nearest
 
-_PARTS = (
-    ("member", "member"), ("board", "board"), ("fabric", "fabric"), ("casing", "casing"),
-    ("cover", "cover"), ("finish", "paint"), ("primer", "primer"),
-)  # fmt: skip
 Wanted = tuple[KeyPath, str, str]
 
 
-def _wanted(job: Job) -> Iterator[Wanted]:
-    """Yield every product a job names: key path, product, and the kind it must be."""
-    for name, make_up in job.make_ups.items():
-        for part, kind in _PARTS:
-            product = getattr(make_up, part)
-            if product is not None:
-                yield ("make-up", name, part), product, kind
-    for n, screen in enumerate(job.screens):
-        yield ("screen", n, "feet"), screen.feet, "foot"
-    for n, cloud in enumerate(job.clouds):
-        if cloud.hanger is not None:
-            yield ("cloud", n, "hanger"), cloud.hanger, "hanger"
-    for n, colour in enumerate(job.colours):
-        if colour.fabric is not None:
-            yield ("colour", n, "fabric"), colour.fabric, "fabric"
-    yield from _wanted_by_options(job)
-
-
-def _wanted_by_options(job: Job) -> Iterator[Wanted]:
-    for n, option in enumerate(job.options):
-        for name, product in option.finish.items():
-            yield ("option", n, "finish", name), product, "paint"
-        for m, colour in enumerate(option.colour):
-            if colour.fabric is not None:
-                yield ("option", n, "colour", m, "fabric"), colour.fabric, "fabric"
+def _wanted(value: object, path: KeyPath = (), kind: str = "") -> Iterator[Wanted]:
+    """Yield every product that a job names: key path, product, and the kind it must be."""
+    if isinstance(value, Record):
+        for name, field in type(value).model_fields.items():
+            marks = (mark.kind for mark in field.metadata if isinstance(mark, Product))
+            yield from _wanted(getattr(value, name), (*path, field.alias or name), next(marks, ""))
+    elif isinstance(value, Mapping):
+        for key, inner in value.items():
+            yield from _wanted(inner, (*path, key), kind)
+    elif isinstance(value, tuple):
+        for n, inner in enumerate(value):
+            yield from _wanted(inner, (*path, n), kind)
+    elif kind and isinstance(value, str):
+        yield path, value, kind
 
 
 def _products(job: Job, catalogue: Catalogue, document: Document) -> Iterator[Problem]:

@@ -9,6 +9,7 @@ from estimator.documents.lettering import Box, text_width
 from estimator.documents.views import View, fitted, readings, tape_below, tape_depth, tape_left
 from estimator.documents.wording import size_text
 from estimator.job.description import Job
+from estimator.job.description_pieces import Corner
 from estimator.layout.records import Frame, Layout
 from estimator.layout.surveyed import Opening, PlanWall
 
@@ -98,7 +99,7 @@ def _building(canvas: Canvas, view: View, what: Elevation, wall: PlanWall) -> No
 def _corners(what: Elevation, wall: PlanWall) -> list[tuple[Nm, Nm, Nm, Nm]]:
     """Return the part of the wall that each corner trap at its ends takes."""
     found = []
-    for corner in what.job.corners:
+    for corner in what.job.of(Corner):
         height = (corner.height or wall.height - corner.bottom) if corner.bottom < wall.height else 0
         if corner.between[0] == wall.name:
             found.append((wall.length - corner.leg, corner.bottom, corner.leg, height))
@@ -129,27 +130,22 @@ def _frame(canvas: Canvas, view: View, what: Elevation, frame: Frame) -> None:
 
 def _opening(canvas: Canvas, view: View, what: Elevation, opening: Opening) -> None:
     box = view.box(opening.x, opening.z, opening.width, opening.height)
-    recess = any(f.kind == "recess" and _inside(f, opening) for f in what.layout.frames)
+    filled = any(f.placement.covers == opening.name for f in what.layout.frames)
     trim = {o.name: o.casing for o in what.job.openings_on(opening.wall)}.get(opening.name, 0)
     if trim:
         foot = trim if opening.z else 0
         size = (opening.width + 2 * trim, opening.height + trim + foot)
         canvas.rect(view.box(opening.x - trim, opening.z - foot, *size), "trim")
-    canvas.rect(box, "trim" if recess else "opening")
-    if opening.kind == "window" and not recess:
+    canvas.rect(box, "trim" if filled else "opening")
+    if opening.kind == "window" and not filled:
         canvas.line((box.x, box.y + box.height), (box.x + box.width, box.y), "leader")
-    if not recess:
+    if not filled:
         shown = size_text(opening.width, opening.height, what.display)
         words: list[list[str]] = [
             [opening.name, opening.kind, shown], [opening.name, opening.kind], [opening.name],
         ]  # fmt: skip
         if not canvas.label(words, _within(box), room=box):
             canvas.label([[opening.name]], _around(box, opening.name), sizes=(SMALL, TINY), turn=False)
-
-
-def _inside(frame: Frame, opening: Opening) -> bool:
-    at = frame.placement
-    return at.wall == opening.wall and opening.x <= at.x and at.x + frame.width <= opening.x + opening.width
 
 
 def _within(box: Box) -> list[tuple[float, float]]:
@@ -171,7 +167,7 @@ def _names(canvas: Canvas, view: View, what: Elevation, frames: list[Frame]) -> 
         size = size_text(frame.width, frame.height, what.display)
         if not canvas.label([[frame.name, size], [frame.name]], _spots(box), room=box):
             canvas.label([[frame.name]], _around(box, frame.name), turn=False)
-    for corner in what.job.corners:
+    for corner in what.job.of(Corner):
         wall = next(
             (w for w in what.layout.room.walls if frames and w.name == frames[0].placement.wall), None
         )

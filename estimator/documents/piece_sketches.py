@@ -2,38 +2,36 @@
 
 import math
 from collections.abc import Sequence
+from typing import assert_never
 
 from estimator.core.units import Display, Nm, format_length
 from estimator.documents.canvas import SMALL, TINY, Canvas
 from estimator.documents.lettering import Box
 from estimator.documents.views import Place
-from estimator.job.description_pieces import Cloud, Corner, Recess
+from estimator.job.description_pieces import Cloud, Corner, Recess, Screen, Treatment
 from estimator.layout.corner_geometry import chord
 from estimator.layout.records import Frame
-from estimator.pipeline import Scope
+from estimator.pipeline import Estimate, Scope
 
 WIDTH_MM, TALL_MM = 88.0, 58.0
 
 
-def piece_sketch(frame: Frame, scope: Scope, reach: Nm, display: Display) -> str:
-    """Return a sketch of how a piece meets the building as SVG; '' for wall frames.
-
-    Args:
-        frame: the piece.
-        scope: the job it belongs to.
-        reach: length of a screen's foot from front to back.
-        display: how lengths are written.
-    """
-    job = scope.job
-    if frame.kind == "corner":
-        return _corner(frame, next(c for c in job.corners if c.name == frame.host), scope, display)
-    if frame.kind == "recess":
-        return _recess(frame, next(r for r in job.recesses if r.name == frame.host), display)
-    if frame.kind == "screen":
-        return _screen(frame, reach, display)
-    if frame.kind == "cloud":
-        return _cloud(frame, next(c for c in job.clouds if c.name == frame.host), scope, display)
-    return ""
+def piece_sketch(frame: Frame, estimate: Estimate) -> str:
+    """Return a sketch of how a piece meets the building as SVG; '' for wall frames."""
+    scope, display = estimate.scope, estimate.units.display
+    match scope.job.piece(frame.host):
+        case Treatment():
+            return ""
+        case Corner() as corner:
+            return _corner(frame, corner, scope, display)
+        case Recess() as recess:
+            return _recess(frame, recess, display)
+        case Screen() as screen:
+            return _screen(frame, estimate.catalogue.sizes(screen.feet)[0].length or 0, display)
+        case Cloud() as cloud:
+            return _cloud(frame, cloud, scope, display)
+        case other:
+            assert_never(other)
 
 
 def _corner(frame: Frame, corner: Corner, scope: Scope, display: Display) -> str:

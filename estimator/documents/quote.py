@@ -12,18 +12,12 @@ from estimator.documents.frame_marks import fill_of
 from estimator.documents.pictures import reverberation_picture
 from estimator.documents.room_drawing import room_drawing
 from estimator.documents.wording import size_text
+from estimator.job.piece_kinds import PIECES
 from estimator.layout.records import Frame
 from estimator.pipeline import Estimate, Scope
 from estimator.pricing.accuracy import estimate_class, known_of
 
 PriceBy = Literal["sum", "section", "wall"]
-KINDS = {
-    "wall": "wall frame",
-    "corner": "corner trap",
-    "recess": "recess box",
-    "screen": "freestanding screen",
-    "cloud": "ceiling cloud",
-}
 PLAN_MM = 58.0
 """How tall the room is drawn on the quote, so that the plan follows what is built on the first page."""
 
@@ -128,12 +122,12 @@ def _part(host: str, frames: tuple[Frame, ...], estimate: Estimate) -> dict[str,
     """Return one treatment or piece in plain words."""
     display, catalogue = estimate.units.display, estimate.catalogue
     sizes = Counter(size_text(f.width, f.height, display) for f in frames)
-    first = frames[0]
+    first, kind = frames[0], PIECES[frames[0].kind]
     make_up = estimate.job.make_ups[first.make_up]
     cloths = dict.fromkeys((face.fabric, face.colour) for f in frames for face in f.faces)
     return {
         "name": host,
-        "kind": KINDS[first.kind] + ("s" if len(frames) > 1 else ""),
+        "kind": kind.words if len(frames) > 1 else kind.word,
         "wall": first.placement.wall,
         "count": len(frames),
         "sizes": [f"{n} of {size}" if n > 1 else size for size, n in sizes.items()],

@@ -7,6 +7,8 @@ from estimator.core.units import METRE, Display, Nm, format_length
 from estimator.documents.canvas import PAPER_MM, SMALL, TEXT, TINY, Canvas
 from estimator.documents.lettering import Box, text_width
 from estimator.documents.views import Place, View
+from estimator.job.description_pieces import Cloud, Corner
+from estimator.job.piece_kinds import PIECES
 from estimator.layout.plan import drop_corners
 from estimator.layout.records import Frame
 from estimator.layout.surveyed import PlanWall
@@ -100,7 +102,7 @@ def _hull(points: Sequence[Place]) -> Box:
 def _traps(canvas: Canvas, view: View, scope: Scope) -> Iterator[tuple[str, list[Place]]]:
     """Draw the corner traps and yield name and places for the label of each."""
     walls = {w.name: w for w in scope.layout.room.walls}
-    for corner in scope.job.corners:
+    for corner in scope.job.of(Corner):
         first, second = (walls[name] for name in corner.between)
         corner_at = view.at(*first.end)
         ends = [_point(view, first, first.length - corner.leg, 0), _point(view, second, corner.leg, 0)]
@@ -112,17 +114,17 @@ def _traps(canvas: Canvas, view: View, scope: Scope) -> Iterator[tuple[str, list
 
 
 def _clouds(canvas: Canvas, view: View, scope: Scope) -> None:
-    sizes = {f.host: f for f in scope.layout.frames if f.kind == "cloud"}
-    for cloud in scope.job.clouds:
-        if cloud.at is None or cloud.name not in sizes:
+    frames = {f.host: f for f in scope.layout.frames}
+    for cloud in scope.job.of(Cloud):
+        if cloud.at is None:
             continue
-        frame = sizes[cloud.name]
+        frame = frames[cloud.name]
         corner = (cloud.at.x - frame.width // 2, -cloud.at.y - frame.height // 2)
         box = view.box(*corner, frame.width, frame.height)
         canvas.rect(box, "dash")
         for f in frame.fixings:
             canvas.dot(view.at(corner[0] + f.x, corner[1] + f.y), 0.5, "solid")
-        words = [[cloud.name, "cloud"], [cloud.name]]
+        words = [[cloud.name, PIECES[frame.kind].word], [cloud.name]]
         spots = [(box.middle[0], box.y + box.height * part) for part in (0.5, 0.3, 0.7, 0.18, 0.82)]
         canvas.label(words, spots, room=box)
 

@@ -36,13 +36,9 @@ def make_up_sections(scope: Scope, usual: Nm, display: Display) -> list[tuple[st
         usual: thickness of the building's gypsum board where the job does not say.
         display: how lengths are written.
     """
-    found: dict[tuple[str, str], Frame] = {}
-    for frame in scope.layout.frames:
-        found.setdefault((frame.make_up, "wall" if frame.kind == "wall" else "piece"), frame)
     chosen: dict[str, Frame] = {}
-    for (name, kind), frame in found.items():
-        if kind == "wall" or (name, "wall") not in found:
-            chosen[name] = frame
+    for frame in scope.layout.frames:  # wall frames first
+        chosen.setdefault(frame.make_up, frame)
     return [(name, section(frame, scope, usual, display)) for name, frame in chosen.items()]
 
 

@@ -20,8 +20,6 @@ from estimator.layout.records import Face, Frame, Member
 from estimator.pipeline import Estimate
 
 Row = dict[str, Any]
-STACK = "triangles, two a piece"
-"""How the layout ends the name of a solid trap's filling."""
 
 
 def shop(estimate: Estimate) -> Row:
@@ -140,7 +138,6 @@ def _frame(
     return {
         "name": frame.name,
         "make_up": frame.make_up,
-        "kind": frame.kind,
         "size": size_text(frame.width, frame.height, display),
         "depth": format_length(frame.depth, display),
         "mass": mass_text(frame.mass_kg, display),
@@ -149,7 +146,7 @@ def _frame(
         "boards": list(_tiles(frame, tiles, display)),
         "board": catalogue.sizes(make_up.board)[0].description,
         "gap": format_length(make_up.gap, display) if make_up.gap else "",
-        "stacked": any(c.name.endswith(STACK) for c in frame.cavities),
+        "stacked": any(c.stacked for c in frame.cavities),
         "cloths": [_cloth(face, fill, estimate) for face in frame.faces],
         "holes": [
             {"name": h.name, "size": size_text(h.width, h.height, display),

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from decimal import ROUND_CEILING
 from typing import Any
 
-from estimator.catalogue.kinds import KINDS as ITEM_KINDS
+from estimator.catalogue.kinds import KINDS
 from estimator.core.units import Nm, format_length
 from estimator.documents.days import day_rows, finishing_steps
 from estimator.documents.elevations import Elevation, elevation, treated_walls
@@ -12,12 +12,14 @@ from estimator.documents.fixing_rows import fixing_rows
 from estimator.documents.frame_drawings import frame_drawing
 from estimator.documents.frame_marks import HOLDS, Fill, fill_of
 from estimator.documents.piece_sketches import piece_sketch
-from estimator.documents.quote import KINDS, heading, practice_texts, visits
+from estimator.documents.placing import placing
+from estimator.documents.quote import heading, practice_texts, visits
 from estimator.documents.room_drawing import room_drawing
 from estimator.documents.saws import along, strip_end
 from estimator.documents.sections import make_up_sections
 from estimator.documents.strip_places import StripPlace, strip_places
 from estimator.documents.wording import mass_text, size_text
+from estimator.job.piece_kinds import PIECES
 from estimator.layout.records import Edge, Frame
 from estimator.layout.surveyed import PlanWall
 from estimator.pipeline import Estimate
@@ -39,11 +41,12 @@ def site(estimate: Estimate) -> Row:
     fill = fill_of(scope.plans, scope.layout.frames)
     what = Elevation(scope.job, scope.layout, fill, display, detail=True)
     usual = estimate.catalogue.practice.length("backing_gypsum_thickness")
+    treated = {t.name for t in scope.job.walls}
     return {
         **heading(estimate),
         "plan": room_drawing(scope, display),
         "walls": [_wall(w, what, estimate) for w in treated_walls(scope.layout)],
-        "pieces": [_piece(f, fill, estimate) for f in scope.layout.frames if f.kind != "wall"],
+        "pieces": [_piece(f, fill, estimate) for f in scope.layout.frames if f.host not in treated],
         "sections": make_up_sections(scope, usual, display),
         "marks_of": [(sign, words) for sign, words in HOLDS.values()],
         "days": day_rows(estimate),
@@ -152,72 +155,21 @@ def _wall_notes(frames: Sequence[Frame], estimate: Estimate) -> Iterator[str]:
 
 def _piece(frame: Frame, fill: Fill, estimate: Estimate) -> Row:
     display, layout = estimate.units.display, estimate.scope.layout
-    feet = next((p for p, _, owner in layout.hardware if owner == frame.name), "")
-    item = estimate.catalogue.sizes(feet)[0] if feet else None
-    reach = (item.length or 0) if item else 0
     return {
         "name": frame.name,
-        "kind": KINDS[frame.kind],
+        "kind": PIECES[frame.kind].word,
         "size": size_text(frame.width, frame.height, display),
         "mass": mass_text(frame.mass_kg, display),
         "where": list(placing(frame, estimate)),
-        "sketch": piece_sketch(frame, estimate.scope, reach, display),
+        "sketch": piece_sketch(frame, estimate),
         "drawing": frame_drawing(frame, fill, display, fixed=True) if frame.fixings else "",
         "fixings": list(fixing_rows(frame, None, estimate)),
-        "hardware": [f"{n} × {estimate.catalogue.sizes(p)[0].description}" for p, n, who in layout.hardware
-                     if who == frame.name],
+        "hardware": [
+            f"{held.count} × {estimate.catalogue.sizes(held.product)[0].description}"
+            for held in layout.hardware if held.frame == frame.name
+        ],
         "casings": list(_casings(frame, None, estimate)),
     }  # fmt: skip
-
-
-def placing(frame: Frame, estimate: Estimate) -> Iterator[str]:
-    """Yield sentences that say where a piece goes, each with measures a tape can be put to."""
-    job, display, at = estimate.job, estimate.units.display, frame.placement
-    bottom = format_length(at.z, display)
-    if frame.kind == "corner":
-        corner = next(c for c in job.corners if c.name == frame.host)
-        leg = format_length(corner.leg, display)
-        walls = " and ".join(corner.between)
-        yield f"In the corner of the {walls} walls: mark {leg} from the corner on each."
-        yield f"The frame's bottom is {bottom} above the floor, its casing outside it on every side."
-        yield (
-            "Screw a cleat to each wall just behind the marks, on the side of the corner, so that the "
-            "frame's back bears on both; then screw the frame to the cleats."
-        )
-    elif frame.kind == "recess":
-        opening = next(r.opening for r in job.recesses if r.name == frame.host)
-        left = format_length(at.x, display)
-        yield f"In the recess of {opening}, {at.wall} wall."
-        yield f"Left side {left} from the wall's left end, bottom {bottom} above the floor."
-        yield "It stays removable: it is hung on its hooks and neither screwed nor sealed."
-    elif frame.kind == "screen":
-        yield "Stands free on its two feet, one at each end; where, the client says. Keep ways out free."
-    else:
-        yield from _hung(frame, estimate)
-
-
-def _hung(frame: Frame, estimate: Estimate) -> Iterator[str]:
-    job, display = estimate.job, estimate.units.display
-    cloud = next(c for c in job.clouds if c.name == frame.host)
-    under = estimate.scope.layout.room.height - cloud.drop - frame.depth
-    yield (
-        f"Its top is {format_length(cloud.drop, display)} below the ceiling, its underside "
-        f"{format_length(under, display)} above the floor."
-    )
-    if cloud.at is None or cloud.count > 1:
-        yield "Where it hangs on the plan is agreed on site."
-        return
-    first = job.room.walls[0].name
-    left, near = cloud.at.x - frame.width // 2, cloud.at.y - frame.height // 2
-    yield (
-        f"Measured from the left end of the {first} wall: left side {format_length(left, display)} along "
-        f"that wall, near side {format_length(near, display)} out from it, so the middle is at "
-        f"{format_length(cloud.at.x, display)} and {format_length(cloud.at.y, display)}."
-    )
-    yield (
-        f"Hanger places are given from the cloud's left side and from its side away from the {first} wall, "
-        "as seen on the plan."
-    )
 
 
 def _take(estimate: Estimate) -> list[Row]:
@@ -228,5 +180,5 @@ def _take(estimate: Estimate) -> list[Row]:
         {"what": q.description, "net": q.net.to_integral_value(ROUND_CEILING) if q.unit == "ea" else q.net,
          "unit": q.unit}
         for q, line in zip(takeoff.quantities(), takeoff.lines, strict=True)
-        if q.net and any(i.key in fixings or ITEM_KINDS[i.kind].used == "site" for i in line.items)
+        if q.net and any(i.key in fixings or KINDS[i.kind].used == "site" for i in line.items)
     ]  # fmt: skip

@@ -6,8 +6,10 @@ from collections.abc import Iterator, Sequence
 from estimator.core.errors import Problem
 from estimator.job.agreement_sizes import size_disagreements
 from estimator.job.description import Colour, Job
+from estimator.job.description_pieces import Corner, Recess, Treatment
 from estimator.job.document import Document
 from estimator.job.lines import KeyPath
+from estimator.job.piece_kinds import PIECES
 from estimator.job.refusals import nearest
 
 Named = tuple[KeyPath, str]
@@ -26,7 +28,7 @@ def _openings(job: Job) -> list[Named]:
         for m, o in enumerate(w.openings)
     ]
     own: list[Named] = [
-        (("wall", n, "opening", m), o.name) for n, t in enumerate(job.walls) for m, o in enumerate(t.openings)
+        ((*at, "opening", m), o.name) for at, t in job.each(Treatment) for m, o in enumerate(t.openings)
     ]
     return [*plan, *own]
 
@@ -59,8 +61,8 @@ def _known(
 
 def _walls(job: Job, document: Document) -> Iterator[Problem]:
     plan = [w.name for w in job.room.walls]
-    for n, treatment in enumerate(job.walls):
-        yield from _known(("wall", n, "on"), treatment.on, plan, "wall of the plan", document)
+    for at, treatment in job.each(Treatment):
+        yield from _known((*at, "on"), treatment.on, plan, "wall of the plan", document)
     for n, drop in enumerate(job.room.drops):
         yield from _known(("room", "drop", n, "wall"), drop.wall, plan, "wall of the plan", document)
 
@@ -72,8 +74,8 @@ def _make_ups(job: Job, document: Document) -> Iterator[Problem]:
 
 def _corners(job: Job, document: Document) -> Iterator[Problem]:
     plan = [w.name for w in job.room.walls]
-    for n, corner in enumerate(job.corners):
-        path: KeyPath = ("corner", n, "between")
+    for at, corner in job.each(Corner):
+        path = (*at, "between")
         unknown = [name for name in corner.between if name not in plan]
         if unknown:
             yield from _known(path, unknown[0], plan, "wall of the plan", document)
@@ -91,13 +93,13 @@ def _corners(job: Job, document: Document) -> Iterator[Problem]:
 def _recesses(job: Job, document: Document) -> Iterator[Problem]:
     plan = [w.name for w in job.room.walls]
     hosts = {**{name: name for name in plan}, **{t.name: t.on for t in job.walls}}
-    for n, recess in enumerate(job.recesses):
-        unknown = list(_known(("recess", n, "wall"), recess.wall, list(hosts), "wall", document))
+    for at, recess in job.each(Recess):
+        unknown = list(_known((*at, "wall"), recess.wall, list(hosts), "wall", document))
         yield from unknown
         if unknown:
             continue
         windows = [o.name for o in job.openings_on(hosts[recess.wall]) if o.kind == "window"]
-        yield from _known(("recess", n, "opening"), recess.opening, windows, "window", document)
+        yield from _known((*at, "opening"), recess.opening, windows, "window", document)
 
 
 def _colour_tables(job: Job) -> list[tuple[KeyPath, Colour]]:
@@ -163,7 +165,8 @@ def disagreements(job: Job, document: Document) -> list[Problem]:
     """Return everything in which a job's tables do not agree, errors and warnings, in the file's order."""
     found: list[Problem] = []
     if not job.piece_names():
-        fix = "Add [[wall]], [[corner]], [[recess]], [[screen]] or [[cloud]]."
+        *most, last = (f"[[{key}]]" for key in PIECES)
+        fix = f"Add {', '.join(most)} or {last}."
         found.append(document.problem(("job",), "there is nothing to build", fix))
     plan: list[Named] = [(("room", "wall", n), w.name) for n, w in enumerate(job.room.walls)]
     options: list[Named] = [(("option", n), o.name) for n, o in enumerate(job.options)]

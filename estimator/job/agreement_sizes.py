@@ -6,10 +6,11 @@ from itertools import combinations
 from estimator.core.errors import Problem
 from estimator.core.units import Nm, format_length
 from estimator.job.description import Job
-from estimator.job.description_pieces import BandSize, Treatment
+from estimator.job.description_pieces import BandSize, Cloud, Corner, Screen, Treatment
 from estimator.job.description_room import Opening, RoomWall
 from estimator.job.document import Document
 from estimator.job.lines import KeyPath
+from estimator.job.piece_kinds import PIECES
 
 MOST_OPENINGS = 500
 Placed = tuple[KeyPath, RoomWall, Opening]
@@ -38,10 +39,10 @@ def _placed(job: Job) -> list[Placed]:
         for n, wall in enumerate(job.room.walls)
         for m, opening in enumerate(wall.openings)
     ]
-    for n, treatment in enumerate(job.walls):
+    for at, treatment in job.each(Treatment):
         if treatment.on in plan:
             wall = plan[treatment.on]
-            found += [(("wall", n, "opening", m), wall, o) for m, o in enumerate(treatment.openings)]
+            found += [((*at, "opening", m), wall, o) for m, o in enumerate(treatment.openings)]
     return found
 
 
@@ -90,8 +91,10 @@ def _overlaps(job: Job, document: Document) -> Iterator[Problem]:
             yield document.problem((*path, "left"), what, "Measure both again, from the same end.")
 
 
-def _span(n: int, wall: RoomWall, job: Job, document: Document) -> Iterator[Problem]:
-    ruler, treatment, path = _Ruler(job), job.walls[n], ("wall", n)
+def _span(
+    path: KeyPath, treatment: Treatment, wall: RoomWall, job: Job, document: Document
+) -> Iterator[Problem]:
+    ruler = _Ruler(job)
     left, right, _, top = box_of(treatment, wall, job.room.height)
     if right > wall.length:
         what = f"ends at {ruler(right)}, wall {wall.name!r} is {ruler(wall.length)} long"
@@ -128,13 +131,12 @@ def _sides(treatment: Treatment, path: KeyPath, document: Document) -> Iterator[
 
 def _treatments(job: Job, document: Document) -> Iterator[Problem]:
     plan, height = _plan(job), job.room.height
-    for n, treatment in enumerate(job.walls):
-        path: KeyPath = ("wall", n)
+    for path, treatment in job.each(Treatment):
         yield from _sides(treatment, path, document)
         if treatment.on not in plan:
             continue
         wall = plan[treatment.on]
-        yield from _span(n, wall, job, document)
+        yield from _span(path, treatment, wall, job, document)
         box = box_of(treatment, wall, height)
         for m, opening in enumerate(treatment.openings):
             if not _meet(box, _opening_box(opening)):
@@ -145,12 +147,12 @@ def _treatments(job: Job, document: Document) -> Iterator[Problem]:
 
 def _treatments_meet(job: Job, document: Document) -> Iterator[Problem]:
     plan = _plan(job)
-    placed = [(n, t) for n, t in enumerate(job.walls) if t.on in plan]
-    for (_, first), (n, second) in combinations(placed, 2):
+    placed = [(path, t) for path, t in job.each(Treatment) if t.on in plan]
+    for (_, first), (path, second) in combinations(placed, 2):
         boxes = [box_of(t, plan[t.on], job.room.height) for t in (first, second)]
         if first.on == second.on and _meet(*boxes):
             what = f"treatments {first.name!r} and {second.name!r} overlap on wall {first.on!r}"
-            yield document.problem(("wall", n, "on"), what, "Change from, to or band of one of them.")
+            yield document.problem((*path, "on"), what, "Change from, to or band of one of them.")
 
 
 def _drops(job: Job, document: Document) -> Iterator[Problem]:
@@ -168,21 +170,21 @@ def _drops(job: Job, document: Document) -> Iterator[Problem]:
 
 def _corners(job: Job, document: Document) -> Iterator[Problem]:
     ruler, plan = _Ruler(job), _plan(job)
-    for n, corner in enumerate(job.corners):
+    for path, corner in job.each(Corner):
         top = corner.bottom + (corner.height or 0)
         if top > job.room.height or corner.bottom >= job.room.height:
             what = f"reaches {ruler(top)}, the room is {ruler(job.room.height)} high"
-            yield document.problem(("corner", n, "height"), what, "Write a smaller bottom or height.")
+            yield document.problem((*path, "height"), what, "Write a smaller bottom or height.")
         for name in corner.between:
             if name in plan and corner.leg > plan[name].length:
                 what = f"the leg is {ruler(corner.leg)}, wall {name!r} only {ruler(plan[name].length)}"
-                yield document.problem(("corner", n, "leg"), what, "Write a shorter leg.")
+                yield document.problem((*path, "leg"), what, "Write a shorter leg.")
 
 
 def _corner_boxes(job: Job, wall: str) -> Iterator[tuple[str, Box]]:
     """Yield what each corner trap takes of a wall."""
     length = _plan(job)[wall].length
-    for corner in job.corners:
+    for corner in job.of(Corner):
         top = corner.bottom + corner.height if corner.height is not None else job.room.height
         if corner.between[0] == wall:
             yield corner.name, (length - corner.leg, length, corner.bottom, top)
@@ -192,21 +194,19 @@ def _corner_boxes(job: Job, wall: str) -> Iterator[tuple[str, Box]]:
 
 def _corners_meet(job: Job, document: Document) -> Iterator[Problem]:
     plan = _plan(job)
-    for n, treatment in enumerate(job.walls):
+    for path, treatment in job.each(Treatment):
         if treatment.on not in plan:
             continue
         box = box_of(treatment, plan[treatment.on], job.room.height)
         for name, corner in _corner_boxes(job, treatment.on):
             if _meet(box, corner):
                 what = f"treatment {treatment.name!r} and corner trap {name!r} overlap on {treatment.on!r}"
-                yield document.problem(("wall", n, "from"), what, "Start or end it clear of the trap's leg.")
+                yield document.problem((*path, "from"), what, "Start or end it clear of the trap's leg.")
 
 
 def _below_ceiling(job: Job, document: Document) -> Iterator[Problem]:
-    heights: list[tuple[KeyPath, Nm]] = [
-        (("screen", n, "height"), s.height) for n, s in enumerate(job.screens)
-    ]
-    heights += [(("cloud", n, "drop"), c.drop) for n, c in enumerate(job.clouds)]
+    heights: list[tuple[KeyPath, Nm]] = [((*at, "height"), s.height) for at, s in job.each(Screen)]
+    heights += [((*at, "drop"), c.drop) for at, c in job.each(Cloud)]
     heights += [(("room", "loudspeakers", n, "z"), s.z) for n, s in enumerate(job.room.loudspeakers)]
     heights += [(("room", "listening", "z"), p.z) for p in (job.room.listening,) if p]
     for path, height in heights:
@@ -216,11 +216,12 @@ def _below_ceiling(job: Job, document: Document) -> Iterator[Problem]:
 
 
 def _clouds(job: Job, document: Document) -> Iterator[Problem]:
-    for n, cloud in enumerate(job.clouds):
+    for path, cloud in job.each(Cloud):
         if cloud.at is not None and cloud.count > 1:
-            what = f"{cloud.count} clouds {cloud.name!r} would hang in one place"
+            kind = path[0]
+            what = f"{cloud.count} {PIECES[str(kind)].words} {cloud.name!r} would hang in one place"
             yield document.problem(
-                ("cloud", n, "at"), what, "Write a [[cloud]] for each place, or leave at out."
+                (*path, "at"), what, f"Write a [[{kind}]] for each place, or leave at out."
             )
 
 

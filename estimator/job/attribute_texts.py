@@ -10,7 +10,7 @@ import textwrap
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from pydantic import BaseModel
+from pydantic import BaseModel, create_model
 
 from estimator.job.fields import Record
 
@@ -25,6 +25,8 @@ def attribute_texts(model: type[BaseModel]) -> dict[str, str]:
 
 
 def _own(model: type[BaseModel]) -> Iterator[tuple[str, str]]:
+    if model.__module__ == create_model.__module__:
+        return  # made from the table of kinds, which describes its attributes
     tree = ast.parse(textwrap.dedent(inspect.getsource(model)))
     body = tree.body[0].body if isinstance(tree.body[0], ast.ClassDef) else []
     for statement, after in itertools.pairwise(body):

@@ -1,17 +1,18 @@
 """The job: everything a job file can say, as strict frozen records.
 
-The file's keys are the attributes' aliases where they differ (``[[wall]]`` is `Job.walls`, ``make-up``
-is `make_up`, ``from`` is `start`, ``to`` is `end`). Lengths are whole nanometres once read.
+The file's keys are the attributes' aliases where they differ (``make-up`` is `make_up`, ``from`` is
+`start`, ``to`` is `end`); each kind of piece has an array of tables. Lengths are whole nanometres once read.
 """
 
 import datetime as dt
 from collections.abc import Mapping
-from typing import Annotated, Literal, TypeAlias
+from functools import cache
+from typing import Annotated, Any, Literal, TypeVar, cast
 
-from pydantic import Field
+from pydantic import Field, create_model
 
 from estimator.core.units import Display
-from estimator.job.description_pieces import Band, Cloud, Corner, MakeUp, Recess, Screen, Treatment
+from estimator.job.description_pieces import Band, Built, MakeUp, Piece, Treatment
 from estimator.job.description_room import Opening, Room
 from estimator.job.fields import (
     NUMBER_PATTERN,
@@ -22,12 +23,15 @@ from estimator.job.fields import (
     Many,
     Money,
     Name,
+    Product,
     Prose,
     Record,
 )
+from estimator.job.lines import KeyPath
+from estimator.job.piece_kinds import PIECES
 
 SCHEMA = 1
-Piece: TypeAlias = Treatment | Corner | Recess | Screen | Cloud
+P = TypeVar("P", bound=Built)
 
 
 class Difficulty(Record):
@@ -81,7 +85,7 @@ class Colour(Record):
     """Frames by name, such as "N1"; or name a `wall`."""
     wall: Name | None = None
     """A treatment or piece."""
-    fabric: Key | None = None
+    fabric: Annotated[Key | None, Product("fabric")] = None
     """Product of the price list; left out, the make-up's."""
     colour: Name | None = None
     """The dye lot's name."""
@@ -100,7 +104,7 @@ class Option(Record):
     """Colours that go over the base's."""
     band: Mapping[Name, Band] = Field(default_factory=dict)
     """For each treatment to change, its band."""
-    finish: Mapping[Name, Key] = Field(default_factory=dict)
+    finish: Annotated[Mapping[Name, Key], Product("paint")] = Field(default_factory=dict)
     """For each make-up to change, the paint on its casings."""
     drop: Many[Name] = ()
     """Treatments and pieces left out."""
@@ -122,8 +126,8 @@ class Remark(Record):
     """As printed on the quote."""
 
 
-class Job(Record):
-    """A job file, whole."""
+class Surveyed(Record):
+    """What opens a job file: the job, the room, and the build-ups."""
 
     schema_: Literal[1] = Field(alias="schema")
     """Version of the job file's form: 1."""
@@ -133,16 +137,11 @@ class Job(Record):
     """The room as surveyed."""
     make_ups: Annotated[Mapping[Name, MakeUp], Field(min_length=1, max_length=50)] = Field(alias="make-up")
     """Named build-ups."""
-    walls: Many[Treatment] = Field(default=(), alias="wall")
-    """Treatments of walls."""
-    corners: Many[Corner] = Field(default=(), alias="corner")
-    """Corner traps."""
-    recesses: Many[Recess] = Field(default=(), alias="recess")
-    """Boxes in window recesses."""
-    screens: Many[Screen] = Field(default=(), alias="screen")
-    """Screens on feet."""
-    clouds: Many[Cloud] = Field(default=(), alias="cloud")
-    """Clouds below the ceiling."""
+
+
+class Quoted(Record):
+    """What closes a job file: colours, options, and what the quote says besides."""
+
     colours: Many[Colour] = Field(default=(), alias="colour")
     """Fabrics and colours other than the make-ups'."""
     options: Many[Option] = Field(default=(), alias="option")
@@ -154,6 +153,15 @@ class Job(Record):
     notes: Many[Remark] = Field(default=(), alias="note")
     """What else the quote says."""
 
+
+class Job(Quoted, Surveyed):
+    """A job file, whole."""
+
+    @property
+    def walls(self) -> tuple[Treatment, ...]:
+        """Return the treatments of walls."""
+        return self.of(Treatment)
+
     def openings_on(self, plan_wall: str) -> tuple[Opening, ...]:
         """Return the openings on a wall of the plan, whether listed there or under a treatment on it."""
         own = [o for w in self.room.walls if w.name == plan_wall for o in w.openings]
@@ -161,15 +169,35 @@ class Job(Record):
 
     def pieces(self) -> tuple[tuple[str, int, Piece], ...]:
         """Return all treatments and pieces, each with its table's key in the file and its place in it."""
-        kinds: tuple[tuple[str, tuple[Piece, ...]], ...] = (
-            ("wall", self.walls),
-            ("corner", self.corners),
-            ("recess", self.recesses),
-            ("screen", self.screens),
-            ("cloud", self.clouds),
-        )
-        return tuple((kind, n, piece) for kind, group in kinds for n, piece in enumerate(group))
+        return tuple((key, n, piece) for key in PIECES for n, piece in enumerate(getattr(self, key, ())))
+
+    def each(self, model: type[P]) -> tuple[tuple[KeyPath, P], ...]:
+        """Return the pieces that are built in one way, each with its path in the file."""
+        return tuple(((key, n), piece) for key, n, piece in self.pieces() if isinstance(piece, model))
+
+    def of(self, model: type[P]) -> tuple[P, ...]:
+        """Return the pieces that are built in one way."""
+        return tuple(piece for _, piece in self.each(model))
+
+    def piece(self, name: str) -> Piece:
+        """Return the treatment or piece of that name."""
+        return next(piece for _, _, piece in self.pieces() if piece.name == name)
 
     def piece_names(self) -> tuple[str, ...]:
         """Return the names of all treatments and pieces, in the order of `pieces`."""
         return tuple(piece.name for _, _, piece in self.pieces())
+
+
+def job_file() -> type[Job]:
+    """Return the model of a job file: a job with an array of tables for each kind of piece."""
+    return _job_file(tuple((key, kind.model, kind.about) for key, kind in PIECES.items()))
+
+
+@cache
+def _job_file(kinds: tuple[tuple[str, type[Piece], str], ...]) -> type[Job]:
+    make, many = cast("Any", create_model), cast("Any", Many)  # no type checker follows what is made here
+    arrays = {key: (many[model], Field(default=(), description=about)) for key, model, about in kinds}
+    surveyed = make("Surveyed", __base__=Surveyed, __module__=create_model.__module__, **arrays)
+    bases = (Job, surveyed)
+    made = make("Job", __base__=bases, __module__=create_model.__module__, __doc__=Job.__doc__)
+    return cast("type[Job]", made)

@@ -1,11 +1,11 @@
 """What is built: make-ups, treatments of walls, and the other pieces."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, TypeAlias
 
 from pydantic import Discriminator, Field, Tag
 
 from estimator.job.description_room import Opening
-from estimator.job.fields import Coordinate, Key, Length, Many, Name, PositiveLength, Record
+from estimator.job.fields import Coordinate, Key, Length, Many, Name, PositiveLength, Product, Record
 
 Meets = Literal[
     "wall", "ceiling", "bulkhead", "sill", "casing", "baseboard", "floor", "angled", "frame", "free"
@@ -16,25 +16,25 @@ Count = Annotated[int, Field(ge=1, le=200)]
 class MakeUp(Record):
     """A named build-up. Board thickness x layers + gap must equal the member's depth."""
 
-    member: Key
+    member: Annotated[Key, Product("member")]
     """Frame stock, a product of kind member; its width is the frame's depth."""
-    board: Key
+    board: Annotated[Key, Product("board")]
     """Product of kind board."""
     layers: Annotated[int, Field(ge=1, le=8)] = 1
     """Boards one behind the other."""
     gap: Length = 0
     """Air left behind the boards, inside the frame's depth."""
-    fabric: Key
+    fabric: Annotated[Key, Product("fabric")]
     """Product of kind fabric."""
     colour: Name | None = None
     """The dye lot's name."""
-    casing: Key | None = None
+    casing: Annotated[Key | None, Product("casing")] = None
     """Strip on the frame's edges where they meet the building or end free; left out: none."""
-    cover: Key | None = None
+    cover: Annotated[Key | None, Product("cover")] = None
     """Strip on the face over the joints between frames; left out: none."""
-    finish: Key | None = None
+    finish: Annotated[Key | None, Product("paint")] = None
     """Paint on casings and cover strips; left out: they come finished."""
-    primer: Key | None = None
+    primer: Annotated[Key | None, Product("primer")] = None
     """Primer under the paint where the strips come bare; left out: they come primed."""
 
 
@@ -88,15 +88,37 @@ class Backing(Record):
     rail counts the studs that it must cross."""
 
 
-class Treatment(Record):
-    """A treatment of a wall: a band of frames."""
+class Built(Record):
+    """What every treatment and piece says."""
 
     name: Name
-    """Frames are named after it: treatment N has N1, N2 and so on."""
-    on: Name
-    """Wall of the plan."""
+    """Unique; frames are named after it: treatment N has N1, N2 and so on."""
     make_up: Name = Field(alias="make-up")
     """A make-up's name."""
+
+    @property
+    def frame_names(self) -> tuple[str, ...]:
+        """Return the names of the frames of a piece: its own where there is one, else numbered."""
+        return (self.name,)
+
+
+class Counted(Built):
+    """A piece of which there may be several alike."""
+
+    count: Count = 1
+    """How many like this."""
+
+    @property
+    def frame_names(self) -> tuple[str, ...]:
+        """Return the names of the frames of a piece: its own where there is one, else numbered."""
+        return (self.name,) if self.count == 1 else tuple(f"{self.name}{k}" for k in range(1, self.count + 1))
+
+
+class Treatment(Built):
+    """A treatment of a wall: a band of frames."""
+
+    on: Name
+    """Wall of the plan."""
     start: Length = Field(default=0, alias="from")
     """Left end of the treatment, from the plan wall's left end."""
     end: PositiveLength | None = Field(default=None, alias="to")
@@ -117,15 +139,11 @@ class Treatment(Record):
     """What is on the wall within this treatment."""
 
 
-class Corner(Record):
+class Corner(Built):
     """A trap across a vertical inside corner of the plan: a flat frame or a solid triangular prism."""
 
-    name: Name
-    """Unique among treatments and pieces."""
     between: Annotated[tuple[Name, Name], Field(strict=False)]
     """The two plan walls that meet there, the left one first as seen from inside."""
-    make_up: Name = Field(alias="make-up")
-    """A make-up's name."""
     kind: Literal["flat", "solid"] = "flat"
     """A flat frame across the corner, or a filled triangular prism."""
     leg: PositiveLength
@@ -136,35 +154,25 @@ class Corner(Record):
     """Left out: to the ceiling."""
 
 
-class Recess(Record):
+class Recess(Built):
     """A box that fills a window's recess: a removable frame with its own depth."""
 
-    name: Name
-    """Unique among treatments and pieces."""
     wall: Name
     """The treatment or plan wall the window is in."""
     opening: Name
     """The window's name."""
     depth: PositiveLength
     """Depth of the recess."""
-    make_up: Name = Field(alias="make-up")
-    """A make-up's name."""
 
 
-class Screen(Record):
+class Screen(Counted):
     """A two-faced screen that stands on feet."""
 
-    name: Name
-    """Unique among treatments and pieces."""
     width: PositiveLength
     """Of the frame."""
     height: PositiveLength
     """Of the frame, feet left out."""
-    make_up: Name = Field(alias="make-up")
-    """A make-up's name."""
-    count: Count = 1
-    """How many like this."""
-    feet: Key
+    feet: Annotated[Key, Product("foot")]
     """Product of kind foot; two a screen."""
 
 
@@ -177,22 +185,20 @@ class Spot(Record):
     """Into the room."""
 
 
-class Cloud(Record):
+class Cloud(Counted):
     """A frame that hangs flat below the ceiling."""
 
-    name: Name
-    """Unique among treatments and pieces."""
     width: PositiveLength
     """Along x of the plan."""
     length: PositiveLength
     """Along y of the plan."""
-    make_up: Name = Field(alias="make-up")
-    """A make-up's name."""
     drop: PositiveLength
     """From the ceiling to the cloud's top side."""
-    count: Count = 1
-    """How many like this."""
-    hanger: Key | None = None
+    hanger: Annotated[Key | None, Product("hanger")] = None
     """Product of kind hanger; left out: the shop's."""
     at: Spot | None = None
     """Its centre on the plan."""
+
+
+Piece: TypeAlias = Treatment | Corner | Recess | Screen | Cloud
+"""The ways to build: on a wall, across a corner, in a recess, on feet, on hangers. A kind is one of them."""

@@ -5,6 +5,7 @@ an editor the same. Readers raise `ValueError` in plain words; the loader adds f
 """
 
 import re
+from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from typing import Annotated, TypeVar
 
@@ -21,6 +22,13 @@ PERCENT_PATTERN = r"^ *[0-9]+([.][0-9]+)? *% *$"
 MONEY_PATTERN = r"^[0-9]{1,9}([.][0-9]{1,4})?$"
 _CONTROL = re.compile(r"[\x00-\x1f\x7f]")
 _CONTROL_BUT_NEWLINE = re.compile(r"[\x00-\x09\x0b-\x1f\x7f]")
+
+
+@dataclass(frozen=True, slots=True)
+class Product:
+    """Marks a key that names a product of the price list, by the kind that it must be of."""
+
+    kind: str
 
 
 class Record(BaseModel):

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from estimator.core.errors import InputError, Problem
 from estimator.job.agreement import disagreements
-from estimator.job.description import Job
+from estimator.job.description import Job, job_file
 from estimator.job.document import Document, read_document, validated
 
 
@@ -14,7 +14,7 @@ def read_job(document: Document) -> tuple[Job, tuple[Problem, ...]]:
     Raises:
         InputError: the file's form is wrong, so that there is no job to look at.
     """
-    job = validated(Job, document)
+    job = validated(job_file(), document)
     return job, tuple(disagreements(job, document))
 
 

@@ -2,13 +2,10 @@
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from typing import TypeVar
 
 from estimator.job.description import Colour, Job, Option
-from estimator.job.description_pieces import Cloud, Corner, Recess, Screen, Treatment
+from estimator.job.description_pieces import Piece, Recess, Treatment
 from estimator.job.description_room import Room
-
-P = TypeVar("P", Treatment, Corner, Recess, Screen, Cloud)
 
 
 def apply_option(job: Job, option: Option) -> Job:
@@ -20,38 +17,29 @@ def apply_option(job: Job, option: Option) -> Job:
     """
     dropped = set(option.drop)
     hosts = {t.name: t.on for t in job.walls if t.name in dropped}
+    kept = {key: list[Piece]() for key, _, _ in job.pieces()}
+    for key, _, piece in job.pieces():
+        if piece.name not in dropped:
+            kept[key].append(_changed(piece, option, hosts))
     return job.model_copy(
         update={
+            **{key: tuple(pieces) for key, pieces in kept.items()},
             "room": _with_openings(job, dropped),
             "make_ups": _finished(job, option.finish),
-            "walls": tuple(_banded(t, option) for t in _kept(job.walls, option, dropped)),
-            "corners": _kept(job.corners, option, dropped),
-            "recesses": tuple(_rehosted(r, hosts) for r in _kept(job.recesses, option, dropped)),
-            "screens": _kept(job.screens, option, dropped),
-            "clouds": _kept(job.clouds, option, dropped),
             "colours": tuple(_still_there((*job.colours, *option.colour), dropped)),
             "options": (),
         }
     )
 
 
-def _kept(pieces: tuple[P, ...], option: Option, dropped: set[str]) -> tuple[P, ...]:
-    return tuple(_made_up(p, option.make_up) for p in pieces if p.name not in dropped)
-
-
-def _made_up(piece: P, changes: Mapping[str, str]) -> P:
-    new = changes.get(piece.make_up)
-    return piece if new is None else piece.model_copy(update={"make_up": new})
-
-
-def _banded(treatment: Treatment, option: Option) -> Treatment:
-    band = option.band.get(treatment.name)
-    return treatment if band is None else treatment.model_copy(update={"band": band})
-
-
-def _rehosted(recess: Recess, hosts: Mapping[str, str]) -> Recess:
-    wall = hosts.get(recess.wall)
-    return recess if wall is None else recess.model_copy(update={"wall": wall})
+def _changed(piece: Piece, option: Option, hosts: Mapping[str, str]) -> Piece:
+    """Return a piece with the option's make-up and band, on the wall where its treatment is left out."""
+    changes: dict[str, object] = {"make_up": option.make_up.get(piece.make_up, piece.make_up)}
+    if isinstance(piece, Treatment):
+        changes["band"] = option.band.get(piece.name, piece.band)
+    elif isinstance(piece, Recess):
+        changes["wall"] = hosts.get(piece.wall, piece.wall)
+    return piece.model_copy(update=changes)
 
 
 def _finished(job: Job, finishes: Mapping[str, str]) -> dict[str, object]:

@@ -6,7 +6,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from estimator.job.attribute_texts import described
-from estimator.job.description import Job
+from estimator.job.description import job_file
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 Schema = Mapping[str, Any]
@@ -19,7 +19,7 @@ def file_schema(model: type[BaseModel], title: str) -> dict[str, Any]:
 
 def job_schema() -> dict[str, Any]:
     """Return the JSON Schema of a job file."""
-    return file_schema(Job, "battenbook job file")
+    return file_schema(job_file(), "battenbook job file")
 
 
 def tables_of(model: type[BaseModel], level: int = 2) -> str:
@@ -130,4 +130,4 @@ right."""
 
 def reference() -> str:
     """Return the reference of the job file, Markdown: every table, key, form and default."""
-    return f"{_OPENING}\n\n{tables_of(Job)}\n"
+    return f"{_OPENING}\n\n{tables_of(job_file())}\n"

@@ -3,16 +3,18 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
+from typing import assert_never
 
 from estimator.catalogue.records import Catalogue
 from estimator.core.errors import InputError, Problem
 from estimator.core.units import Nm
 from estimator.job.description import Job
-from estimator.layout import corner_places
+from estimator.job.description_pieces import Cloud, Corner, Recess, Screen, Treatment
+from estimator.layout import corner_places, recesses
 from estimator.layout.cautions import cautions
-from estimator.layout.clouds import clouds
+from estimator.layout.clouds import cloud
 from estimator.layout.colours import cloths, strangers
-from estimator.layout.corners import corners
+from estimator.layout.corners import corner
 from estimator.layout.covers import BevelRule
 from estimator.layout.fixings import behind, fixings, spread
 from estimator.layout.handling import handling, too_long
@@ -20,11 +22,11 @@ from estimator.layout.holding import holding
 from estimator.layout.holes import records, refusals
 from estimator.layout.marking import level_line, marks
 from estimator.layout.materials import Material, materials
-from estimator.layout.pieces import Made, together, weighed
+from estimator.layout.pieces import Made, Wanted, copies, together, weighed
 from estimator.layout.plan import room_plan
-from estimator.layout.recesses import recesses
+from estimator.layout.recesses import recess
 from estimator.layout.records import Frame, Layout
-from estimator.layout.screens import screens
+from estimator.layout.screens import screen
 from estimator.layout.sites import Site, sites
 from estimator.layout.surveyed import RoomPlan
 from estimator.layout.wall_frames import Choices, cut_bands, wall_frames
@@ -41,8 +43,8 @@ def lay_out(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]] =
         sizes: width and height of frames that were changed by hand, by name; the rest stays where it is.
 
     Returns:
-        Frames in the order walls, corners, recesses, screens, clouds; each with its members, cavities,
-        faces, edges and fixings; warnings and cautions beside them.
+        Frames in the order of `PIECES`, each with its members, cavities, faces, edges and fixings; warnings
+        and cautions beside them.
 
     Raises:
         InputError: everything that cannot be laid out, all at once for each step.
@@ -51,14 +53,18 @@ def lay_out(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]] =
     plan, warnings = room_plan(job.room, job.header.display)
     places = sites(job, plan, made)
     display = job.header.display
-    _refuse([*refusals(job, plan, places, display), *corner_places.refusals(job, plan, display)])
+    traps, boxes = corner_places.refusals(job, plan, display), recesses.refusals(job)
+    _refuse([*refusals(job, plan, places, display), *traps, *boxes])
     choices = _choices(job, catalogue, sizes)
     parts = together([
         _walls(job, plan, places, made, catalogue, choices=choices),
-        corners(job, plan, made, catalogue, choices),
-        recesses(job, made, catalogue, choices),
-        screens(job, made, catalogue, choices),
-        clouds(job, plan, made, catalogue, choices),
+        *(
+            copies(
+                (name, _piece(Wanted(kind, name, p, job, plan, made[p.make_up], catalogue, choices)))
+                for name in p.frame_names
+            )
+            for kind, _, p in job.pieces()
+        ),
     ])  # fmt: skip
     unknown = _unknown(job, parts.frames, sizes)
     _refuse([p for p in unknown if p.severity == "error"] + too_long(parts.frames, catalogue, display))
@@ -71,6 +77,23 @@ def lay_out(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]] =
         hardware=parts.hardware, reasons=(*parts.reasons, *held),
         problems=(*warnings, *unknown, *parts.problems, *watched, *cautions(job, parts.frames, catalogue)),
     )  # fmt: skip
+
+
+def _piece(wanted: Wanted) -> Made:
+    """Return one frame of a piece, made in the way of its model."""
+    match wanted.piece:
+        case Treatment():
+            return Made()  # the frames of all treatments are made together
+        case Corner() as piece:
+            return corner(piece, wanted)
+        case Recess() as piece:
+            return recess(piece, wanted)
+        case Screen() as piece:
+            return screen(piece, wanted)
+        case Cloud() as piece:
+            return cloud(piece, wanted)
+        case other:
+            assert_never(other)
 
 
 def _choices(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]]) -> Choices:

@@ -80,7 +80,7 @@ def _warm_air(f: Found) -> Problem:
 
 
 def _boxes(job: Job, frames: Sequence[Frame]) -> Iterator[Problem]:
-    placed = [f for f in frames if f.boxes and f.kind == "wall"]
+    placed = [f for f in frames if f.boxes]
     for f in found(job):
         if f.opening.kind not in BOX_KINDS or not f.boxed:
             continue
@@ -129,7 +129,7 @@ def _on_one_stud(frame: Frame) -> bool:
 
 
 def _overhead(frames: Sequence[Frame]) -> Iterator[Problem]:
-    hung = [frame.name for frame in frames if frame.kind == "cloud"]
+    hung = [frame.name for frame in frames if frame.overhead]
     if hung:
         what = f"{', '.join(hung)} hang{'s' * (len(hung) == 1)} over people"
         fix = "A qualified person checks the structure above, hangers and fixings before anything is hung."

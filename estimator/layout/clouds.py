@@ -7,16 +7,13 @@ from math import ceil
 from estimator.catalogue.records import Catalogue
 from estimator.core.errors import Problem
 from estimator.core.units import Nm
-from estimator.job.description import Job
 from estimator.job.description_pieces import Cloud
 from estimator.layout.fixings import even, weight_n
-from estimator.layout.materials import Material
-from estimator.layout.pieces import Body, Made, all_free, built, copies, fixed, names, piece_strips, together
+from estimator.layout.pieces import FREE, Made, Wanted, fixed
 from estimator.layout.plan import drop_corners
 from estimator.layout.polygons import area, clip
-from estimator.layout.records import SIDES, Fixing, Frame, Placement
+from estimator.layout.records import Fixing, Frame, Placement
 from estimator.layout.surveyed import RoomPlan
-from estimator.layout.wall_frames import Choices
 from estimator.layout.weights import hung_kg
 
 MOST_ROWS = 50
@@ -53,45 +50,28 @@ def _parts(points: int) -> int:
     return max(points - 1, _HALVES)
 
 
-def clouds(
-    job: Job, plan: RoomPlan, materials: dict[str, Material], catalogue: Catalogue, choices: Choices
-) -> Made:
-    """Return the clouds of the job."""
-    return together(
-        copies(
-            (name, _cloud(c, name, plan, materials[c.make_up], catalogue, choices=choices))
-            for name in names(c.name, c.count)
-        )
-        for c in job.clouds
-    )
-
-
-def _cloud(
-    cloud: Cloud, name: str, plan: RoomPlan, material: Material, catalogue: Catalogue, *, choices: Choices
-) -> Made:
-    underside = plan.height - cloud.drop - material.depth
-    body = Body(
-        name, cloud.name, "cloud", material, choices.sizes.get(name, (cloud.width, cloud.length)),
-        choices.cloth_of(name, cloud.name, material.cloth), all_free(), frozenset(SIDES),
-        Placement("", 0, underside),
-    )  # fmt: skip
-    made = built(body, catalogue)
-    strips = piece_strips(made, material)
-    product = cloud.hanger or catalogue.practice.choice("product_hanger")
-    item = catalogue.sizes(product)[0]
+def cloud(piece: Cloud, wanted: Wanted) -> Made:
+    """Return a frame that hangs below the ceiling."""
+    catalogue, name = wanted.catalogue, wanted.name
+    underside = wanted.plan.height - piece.drop - wanted.material.depth
+    made = wanted.frame((piece.width, piece.length), FREE, Placement("", 0, underside))
+    strips, item = wanted.strips(made), wanted.holder
     weight = weight_n(hung_kg(made, strips, catalogue))
     grid = hanger_grid(made.width, made.height, weight, item.rated_load_n, catalogue)
+    hangers, share = wanted.held(grid.points), grid.share
+    if hangers.number:  # as many as the shop says share it alike
+        grid, share = Grid(hangers.count, 1), 1 / hangers.count
     hung = fixed(made, _points(made, grid, catalogue), Fixing(name, 0, 0, item.key, "hanger", 0, 0))
     factor = catalogue.practice.number("hanger_safety_factor")
-    load = weight * grid.share
+    load = weight * share
     rated = "not given" if item.rated_load_n is None else f"{item.rated_load_n:.0f} N"
     reason = (
         f"{name}: {weight:.0f} N on {grid.points} hangers, at most {load:.0f} N on one; "
         f"rated {rated}, safety factor wanted {factor:g}."
     )
     return Made(
-        (hung,), strips, ((product, grid.points, name),), (reason,),
-        (*_watch(name, load, item.rated_load_n, factor, underside), *_place(cloud, name, plan)),
+        (hung,), strips, (hangers,), (reason,),
+        (*_watch(name, load, item.rated_load_n, factor, underside), *_place(piece, name, wanted.plan)),
     )  # fmt: skip
 
 
@@ -154,6 +134,8 @@ def _points(made: Frame, grid: Grid, catalogue: Catalogue) -> list[tuple[Nm, Nm]
     inset = catalogue.practice.length("hanger_inset")
 
     def spread(length: Nm, count: int) -> list[Nm]:
+        if count == 1:
+            return [length // 2]
         return [inset + k * (length - 2 * inset) // (count - 1) for k in range(count)]
 
     return [(x, y) for y in spread(made.height, grid.along) for x in spread(made.width, grid.across)]

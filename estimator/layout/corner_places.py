@@ -16,16 +16,17 @@ from estimator.layout.surveyed import PlanWall, RoomPlan
 def refusals(job: Job, plan: RoomPlan, display: Display) -> list[Problem]:
     """Return why corner traps cannot be where the job says; all of it."""
     problems = list[Problem]()
-    for at, corner in enumerate(job.corners):
+    for (key, at), corner in job.each(Corner):
+        where = f"{key}[{at}]"
         pair = _walls(corner, plan)
         if pair is None:
             what = (
                 f"{' and '.join(corner.between)} do not meet at an inside corner of the plan, in that order"
             )
             fix = "Name two walls that follow each other clockwise."
-            problems.append(Problem(f"corner[{at}].between", what, fix))
+            problems.append(Problem(f"{where}.between", what, fix))
             continue
-        problems += _misfits(f"corner[{at}]", corner, pair, job, plan, display=display)
+        problems += _misfits(where, corner, pair, job, plan, display=display)
     return problems
 
 

@@ -4,67 +4,39 @@ from dataclasses import replace
 
 from estimator.catalogue.records import Catalogue
 from estimator.core.units import Nm, format_length
-from estimator.job.description import Job
 from estimator.job.description_pieces import Corner
 from estimator.layout.corner_geometry import chord, triangle_sheet
 from estimator.layout.corner_places import ceiling_over
 from estimator.layout.fixings import choose_screw, even
-from estimator.layout.materials import Material
-from estimator.layout.pieces import Body, Made, built, piece_strips, together, weighed
+from estimator.layout.pieces import Made, Wanted, weighed
 from estimator.layout.records import Cavity, Fixing, Frame, Meets, Member, Placement, Side, Spread
-from estimator.layout.surveyed import RoomPlan
-from estimator.layout.wall_frames import Choices
-
-STACK = "triangles, two a piece"
-"""How the name of a solid trap's filling ends."""
 
 
-def is_stack(cavity: Cavity) -> bool:
-    """Return whether a filling is a solid trap's: boards lying flat, of which the front shows the edges."""
-    return cavity.name.endswith(STACK)
-
-
-def corners(
-    job: Job, plan: RoomPlan, materials: dict[str, Material], catalogue: Catalogue, choices: Choices
-) -> Made:
-    """Return the corner traps of the job."""
-    return together(
-        _corner(c, job, plan, materials[c.make_up], catalogue, choices=choices) for c in job.corners
-    )
-
-
-def _corner(
-    corner: Corner, job: Job, plan: RoomPlan, material: Material, catalogue: Catalogue, *, choices: Choices
-) -> Made:
-    wall = next(w for w in plan.walls if w.name == corner.between[0])
-    turn, casing = wall.turn_deg, material.casing
-    over = ceiling_over(corner, plan)
-    height = corner.height or over - corner.bottom
-    width = chord(corner.leg, turn) - 2 * casing
-    ends: list[tuple[Side, Meets]] = [
-        ("left", "wall"), ("right", "wall"), ("bottom", "free" if corner.bottom else "floor"),
-        ("top", _overhead(corner.bottom + height, over, plan.height)),
-    ]  # fmt: skip
-    size = choices.sizes.get(corner.name, (width, height - 2 * casing))
-    body = Body(
-        corner.name, corner.name, "corner", material, size,
-        choices.cloth_of(corner.name, corner.name, material.cloth), tuple(ends),
-        frozenset({"left", "right", "bottom", "top"}), Placement("", 0, corner.bottom + casing),
-    )  # fmt: skip
-    made = built(body, catalogue)
-    display, reason = job.header.display, ""
-    if corner.kind == "solid":
-        made, reason = _solid(made, corner, turn, material, catalogue), "a stack of triangles behind it; "
-    made = _cleated(made, catalogue)
+def corner(trap: Corner, wanted: Wanted) -> Made:
+    """Return a corner trap."""
+    plan, material, display = wanted.plan, wanted.material, wanted.display
+    wall = next(w for w in plan.walls if w.name == trap.between[0])
+    turn, casing, over = wall.turn_deg, material.casing, ceiling_over(trap, plan)
+    height, across = trap.height or over - trap.bottom, chord(trap.leg, turn)
+    meets: dict[Side, Meets] = {
+        "left": "wall", "right": "wall", "bottom": "free" if trap.bottom else "floor",
+        "top": _overhead(trap.bottom + height, over, plan.height),
+    }  # fmt: skip
+    size = (across - 2 * casing, height - 2 * casing)
+    made = wanted.frame(size, meets, Placement("", 0, trap.bottom + casing, wall.name))
+    reason = ""
+    if trap.kind == "solid":
+        made, reason = _solid(made, trap, turn, wanted), "a stack of triangles behind it; "
+    made = _cleated(made, wanted.catalogue)
     strips = tuple(
         replace(s, bevel_deg=90.0 - turn / 2, girth=s.thickness + s.width)
         if s.side in {"left", "right"}
         else s
-        for s in piece_strips(made, material)
+        for s in wanted.strips(made)
     )
     reason = (
-        f"{corner.name}: across a corner of {turn:g} degrees, legs {format_length(corner.leg, display)}: "
-        f"{reason}{format_length(chord(corner.leg, turn), display)} from wall to wall."
+        f"{trap.name}: across a corner of {turn:g} degrees, legs {format_length(trap.leg, display)}: "
+        f"{reason}{format_length(across, display)} from wall to wall."
     )
     return Made((made,), strips, (), (reason,))
 
@@ -75,12 +47,15 @@ def _overhead(top: Nm, over: Nm, ceiling: Nm) -> Meets:
     return "ceiling" if over == ceiling else "bulkhead"
 
 
-def _solid(made: Frame, corner: Corner, turn_deg: float, material: Material, catalogue: Catalogue) -> Frame:
+def _solid(made: Frame, trap: Corner, turn_deg: float, wanted: Wanted) -> Frame:
     """Return the face frame with its boards as a stack of triangles, two cut from one rectangle."""
-    layers = made.height // material.board_thickness
-    width, height = triangle_sheet(corner.leg, turn_deg)
-    stack = Cavity(f"{made.name} {STACK}", 0, 0, width, height, material.fill.board, -(-layers // 2), 0)
-    return weighed(replace(made, cavities=(stack,)), catalogue)
+    layers = made.height // wanted.material.board_thickness
+    width, height = triangle_sheet(trap.leg, turn_deg)
+    stack = Cavity(
+        f"{made.name} triangles, two a piece", 0, 0, width, height, wanted.material.fill.board,
+        layers=-(-layers // 2), gap=0, stacked=True,
+    )  # fmt: skip
+    return weighed(replace(made, cavities=(stack,)), wanted.catalogue)
 
 
 def _cleated(made: Frame, catalogue: Catalogue) -> Frame:

@@ -7,7 +7,7 @@ from estimator.catalogue.records import Catalogue
 from estimator.core.units import Nm
 from estimator.layout.materials import Cloth, Material, face, seam_reach
 from estimator.layout.members import build, cavities, regular_studs, stud_centres
-from estimator.layout.records import Edge, Frame, Kind, Placement
+from estimator.layout.records import Edge, Frame, Placement
 from estimator.layout.rects import Rect
 from estimator.layout.weights import parts_kg
 
@@ -24,7 +24,7 @@ class Plan:
 
     name: str
     host: str
-    kind: Kind
+    kind: str
     material: Material
     width: Nm
     height: Nm

@@ -1,28 +1,41 @@
 """What every piece that is no wall treatment is made of: frames, strips, hardware and what was found."""
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from estimator.catalogue.records import Catalogue
+from estimator.catalogue.records import Catalogue, Item
 from estimator.core.errors import Problem
-from estimator.core.units import Nm
-from estimator.layout.bounds import Piece
+from estimator.core.units import Display, Nm
+from estimator.job.description import Job
+from estimator.job.description_pieces import Piece
+from estimator.job.piece_kinds import PIECES
+from estimator.layout import bounds
 from estimator.layout.frames import Plan, frame
-from estimator.layout.materials import Cloth, Material
-from estimator.layout.records import SIDES, Edge, Fixing, Frame, Kind, Meets, Placement, Side, Strip
+from estimator.layout.materials import Material
+from estimator.layout.records import (
+    SIDES,
+    Edge,
+    Fixing,
+    Frame,
+    Hardware,
+    Meets,
+    Placement,
+    Side,
+    Strip,
+)
 from estimator.layout.rects import Rect
 from estimator.layout.strips import casings
+from estimator.layout.surveyed import RoomPlan
+from estimator.layout.wall_frames import Choices
 from estimator.layout.weights import parts_kg
 
-Hardware = tuple[str, int, str]
-"""Product, count, and the frame it belongs to."""
-NOWHERE = Placement("", 0, 0)
+FREE: Mapping[Side, Meets] = dict.fromkeys(SIDES, "free")
 
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """What came of the pieces of one kind."""
+    """What came of some pieces."""
 
     frames: tuple[Frame, ...] = ()
     strips: tuple[Strip, ...] = ()
@@ -75,62 +88,73 @@ def _renamed(problem: Problem, old: str, new: str, where: str) -> Problem:
 
 
 @dataclass(frozen=True, slots=True)
-class Body:
-    """A piece's frame before it is built.
+class Wanted:
+    """One frame of a piece that is to be made, and everything it is made from.
 
     Attributes:
-        meets: what each side meets.
-        cased: the sides that carry a casing.
-        faces: names of the faces covered in cloth.
+        kind: key of the piece's kind.
+        name: of the frame.
     """
 
+    kind: str
     name: str
-    host: str
-    kind: Kind
+    piece: Piece
+    job: Job
+    plan: RoomPlan
     material: Material
-    size: tuple[Nm, Nm]
-    cloth: Cloth
-    meets: tuple[tuple[Side, Meets], ...]
-    cased: frozenset[Side]
-    placement: Placement = NOWHERE
-    faces: tuple[str, ...] = ("front",)
+    catalogue: Catalogue
+    choices: Choices
 
+    @property
+    def display(self) -> Display:
+        """Return how lengths are shown."""
+        return self.job.header.display
 
-def all_free() -> tuple[tuple[Side, Meets], ...]:
-    """Return four free sides."""
-    return tuple((side, "free") for side in SIDES)
+    def frame(
+        self, size: tuple[Nm, Nm], meets: Mapping[Side, Meets], at: Placement, *, bare: bool = False
+    ) -> Frame:
+        """Return the frame with its mass, without fixings.
 
+        Args:
+            size: width and height, unless they were changed by hand.
+            meets: what each side meets.
+            at: where it is.
+            bare: without casings.
+        """
+        width, height = self.choices.sizes.get(self.name, size)
+        lengths = {"left": height, "right": height, "bottom": width, "top": width}
+        cased = bool(self.material.trim.casing) and not bare
+        host = self.piece.name
+        plan = Plan(
+            self.name, host, self.kind, self.material, width, height, at,
+            self.choices.cloth_of(self.name, host, self.material.cloth), faces=PIECES[self.kind].faces,
+        )  # fmt: skip
+        made = frame(plan, [Edge(side, lengths[side], what, cased) for side, what in meets.items()])
+        return weighed(made, self.catalogue)
 
-def names(name: str, count: int) -> list[str]:
-    """Return the frames' names: the piece's own where there is one, else numbered."""
-    return [name] if count == 1 else [f"{name}{k}" for k in range(1, count + 1)]
+    def strips(self, made: Frame) -> tuple[Strip, ...]:
+        """Return the casings of the frame, which stands alone."""
+        piece = bounds.Piece(made.name, made.host, Rect(0, 0, made.width, made.height))
+        return casings([piece], {made.name: made.edges}, {made.host: self.material.trim})
 
+    @property
+    def holder(self) -> Item:
+        """Return what it hangs or stands on: the product that the piece names, or the shop's."""
+        held = PIECES[self.kind].held
+        named = getattr(self.piece, held.named_by, None)
+        return self.catalogue.sizes(named or self.catalogue.practice.choice(held.choice))[0]
 
-def built(body: Body, catalogue: Catalogue) -> Frame:
-    """Return the frame of a piece, with its mass, without fixings."""
-    width, height = body.size
-    lengths = {"left": height, "right": height, "bottom": width, "top": width}
-    casing = bool(body.material.trim.casing)
-    edges = [
-        Edge(side, lengths[side], what, cased=casing and side in body.cased) for side, what in body.meets
-    ]
-    plan = Plan(
-        body.name, body.host, body.kind, body.material, width, height, body.placement, body.cloth,
-        faces=body.faces,
-    )  # fmt: skip
-    made = frame(plan, edges)
-    return weighed(made, catalogue)
+    def held(self, count: int = 0) -> Hardware:
+        """Return the hardware of the frame: the shop's number of it, or `count` where there is no such."""
+        number = PIECES[self.kind].held.number
+        if number:
+            count = int(self.catalogue.practice.number(number))
+        return Hardware(self.holder.product, count, self.name, number)
 
 
 def weighed(made: Frame, catalogue: Catalogue) -> Frame:
     """Return a frame with its mass."""
     return replace(made, mass_kg=parts_kg(made.members, made.cavities, made.faces, catalogue))
-
-
-def piece_strips(made: Frame, material: Material) -> tuple[Strip, ...]:
-    """Return the casings of a frame that stands alone."""
-    piece = Piece(made.name, made.host, Rect(0, 0, made.width, made.height))
-    return casings([piece], {made.name: made.edges}, {made.host: material.trim})
 
 
 def fixed(made: Frame, places: Sequence[tuple[Nm, Nm]], like: Fixing) -> Frame:

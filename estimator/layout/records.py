@@ -1,8 +1,7 @@
 """Frames and their edges: the records that everything downstream reads.
 
-All lengths are whole nanometres. A wall frame, a corner trap, a recess box, a screen and a cloud all
-yield the same records, so that nothing downstream knows the kind. Coordinates inside a frame start at
-its lower-left corner as seen from its front; `Placement` says where that corner is in the room.
+All lengths are whole nanometres. Every kind of piece yields the same records. Coordinates inside a frame
+start at its lower-left corner as seen from its front; `Placement` says where that corner is in the room.
 """
 
 from dataclasses import dataclass
@@ -19,7 +18,6 @@ Meets = Literal[
     "wall", "ceiling", "bulkhead", "sill", "casing", "baseboard", "floor", "angled", "frame", "free"
 ]  # fmt: skip
 Role = Literal["rail", "stile", "stud", "block", "foot", "brace"]
-Kind = Literal["wall", "corner", "recess", "screen", "cloud"]
 
 
 Hold: TypeAlias = Literal["stud", "board", "masonry", "hanger", "frame"]
@@ -59,7 +57,12 @@ class Member:
 
 @dataclass(frozen=True, slots=True)
 class Cavity:
-    """The space between members, filled with `layers` of `board` with `gap` of air behind."""
+    """The space between members, filled with `layers` of `board` with `gap` of air behind.
+
+    Attributes:
+        stacked: the filling of a solid trap: triangles lying flat behind the frame, two from a piece; the
+            front shows their edges.
+    """
 
     name: str
     x: Nm
@@ -69,6 +72,7 @@ class Cavity:
     board: str
     layers: int
     gap: Nm
+    stacked: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,11 +200,19 @@ class Placement:
     """Where a frame's lower-left corner is: along plan wall `wall` from its start, and above the floor.
 
     For pieces that stand on no wall `wall` is '' and `x`, `z` are 0; a cloud's `z` is its underside.
+
+    Attributes:
+        covers: the surface of the room that it covers: a wall, or the window it fills; '' for what hangs or
+            stands in the room.
     """
 
     wall: str
     x: Nm
     z: Nm
+    covers: str = ""
+
+
+NOWHERE = Placement("", 0, 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,6 +222,7 @@ class Frame:
     Attributes:
         name: unique in the job, such as ``N1``.
         host: the treatment or piece it belongs to.
+        kind: a key of `PIECES`.
         spread: how its fixings are spread; None for a piece that is fixed in a way of its own.
         boxes: electrical boxes behind it.
         extra_studs: studs beyond those that the spacing asks for (under seams, beside boxes).
@@ -218,7 +231,7 @@ class Frame:
 
     name: str
     host: str
-    kind: Kind
+    kind: str
     make_up: str
     width: Nm
     height: Nm
@@ -238,6 +251,26 @@ class Frame:
     def covered_m2(self) -> Decimal:
         """Return the surface covered in cloth, m2: each face of it."""
         return Decimal(self.width * self.height * max(len(self.faces), 1)) / METRE**2
+
+    @property
+    def overhead(self) -> bool:
+        """Return whether it hangs over people."""
+        return any(fixing.holds_in == "hanger" for fixing in self.fixings)
+
+
+@dataclass(frozen=True, slots=True)
+class Hardware:
+    """Hangers, hooks or feet of a frame.
+
+    Attributes:
+        number: the value of the shop's practice that says how many; '' for as many as its size and weight
+            ask for.
+    """
+
+    product: str
+    count: int
+    frame: str
+    number: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -261,7 +294,6 @@ class Layout:
     Attributes:
         level_line: height of the laser line above the floor.
         reasons: why each band was cut as it was, one plain sentence each.
-        hardware: hangers, hooks and feet: product, count and the frame they belong to.
         problems: warnings and cautions found while laying out.
     """
 
@@ -271,7 +303,7 @@ class Layout:
     openings: tuple[Opening, ...]
     level_line: Nm
     marks: tuple[Mark, ...]
-    hardware: tuple[tuple[str, int, str], ...]
+    hardware: tuple[Hardware, ...]
     reasons: tuple[str, ...]
     problems: tuple[Problem, ...]
 

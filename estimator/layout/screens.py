@@ -1,17 +1,12 @@
 """Two-faced screens on feet, and whether they stand when pushed at the top."""
 
-from collections.abc import Iterator
-
 from estimator.catalogue.records import Catalogue, Item
 from estimator.core.errors import Problem
 from estimator.core.units import format_length, metres
-from estimator.job.description import Job
 from estimator.job.description_pieces import Screen
 from estimator.layout.fixings import STANDARD_GRAVITY_M_S2, weight_n
-from estimator.layout.materials import Material
-from estimator.layout.pieces import Body, Made, all_free, built, copies, names, piece_strips, together
-from estimator.layout.records import SIDES
-from estimator.layout.wall_frames import Choices
+from estimator.layout.pieces import FREE, Made, Wanted
+from estimator.layout.records import NOWHERE
 from estimator.layout.weights import hung_kg
 
 
@@ -30,32 +25,14 @@ def tip_factor(mass_kg: float, reach_m: float, push_n: float, height_m: float) -
     return weight_n(mass_kg) * reach_m / 2 / overturning if overturning else float("inf")
 
 
-def screens(job: Job, materials: dict[str, Material], catalogue: Catalogue, choices: Choices) -> Made:
-    """Return the screens of the job, each standing on its own."""
-    return together(
-        copies(
-            (name, _screen(s, name, job, materials[s.make_up], catalogue, choices=choices))
-            for name in names(s.name, s.count)
-        )
-        for s in job.screens
-    )
-
-
-def _screen(
-    screen: Screen, name: str, job: Job, material: Material, catalogue: Catalogue, *, choices: Choices
-) -> Made:
-    body = Body(
-        name, screen.name, "screen", material, choices.sizes.get(name, (screen.width, screen.height)),
-        choices.cloth_of(name, screen.name, material.cloth), all_free(), frozenset(SIDES),
-        faces=("front", "back"),
-    )  # fmt: skip
-    made = built(body, catalogue)
-    strips = piece_strips(made, material)
-    feet = int(catalogue.practice.number("feet_per_screen"))
-    mass = hung_kg(made, strips, catalogue)
-    stands = _Stand(name, mass, metres(made.height + 2 * material.casing), feet)
-    reason, problems = _stability(stands, screen.feet, job, catalogue)
-    return Made((made,), strips, ((screen.feet, feet, name),), (reason,), tuple(problems))
+def screen(piece: Screen, wanted: Wanted) -> Made:
+    """Return a screen that stands on its own."""
+    made = wanted.frame((piece.width, piece.height), FREE, NOWHERE)
+    strips, feet = wanted.strips(made), wanted.held()
+    mass = hung_kg(made, strips, wanted.catalogue)
+    stands = _Stand(made.name, mass, metres(made.height + 2 * wanted.material.casing), feet.count)
+    reason, problems = _stability(stands, wanted)
+    return Made((made,), strips, (feet,), (reason,), tuple(problems))
 
 
 class _Stand:
@@ -71,21 +48,18 @@ class _Stand:
         return tip_factor(self.total_kg(foot), metres(foot.length or 0), push_n, self.height_m)
 
 
-def _stability(stand: _Stand, product: str, job: Job, catalogue: Catalogue) -> tuple[str, list[Problem]]:
-    push, wanted = (
-        catalogue.practice.number("screen_tip_force"),
-        catalogue.practice.number("screen_tip_factor"),
-    )
-    foot = catalogue.sizes(product)[0]
+def _stability(stand: _Stand, screen: Wanted) -> tuple[str, list[Problem]]:
+    practice, foot = screen.catalogue.practice, screen.holder
+    push, wanted = practice.number("screen_tip_force"), practice.number("screen_tip_factor")
     factor = stand.factor(foot, push)
-    reach = format_length(foot.length or 0, job.header.display)
+    reach = format_length(foot.length or 0, screen.display)
     reason = (
         f"{stand.name}: {stand.total_kg(foot):.1f} kg on feet of {reach}, pushed with {push:g} N at its top: "
         f"righting moment {factor:.2f} times the overturning one (wanted {wanted:g})."
     )
     if factor >= wanted:
         return reason, []
-    fix = _better(stand, foot, push, wanted, catalogue)
+    fix = _better(stand, foot, push, wanted, screen.catalogue)
     what = f"{stand.name} tips too easily: with {push:g} N at its top the righting moment is {factor:.2f} "
     what += f"times the overturning one (wanted {wanted:g})"
     return reason, [Problem(stand.name, what, fix, severity="warning")]
@@ -93,14 +67,12 @@ def _stability(stand: _Stand, product: str, job: Job, catalogue: Catalogue) -> t
 
 def _better(stand: _Stand, foot: Item, push: float, wanted: float, catalogue: Catalogue) -> str:
     serving = sorted(
-        (item.length or 0, item.product) for item in _feet(catalogue) if stand.factor(item, push) >= wanted
+        (item.length or 0, item.product)
+        for item in catalogue.of_kind(foot.kind)
+        if stand.factor(item, push) >= wanted
     )
     if serving:
         return f"Feet {serving[0][1]} are long enough."
     needed = wanted * push * stand.height_m * 2 / (metres(foot.length or 1) * STANDARD_GRAVITY_M_S2)
     more = needed - stand.total_kg(foot)
     return f"Add {more:.0f} kg of ballast low down, fix it to a wall, or make it lower."
-
-
-def _feet(catalogue: Catalogue) -> Iterator[Item]:
-    yield from catalogue.of_kind("foot")

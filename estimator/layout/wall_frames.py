@@ -8,6 +8,7 @@ from estimator.catalogue.records import Catalogue
 from estimator.core.errors import InputError, Problem
 from estimator.core.units import INCH, MM, Display, Nm, format_length
 from estimator.job.description import Job
+from estimator.job.description_pieces import Corner
 from estimator.layout.bare import bare_problem, without
 from estimator.layout.bounds import Band, Piece
 from estimator.layout.corner_geometry import kept_clear
@@ -78,7 +79,7 @@ def cut_bands(
     found, problems = list[Cut](), list[Problem]()
     for site in sites:
         around = holes(site, job, plan, catalogue.practice)
-        clear = kept_clear(site, job.corners, plan, made)
+        clear = kept_clear(site, job.of(Corner), plan, made)
         band = Band(site.whole, bounds(site, sites, plan, rule, clear), around, site.material.casing)
         try:
             found.append(cut_band(site, band, limits(site.material, catalogue, job.header.display), job))
@@ -216,7 +217,7 @@ def _frame(piece: Piece, cut: Cut, found: Sequence[Edge], boxed: Sequence[Rect],
     size = choices.sizes.get(piece.name, (rect.width, rect.height))
     plan = Plan(
         piece.name, piece.host, "wall", material, *size,
-        placement=Placement(cut.site.wall.name, rect.left, rect.bottom),
+        placement=Placement(cut.site.wall.name, rect.left, rect.bottom, cut.site.wall.name),
         cloth=choices.cloth_of(piece.name, piece.host, material.cloth),
         boxes=tuple(b.moved(-rect.left, -rect.bottom) for b in boxed if _holds(rect, b)),
         near=choices.near,

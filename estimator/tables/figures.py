@@ -34,6 +34,8 @@ def _frames(scope: Scope, estimate: Estimate) -> list[dict[str, Any]]:
     return [
         {
             "name": f.name,
+            "host": f.host,
+            "kind": f.kind,
             "width": format_length(f.width, display),
             "height": format_length(f.height, display),
             "depth": format_length(f.depth, display),

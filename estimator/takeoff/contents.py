@@ -220,16 +220,11 @@ class Listing:
                 key = self._chosen("product_extension", "ea", "none", rule)
                 yield Counted(key, frame.name, "boxes", frame.boxes)
         yield from self._guards()
-        for product, count, frame_name in self._layout.hardware:
-            kind = self._catalogue.kind(product)
-            rule = "by the piece's weight and rated load"
-            yield Counted(
-                self._line(f"{kind}:{product}", product, "ea", "none", rule),
-                frame_name,
-                kind,
-                count,
-                "hardware",
-            )
+        for held in self._layout.hardware:
+            kind = self._catalogue.kind(held.product)
+            rule = "the shop's number a piece" if held.number else "by the piece's weight and rated load"
+            key = self._line(f"{kind}:{held.product}", held.product, "ea", "none", rule)
+            yield Counted(key, held.frame, kind, held.count, "hardware")
 
     def _guards(self) -> Iterator[Counted]:
         """Covers for the hardware of openings, where the price list has them."""

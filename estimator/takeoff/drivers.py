@@ -23,15 +23,16 @@ class Worked:
 
 
 def layout_counts(layout: Layout, visits: int) -> Table:
-    """Return the form of what is counted in the layout: pieces by kind, openings, bevels, visits."""
+    """Return the form of what is counted in the layout: frames by how they are held, openings, bevels."""
     form = Draft("layout_counts", "Counted from the layout", "across")
-    kinds = [f.kind for f in layout.frames]
+    frames = layout.frames
+    overhead, covering = sum(f.overhead for f in frames), sum(bool(f.placement.covers) for f in frames)
     bevels = sum(1 for s in layout.strips if s.bevel_deg or any(e.cut == "mitre" for e in s.ends))
     for key, label, value in (
-        ("count_frames", "Frames", len(kinds)),
-        ("count_hung", "Frames fixed to a wall", sum(k in {"wall", "corner", "recess"} for k in kinds)),
-        ("count_clouds", "Clouds", kinds.count("cloud")),
-        ("count_screens", "Screens", kinds.count("screen")),
+        ("count_frames", "Frames", len(frames)),
+        ("count_hung", "Frames fixed to a wall", covering),
+        ("count_clouds", "Clouds", overhead),
+        ("count_screens", "Screens", len(frames) - covering - overhead),
         ("count_openings", "Openings in the treated walls", len(layout.openings)),
         ("count_bevels", "Strips with a bevel or mitre", bevels),
         ("count_strips", "Casing and cover strips", len(layout.strips)),

@@ -12,7 +12,6 @@ from estimator.calc.expressions import Expr, call, if_, whole_up
 from estimator.calc.tables import Draft, Field, Table
 from estimator.catalogue.records import Catalogue
 from estimator.core.units import Measures, Nm
-from estimator.layout.corners import is_stack
 from estimator.layout.members import bays_between
 from estimator.layout.records import Frame, Layout, Member
 from estimator.takeoff.inputs import Edits
@@ -25,7 +24,7 @@ def regular(frame: Frame) -> bool:
 
     A solid trap's boards lie in a stack behind its frame: what is between the members says nothing of them.
     """
-    if any(is_stack(c) for c in frame.cavities):
+    if any(c.stacked for c in frame.cavities):
         return False
     rails = [m for m in frame.members if m.role == "rail"]
     uprights = [m for m in frame.members if m.role in {"stile", "stud"}]
@@ -99,7 +98,7 @@ def facts(layout: Layout, catalogue: Catalogue, boards: Mapping[str, int], units
     count("layers", "Board layers", [f.cavities[0].layers if f.cavities else 0 for f in frames])
     count("boards", "Board pieces planned", [boards.get(f.name, 0) for f in frames])
     count("between", "Board pieces between members", [_between(f, boards) for f in frames])
-    count("overhead", "Hangs overhead (1 = yes)", [int(f.kind == "cloud") for f in frames])
+    count("overhead", "Hangs overhead (1 = yes)", [int(f.overhead) for f in frames])
     count("faces", "Covered faces", [len(f.faces) for f in frames])
     size("face_more", "Face wider than frame by", [_face_more(f) for f in frames])
     size("roll", "Cloth width", [_roll_width(f, catalogue) for f in frames])
@@ -110,7 +109,7 @@ def facts(layout: Layout, catalogue: Catalogue, boards: Mapping[str, int], units
 
 def _between(frame: Frame, boards: Mapping[str, int]) -> int:
     """Return how many of a frame's board pieces lie between its members; a solid trap's stand behind it."""
-    return 0 if any(is_stack(c) for c in frame.cavities) else boards.get(frame.name, 0)
+    return 0 if any(c.stacked for c in frame.cavities) else boards.get(frame.name, 0)
 
 
 def _other_cavity(frame: Frame, units: Measures) -> Decimal:

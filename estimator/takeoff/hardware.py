@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from estimator.calc.evaluation import number
-from estimator.calc.expressions import Expr, call, find, if_, round_to, whole_down, whole_up
+from estimator.calc.expressions import Expr, call, find, if_, lift, round_to, whole_down, whole_up
 from estimator.calc.tables import Draft, Field, Table
 from estimator.catalogue.records import Catalogue
 from estimator.core.money import rounded
@@ -37,13 +37,17 @@ def hardware_counts(
         units: the job's units.
     """
     schedule, weights = tables
-    items = [catalogue.sizes(product)[0] for product, _, _ in layout.hardware]
+    items = [catalogue.sizes(held.product)[0] for held in layout.hardware]
+    labels = {key: value.label for key, value in catalogue.practice.values.items()}
+    numbers = [held.number for held in layout.hardware]
     table = Draft("hardware", "Hangers, hooks and feet of each piece")
     key = table.names([frame.name for frame in hung(layout)], "Frame")
-    kind = table.label("kind", "Counted", [item.kind for item in items])
+    table.label("kind", "Counted", [item.kind for item in items])
+    number_by = table.label("number_by", "Number", [labels.get(n, "by size and weight") for n in numbers])
     ratings = [rounded(item.rated_load_n or 0, _LAST_BIT) for item in items]
     rated = table.decided("rated", "Rated load", "N", ratings, places=1)
-    hangs = table.decided("hangs", "Hangs (1 = yes)", "", [Decimal(i.kind == "hanger") for i in items], 0)
+    loaded = [Decimal(not number) for number in numbers]
+    hangs = table.decided("hangs", "As many as carry it (1 = yes)", "", loaded, 0)
     carried = weights["weight"] * practice["hanger_safety_factor"].at() / rated
     loads = table.formula("loads", "Rated loads to carry", "", if_(rated.gt(0), carried, 0), places=2)
     columns = _Columns(table, practice)
@@ -52,8 +56,10 @@ def hardware_counts(
         for side in ("width", "height")
     )
     hangers, shares = columns.hangers(hangs, (sides[0], sides[1]), loads)
-    each = if_(kind.eq("foot"), practice["feet_per_screen"].at(), practice["hooks_per_recess"].at())
-    own = table.formula("fixed", "Hooks or feet", "ea", (1 - hangs) * whole_down(each), places=0)
+    each: Expr = lift(0)
+    for value in dict.fromkeys(filter(None, numbers)):
+        each = if_(number_by.eq(labels[value]), practice[value].at(), each)
+    own = table.formula("fixed", "The shop's number", "ea", (1 - hangs) * whole_down(each), places=0)
     table.formula("pieces", "Hangers, hooks, feet", "ea", hangers + own, places=0)
     over = if_(round_to(loads - shares - own, _LAST_BIT).gt(0), 1, 0)
     table.formula("overloaded", "Carries too much (1 = yes)", "", over, places=0)

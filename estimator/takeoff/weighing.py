@@ -35,7 +35,7 @@ class Needs:
 def hung(layout: Layout) -> list[Frame]:
     """Return the frames that hangers, hooks or feet belong to, in the order of these."""
     frames = {frame.name: frame for frame in layout.frames}
-    return [frames[name] for _, _, name in layout.hardware]
+    return [frames[held.frame] for held in layout.hardware]
 
 
 def weights(layout: Layout, catalogue: Catalogue, needs: Needs, units: Measures) -> Table:

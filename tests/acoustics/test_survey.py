@@ -155,7 +155,7 @@ def test_report_of_a_job(report: RoomReport) -> None:
     assert north.panel.startswith("N")
     assert north.point[0] == pytest.approx((3 + 2 / 3) * FT)
     assert north.path_m == pytest.approx((4 + 81) ** 0.5 * FT)
-    assert "35 sq ft of panels and a screen or cloud" in report.paragraph
+    assert "35 sq ft of panels and a piece that hangs or stands in it" in report.paragraph
     assert any("plain glass" in note for note in report.notes)
     assert any("20%" in note for note in report.notes)
     assert plain(report)["target"]["key"] == "control"

@@ -9,6 +9,7 @@ from estimator.documents.elevations import Elevation, elevation, treated_walls
 from estimator.documents.frame_marks import board_joints, fill_of
 from estimator.documents.lettering import Box
 from estimator.documents.views import fitted, readings
+from estimator.job.description_pieces import Recess
 from tests.documents.made import EXAMPLES, SVG, drawings, estimate_of, letters
 
 INCH = 25_400_000
@@ -41,7 +42,7 @@ def test_a_frame_is_drawn_to_scale_where_it_stands() -> None:
 def test_each_wall_names_its_openings_and_reads_its_frames_edges(name: str) -> None:
     made = estimate_of(name)
     layout, display = made.scope.layout, made.units.display
-    filled = {r.opening for r in made.job.recesses}
+    filled = {r.opening for r in made.job.of(Recess)}
     for wall in treated_walls(layout):
         texts = {one.text for one in letters(drawn(name, wall.name, detail=True))}
         for opening in (o for o in layout.openings if o.wall == wall.name and o.name not in filled):

@@ -6,7 +6,7 @@ import pytest
 
 from estimator.core.errors import Problem
 from estimator.job.agreement import disagreements
-from estimator.job.description import Job
+from estimator.job.description import job_file
 from estimator.job.document import parse_document, validated
 
 CHAPEL = (Path(__file__).parents[2] / "examples" / "chapel_annex" / "job.toml").read_text(encoding="utf-8")
@@ -17,7 +17,7 @@ SPEAKER = '{ name = "L", x = "1 ft", y = "1 ft", z = "1 m" }'
 
 def _found(text: str) -> list[Problem]:
     document = parse_document(text, "job.toml")
-    return disagreements(validated(Job, document), document)
+    return disagreements(validated(job_file(), document), document)
 
 
 def test_the_example_agrees_with_itself() -> None:
@@ -126,4 +126,4 @@ def test_treatments_in_bands_that_do_not_meet_may_share_a_wall() -> None:
 )
 def test_openings_are_kept_in_their_kinds_way(kind: str, kept: str) -> None:
     document = parse_document(CHAPEL.replace('kind = "outlet"', f'kind = "{kind}"'), "job.toml")
-    assert validated(Job, document).walls[0].openings[2].kept == kept
+    assert validated(job_file(), document).walls[0].openings[2].kept == kept

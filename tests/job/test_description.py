@@ -8,7 +8,8 @@ import pytest
 from pydantic import ValidationError
 
 from estimator.core.units import FOOT, INCH
-from estimator.job.description import Job
+from estimator.job.description import job_file
+from estimator.job.description_pieces import Cloud, Corner, Recess, Screen
 from estimator.job.load import load_job
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -30,7 +31,7 @@ def test_every_example_loads_without_a_warning(name: str) -> None:
 
 
 def test_a_job_is_frozen_and_its_lengths_are_nanometres() -> None:
-    job = Job.model_validate(_one_panel())
+    job = job_file().model_validate(_one_panel())
     assert job.walls[0].start == 29 * INCH + INCH // 2
     assert job.room.height == 8 * FOOT
     with pytest.raises(ValidationError, match="frozen"):
@@ -42,7 +43,7 @@ def test_the_awkward_room_says_all_there_is_to_say() -> None:
     assert [wall.turn for wall in job.room.walls].count(45) == 2
     assert job.room.drops
     assert {o.bottom for o in job.walls[0].openings if o.kind == "window"} == {30 * INCH, 44 * INCH}
-    assert [len(group) for group in (job.corners, job.recesses, job.screens, job.clouds)] == [1, 1, 1, 2]
+    assert [len(job.of(way)) for way in (Corner, Recess, Screen, Cloud)] == [1, 1, 1, 2]
     assert [option.name for option in job.options] == ["thicker", "plain"]
     assert job.piece_names() == ("N", "C", "E", "T", "R", "S", "K", "L")
 
@@ -73,5 +74,5 @@ def test_no_value_is_converted_in_silence(table: str, key: str, value: object) -
     data = _one_panel()
     data[table][key] = value
     with pytest.raises(ValidationError) as caught:
-        Job.model_validate(data)
+        job_file().model_validate(data)
     assert [error["loc"][:2] for error in caught.value.errors()] == [(table, key)]

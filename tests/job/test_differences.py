@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from estimator.job.description import Job
+from estimator.job.description import Job, job_file
 from estimator.job.differences import Difference, job_differences
 from estimator.job.document import parse_document, validated
 
@@ -12,7 +12,7 @@ CHAPEL = (Path(__file__).parents[2] / "examples" / "chapel_annex" / "job.toml").
 
 
 def read(text: str) -> Job:
-    return validated(Job, parse_document(text, "job.toml"))
+    return validated(job_file(), parse_document(text, "job.toml"))
 
 
 def found(*changes: tuple[str, str]) -> list[Difference]:

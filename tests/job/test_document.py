@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.core.errors import InputError, Problem
-from estimator.job.description import Job
+from estimator.job.description import job_file
 from estimator.job.document import parse_document, read_document, validated
 from estimator.job.load import load_job
 
@@ -92,7 +92,7 @@ def test_text_that_is_not_toml(text: str, line: int, part: str) -> None:
 @given(st.text(max_size=200))
 def test_any_text_is_refused_without_a_fault(text: str) -> None:
     with pytest.raises(InputError):
-        validated(Job, parse_document(text, "job.toml"))
+        validated(job_file(), parse_document(text, "job.toml"))
 
 
 @given(st.binary(max_size=60))

@@ -11,7 +11,7 @@ from estimator.catalogue.practice import read_practice
 from estimator.catalogue.price_list import read_price_list
 from estimator.catalogue.records import Catalogue, Practice
 from estimator.core.units import INCH
-from estimator.job.description import Job
+from estimator.job.description import Job, job_file
 from estimator.job.document import read_document
 
 DATA = Path(estimator.catalogue.__file__).parent / "data"
@@ -56,4 +56,4 @@ def write_job(**tables: Any) -> Job:
     }  # fmt: skip
     header = {"number": "1", "title": "t", "client": "c", "date": "2026-03-02", "currency": "CAD"}
     data: dict[str, Any] = {"schema": 1, "job": header, "room": room, "make-up": {"standard": STANDARD}}
-    return Job.model_validate({**data, **tables}, strict=False)
+    return job_file().model_validate({**data, **tables}, strict=False)

@@ -11,7 +11,7 @@ from estimator.core.units import FOOT, INCH, Nm
 from estimator.layout.assembly import lay_out
 from estimator.layout.clouds import Grid, hanger_grid
 from estimator.layout.corner_geometry import chord, clear_of, triangle_sheet
-from estimator.layout.records import Frame, Layout
+from estimator.layout.records import Frame, Hardware, Layout
 from estimator.layout.screens import tip_factor
 from tests.layout.jobs import BOX_ROOM, STANDARD, shipped, write_job
 
@@ -146,7 +146,7 @@ def test_recess_box() -> None:
     box = next(f for f in layout.frames if f.kind == "recess")
     assert (box.width / INCH, box.height / INCH) == (39.75, 29.75)
     assert (box.placement.wall, box.placement.x / INCH, box.placement.z / INCH) == ("north", 48.125, 36.125)
-    assert layout.hardware == (("hook-recess", 4, "R"),)
+    assert layout.hardware == (Hardware("hook-recess", 4, "R", "hooks_per_recess"),)
     assert not any(s.frame == "R" for s in layout.strips)
 
 
@@ -166,7 +166,8 @@ def test_screen_has_two_faces_feet_and_says_how_it_stands() -> None:
     layout = laid_out(screen=[{**SCREEN, "count": 2}])
     assert [f.name for f in layout.frames] == ["S1", "S2"]
     assert [f.name for f in layout.frames[0].faces] == ["S1 front", "S1 back"]
-    assert layout.hardware == (("foot-steel-28", 2, "S1"), ("foot-steel-28", 2, "S2"))
+    feet = (Hardware("foot-steel-28", 2, name, "feet_per_screen") for name in ("S1", "S2"))
+    assert layout.hardware == tuple(feet)
     (tips,) = [p for p in layout.problems if "tips too easily" in p.what]
     assert tips.what.startswith("each of S1, S2 tips too easily")
     assert "ballast" in tips.fix
@@ -221,7 +222,7 @@ def test_cloud_hangs_from_its_points_under_the_ceiling() -> None:
     assert len(frame.fixings) == 6
     assert {x.holds_in for x in frame.fixings} == {"hanger"}
     assert all(6 * INCH <= x.x <= frame.width - 6 * INCH for x in frame.fixings)
-    assert layout.hardware == (("hanger-cable", 6, "K"),)
+    assert layout.hardware == (Hardware("hanger-cable", 6, "K"),)
     assert [p.where for p in layout.problems if "hangs over people" in p.what] == ["K"]
 
 

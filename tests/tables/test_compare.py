@@ -25,7 +25,7 @@ def one(name: str) -> Estimate:
 def changed() -> Estimate:
     """Return a rehearsal room with the outlet's wall left out and an option added."""
     job, catalogue, _ = load(EXAMPLES / "rehearsal_room" / "job.toml")
-    return estimate(job.model_copy(update={"walls": job.walls[:1]}), catalogue)
+    return estimate(job.model_copy(update={"wall": job.walls[:1]}), catalogue)
 
 
 def side_by_side(before: Estimate, after: Estimate) -> Comparison:

@@ -86,7 +86,7 @@ def test_a_screen_has_two_faces_and_feet_and_is_fixed_to_nothing() -> None:
     assert len(frame.faces) == 2
     # Around each face 2 x (48 + 60) = 216 in, a staple every 1 1/2 in, 4 more at each of 4 corners: 160.
     assert lines["staple:staple-cloth"].net == 2 * (216 / D("1.5") + 16)
-    feet = next(count for product, count, _ in screen.layout.hardware if product == "foot-steel-28")
+    feet = next(held.count for held in screen.layout.hardware if held.product == "foot-steel-28")
     assert lines["foot:foot-steel-28"].net == feet
     assert not [k for k in lines if k.startswith("screw:screw-fixing")]
     sums = drivers(screen)
@@ -103,7 +103,7 @@ def test_a_cloud_is_held_by_retainers_whatever_its_height() -> None:
     assert cloud.lines()["screw:screw-retainer"].net == 2 * boards
     sums = drivers(cloud)
     assert sums["clouds"] == 1
-    assert sums["hardware_pieces"] == sum(count for _, count, _ in cloud.layout.hardware) >= 4
+    assert sums["hardware_pieces"] == sum(held.count for held in cloud.layout.hardware) >= 4
 
 
 def test_low_frames_need_no_retainers() -> None:
