@@ -28,12 +28,14 @@ class ItemKind:
         content: what one buy unit of it holds, as a dimension.
         needs: columns that its rows must fill beside those that every row fills.
         used: where it is used; what is used on site is packed for it. A screw is packed where it is a fixing.
+        wood: it has a planed size, and its density may be given by its specific gravity.
     """
 
     stock: Stock = WHOLE
     content: str = "count"
     needs: tuple[str, ...] = ()
     used: Literal["shop", "site"] = "shop"
+    wood: bool = False
 
 
 _STRIP = ItemKind(STICK, needs=("thickness", "width", "length"))
@@ -42,7 +44,7 @@ _ON_SITE = ItemKind(used="site")
 _LIQUID = ItemKind(content="volume", used="site")
 
 KINDS: dict[str, ItemKind] = {
-    "member": ItemKind(STICK, needs=("thickness", "width", "length", "density")),
+    "member": ItemKind(STICK, needs=("thickness", "width", "length", "density"), wood=True),
     "board": ItemKind(BOARD, needs=("thickness", "width", "length", "density", "airflow resistivity")),
     "fabric": ItemKind(ROLL, "length", ("width", "cloth mass")),
     "casing": _STRIP,

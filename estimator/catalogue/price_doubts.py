@@ -11,6 +11,7 @@ from math import prod
 from statistics import median
 
 from estimator.catalogue.cost_codes import cost_code_titles
+from estimator.catalogue.kinds import KINDS
 from estimator.catalogue.lumber import dressed_sizes, nominal_size
 from estimator.catalogue.records import Item
 from estimator.core.errors import Problem
@@ -101,7 +102,7 @@ def _packs(items: Sequence[Item]) -> Iterator[Doubt]:
 def _dressed(items: Sequence[Item]) -> Iterator[Doubt]:
     """Yield members whose size is the one they are called by, not the one they are planed to."""
     for item in items:
-        planed = dressed_sizes().get(nominal_size(item.description)) if item.kind == "member" else None
+        planed = dressed_sizes().get(nominal_size(item.description)) if KINDS[item.kind].wood else None
         if planed and item.thickness and item.width and {item.thickness, item.width} != set(planed):
             sizes = " x ".join(format_length(size) for size in planed)
             yield item, "width", f"a planed {nominal_size(item.description)} is {sizes}", "Measure one."

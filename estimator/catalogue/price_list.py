@@ -68,12 +68,13 @@ def _headings(row: list[str], line: int, file: str) -> list[Problem]:
 
 
 def _needed(line: _Line) -> list[Problem]:
-    kind = line.cells.get("kind", "")
-    names = (*ALWAYS, *KINDS.get(kind, ItemKind()).needs)
-    if kind == "member" and line.cells.get("specific gravity"):
+    name_of_kind = line.cells.get("kind", "")
+    kind = KINDS.get(name_of_kind, ItemKind())
+    names = (*ALWAYS, *kind.needs)
+    if kind.wood and line.cells.get("specific gravity"):
         names = tuple(name for name in names if name != "density")  # it follows from the gravity
     return [
-        line.problem(name, f"the {name} is missing", f"A {kind or 'row'} needs one.")
+        line.problem(name, f"the {name} is missing", f"A {name_of_kind or 'row'} needs one.")
         for name in names
         if not line.cells.get(name)
     ]
@@ -135,7 +136,7 @@ def _item(line: _Line, lumber: Lumber) -> tuple[Item | None, list[Problem]]:
     if problems:
         return None, problems
     fields.setdefault("item_code", "")
-    if fields["kind"] == "member" and "specific_gravity" in fields:
+    if KINDS[fields["kind"]].wood and "specific_gravity" in fields:
         fields.setdefault("density_kg_m3", density_kg_m3(fields["specific_gravity"], facts=lumber))
     return Item(**fields, line=line.number), []
 

@@ -67,7 +67,8 @@ def test_nothing_is_stated_below_the_schroeder_frequency() -> None:
 def test_paragraph_says_what_the_figures_say() -> None:
     low = min(v for v in REPORT.after.low_s[2:4] if v is not None)
     high = max(v for v in REPORT.after.high_s[2:4] if v is not None)
-    assert f"{low:.2f} to {high:.2f} s with 11.0 m² of panels and a screen or cloud." in REPORT.paragraph
+    built = "11.0 m² of panels and a piece that hangs or stands in it"
+    assert f"{low:.2f} to {high:.2f} s with {built}." in REPORT.paragraph
     assert ESTIMATED in REPORT.paragraph
     assert REPORT.after.verdict is not None
     assert REPORT.after.verdict.word in REPORT.paragraph
