@@ -57,13 +57,13 @@ def new(
 
     def work() -> Result:
         from estimator.core.files import save
-        from estimator.job.description import Job
+        from estimator.job.description import job_file
         from estimator.job.document import parse_document, validated
         from estimator.job.starter import starter
 
         words = {"number": number, "title": title, "client": client, "site": site}
         text = starter("metric" if metric else "imperial", _date(date), **words)
-        validated(Job, parse_document(text, str(path)))
+        validated(job_file(), parse_document(text, str(path)))
         save(path, text.encode(), force=force)
         return [], {"file": str(path)}
 
