@@ -10,7 +10,7 @@ from pathlib import Path
 
 from estimator.core import files as durable
 from estimator.core.errors import OutputError, Problem, refuse
-from estimator.core.files import NEW, pour, sync_folder
+from estimator.core.files import opened_new, pour, sync_folder
 
 BLOCK_BYTES = 1 << 20
 _READ = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
@@ -70,15 +70,10 @@ def copy_new(source: Path, target: Path) -> tuple[str, int]:
     """
     reading = open_regular(source)
     try:
-        writing = os.open(target, NEW, 0o666)
-        try:
-            result = _copy_all(reading, writing)
-            os.fsync(writing)
-        finally:
-            os.close(writing)
+        with opened_new(target) as writing:
+            return _copy_all(reading, writing)
     finally:
         os.close(reading)
-    return result
 
 
 def _copy_all(reading: int, writing: int) -> tuple[str, int]:

@@ -98,9 +98,11 @@ def file_new(place: Place, key: str, target: Path, write: Callable[[Path], str])
         files.make_folder(target.parent)
         files.rename_new(draft / CONTENT, target)
         stands(target)
-    except BaseException:
+    except BaseException as error:
         with contextlib.suppress(OSError):
             _settle(place, draft)
+        if isinstance(error, OSError) and error.filename:
+            error.filename = str(error.filename).replace(str(draft / CONTENT), str(target))
         raise
     _enter(place, draft, target)
 

@@ -76,18 +76,33 @@ def pour(handle: int, content: bytes) -> None:
         rest = rest[os.write(handle, rest) :]
 
 
+@contextmanager
+def opened_new(path: Path) -> Iterator[int]:
+    """Give a handle to write a new file with, closed when the disk has it; a refusal names the file.
+
+    Raises:
+        FileExistsError: there is one already; nothing is overwritten.
+    """
+    try:
+        handle = os.open(path, NEW, 0o666)
+        try:
+            yield handle
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+    except OSError as error:
+        error.filename = error.filename or str(path)
+        raise
+
+
 def write_new(path: Path, content: bytes) -> None:
     """Write a new file and wait until the disk has it.
 
     Raises:
         FileExistsError: there is one already; nothing is overwritten.
     """
-    handle = os.open(path, NEW, 0o666)
-    try:
+    with opened_new(path) as handle:
         pour(handle, content)
-        os.fsync(handle)
-    finally:
-        os.close(handle)
 
 
 def sync_folder(path: Path) -> None:

@@ -58,7 +58,7 @@ class Sandbox(ImmutableSandboxedEnvironment):
             raise OutputError([self._problem(name, error)]) from error
 
     def _problem(self, name: str, error: Exception) -> Problem:
-        file, line = name, 0
+        file, line = next((str(f / name) for f in self.folders if (f / name).is_file()), name), 0
         if isinstance(error, TemplateSyntaxError):
             file, line = error.filename or name, error.lineno
         for frame, at in traceback.walk_tb(error.__traceback__):
@@ -69,7 +69,7 @@ class Sandbox(ImmutableSandboxedEnvironment):
 
 def _reason(error: Exception) -> str:
     if isinstance(error, RecursionError):
-        return "it takes in or calls itself without end"
+        return "it takes in or calls itself without end, or is nested too deep"
     if isinstance(error, MemoryError):
         return "it needs too much memory"
     if isinstance(error, TemplateError):

@@ -183,7 +183,7 @@ def test_a_disk_that_stays_full_says_so_and_takes_nothing(
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     monkeypatch.setattr(os, "write", full)
-    with pytest.raises(OutputError, match=r"No space left.*Make room") as refusal:
+    with pytest.raises(OutputError, match=r"2026-014-r0/\S+: No space left.*Make room") as refusal:
         file_quote(tmp_path / "a", make_quote(), sources, filed)
     assert refusal.value.exit_code == 4
     assert list(folders(Place(tmp_path / "a"))) == []

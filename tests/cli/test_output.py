@@ -1,10 +1,18 @@
 """What a verb shows while it works."""
 
+import errno
+import json
 import os
 import subprocess
 import sys
+from pathlib import Path
+from typing import Never
 
 import pytest
+import typer
+
+from estimator.cli.output import run
+from estimator.core.files import save
 
 pty = pytest.importorskip("pty", reason="this system has no pseudo-terminals")
 
@@ -60,3 +68,28 @@ def test_nothing_is_drawn_where_no_terminal_is_or_none_is_wanted() -> None:
         [sys.executable, "-c", SCRIPT.format(first="pass")], capture_output=True, text=True, check=True
     )
     assert (done.stdout, done.stderr) == ("done\n", "")
+
+
+@pytest.mark.parametrize("as_json", [False, True])
+def test_what_stands_after_a_later_failure_is_named(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], *, as_json: bool
+) -> None:
+    written = tmp_path / "quote.html"
+
+    def work() -> Never:
+        save(written, b"whole")
+        raise OSError(errno.EIO, "Input/output error", "prices.csv")
+
+    with pytest.raises(typer.Exit) as end:
+        run(work, print, as_json=as_json)
+    assert end.value.exit_code == 4
+    out, err = capsys.readouterr()
+    said = [(p["where"], p["what"]) for p in json.loads(out)["problems"]] if as_json else err.splitlines()
+    assert said == (
+        [("prices.csv", "Input/output error"), (str(written), "is written and stands")]
+        if as_json
+        else [
+            "error: prices.csv: Input/output error. Check the path and its rights.",
+            f"error: {written}: is written and stands.",
+        ]
+    )

@@ -96,6 +96,19 @@ def test_no_file_outside_the_folder_is_read(name: str, tmp_path: Path) -> None:
     assert problem.line == 3
 
 
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("{{ " + "(" * 5000 + "1" + ")" * 5000 + " }}", "nested too deep"),
+        ("{% for a in names %}" * 25 + "{% endfor %}" * 25, "too many statically nested blocks"),
+    ],
+)
+def test_what_cannot_even_be_read_is_told_with_its_file(text: str, said: str, tmp_path: Path) -> None:
+    problem = refusal(text, tmp_path)
+    assert said in problem.what
+    assert problem.file == str(tmp_path / "own.html")
+
+
 LOOP = "{% for a in range(99999) %}" * 3 + "{% endfor %}" * 3
 
 
