@@ -1,53 +1,19 @@
 """Clouds: frames hung flat below the ceiling, their hanger points, and what each hanger carries."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from math import ceil
 
 from estimator.catalogue.records import Catalogue
 from estimator.core.errors import Problem
 from estimator.core.units import Nm
 from estimator.job.description_pieces import Cloud
-from estimator.layout.fixings import even, weight_n
+from estimator.layout.fixings import weight_n
+from estimator.layout.hangers import Grid, hanger_grid
 from estimator.layout.pieces import FREE, Made, Wanted, fixed
 from estimator.layout.plan import drop_corners
 from estimator.layout.polygons import area, clip
 from estimator.layout.records import Fixing, Frame, Placement
 from estimator.layout.surveyed import RoomPlan
 from estimator.layout.weights import hung_kg
-
-MOST_ROWS = 50
-"""No load adds rows beyond this: hangers as weak as that are warned of."""
-_HALVES = 2
-"""Two hangers, and three, halve the load of a row."""
-_LAST_BIT = 6
-"""Places at which a ratio is rounded before it is rounded up, as the workbook's formulas do."""
-
-
-@dataclass(frozen=True, slots=True)
-class Grid:
-    """Hanger points: `across` in a row, `along` rows."""
-
-    across: int
-    along: int
-
-    @property
-    def points(self) -> int:
-        """Return how many hangers."""
-        return self.across * self.along
-
-    @property
-    def share(self) -> float:
-        """Return the part of the weight on the hanger that carries most, by the area it supports.
-
-        Source: tributary area (statics): an inner point of an even row carries 1 / (points - 1).
-        """
-        return 1 / (_parts(self.across) * _parts(self.along))
-
-
-def _parts(points: int) -> int:
-    """Return by how many the load of an even row is divided for the hanger that carries most of it."""
-    return max(points - 1, _HALVES)
 
 
 def cloud(piece: Cloud, wanted: Wanted) -> Made:
@@ -91,43 +57,6 @@ def _place(cloud: Cloud, name: str, plan: RoomPlan) -> Iterator[Problem]:
         if met and plan.height - cloud.drop > drop.underside:
             what = f"{name} would hang in bulkhead {drop.name}"
             yield Problem(name, what, "Move its centre, or hang it lower.", severity="warning")
-
-
-def hanger_grid(width: Nm, length: Nm, weight: float, rated_n: float | None, catalogue: Catalogue) -> Grid:
-    """Return hangers that are close enough together and carry the weight safely.
-
-    Where the spacing alone gives too few, rows are added along the cloud, or hangers in each row, whichever
-    takes fewer hangers in all. The takeoff counts them again by formula.
-
-    Args:
-        width: of the cloud.
-        length: of the cloud.
-        weight: of the cloud with its strips, newtons.
-        rated_n: of one hanger; None where the price list gives none, and spacing alone decides.
-        catalogue: for the shop's practice.
-    """
-    practice = catalogue.practice
-    inset, spacing = practice.length("hanger_inset"), practice.length("hanger_spacing")
-    across, along = len(even(width, spacing, inset)), len(even(length, spacing, inset))
-    loads = weight * practice.number("hanger_safety_factor") / rated_n if rated_n else 0.0
-    least = practice.number("hanger_points_min")
-    longer = Grid(across, _rows(along, across, loads, least))
-    wider = Grid(_rows(across, along, loads, least), along)
-    return min(longer, wider, key=lambda grid: grid.points)
-
-
-def _rows(own: int, other: int, loads: float, least: float) -> int:
-    """Return how many hangers stand along one side where `other` stand along the other.
-
-    Args:
-        own: by the spacing.
-        other: along the other side.
-        loads: the weight with its safety factor, in rated loads of a hanger.
-        least: hangers a cloud, at least.
-    """
-    parts = ceil(round(loads / _parts(other), _LAST_BIT))
-    by_load = parts + 1 if parts > _HALVES else 2
-    return max(own, min(max(by_load, ceil(round(least / other, _LAST_BIT))), MOST_ROWS))
 
 
 def _points(made: Frame, grid: Grid, catalogue: Catalogue) -> list[tuple[Nm, Nm]]:
