@@ -17,6 +17,8 @@ import pytest
 from estimator.calc.formulas import Renderer
 from estimator.calc.placement import Placement
 from estimator.calc.tables import Book, Field, Role, Sheet, Table
+from estimator.cutting import room
+from tests.remembered import remembered
 
 PROGRAMS = {
     "libreoffice": ("soffice", "libreoffice"),
@@ -43,6 +45,18 @@ def quick_path(tmp_path: Path) -> Iterator[Path]:
         return
     with tempfile.TemporaryDirectory(dir=memory) as folder:
         yield Path(folder)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _plans_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Make every cutting plan of a room once in a session, whichever worker asks first."""
+    own = tmp_path_factory.getbasetemp()
+    shared = own.parent if "PYTEST_XDIST_WORKER" in os.environ else own
+    planners = {name: planner for name, planner in vars(room).items() if name.startswith("plan_")}
+    with pytest.MonkeyPatch.context() as patch:
+        for name, planner in planners.items():
+            patch.setattr(room, name, remembered(planner, shared / name))
+        yield
 
 
 Cell = tuple[str, str, int]

@@ -1,7 +1,6 @@
 """What is filed of an estimate is what the estimate says, and the record adds up."""
 
 from decimal import Decimal
-from functools import cache
 from pathlib import Path
 
 import pytest
@@ -9,24 +8,15 @@ from lxml import etree
 
 from estimator.archive import ubl
 from estimator.archive.gather import gather, summary_of
-from estimator.catalogue.load import load
 from estimator.office.edits import edits_path
-from estimator.pipeline import Estimate, estimate
+from tests.examples import FOLDER, estimate_of
 
-EXAMPLES = Path(__file__).parents[2] / "examples"
 NAMES = ("one_panel", "rehearsal_room")
-
-
-@cache
-def estimated(name: str) -> Estimate:
-    """Return the estimate of an example."""
-    job, catalogue, _ = load(EXAMPLES / name / "job.toml")
-    return estimate(job, catalogue)
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_the_record_says_what_the_estimate_says_and_adds_up(name: str) -> None:
-    result = estimated(name)
+    result = estimate_of(name)
     record, totals = summary_of(result), result.totals
     assert record.problems() == ()
     assert record.number == result.job.header.number
@@ -42,12 +32,12 @@ def test_the_record_says_what_the_estimate_says_and_adds_up(name: str) -> None:
 
 def test_the_area_is_that_of_the_frame() -> None:
     """The frame is 60 in by 84 in (examples/one_panel/hand.md): 5040 in² at 0.00064516 m² are 3.2516 m²."""
-    assert summary_of(estimated("one_panel")).area_m2 == Decimal("3.2516")
+    assert summary_of(estimate_of("one_panel")).area_m2 == Decimal("3.2516")
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_its_quotation_keeps_price_tax_and_total(name: str) -> None:
-    result = estimated(name)
+    result = estimate_of(name)
     root = etree.fromstring(ubl.quotation(summary_of(result)))
     found = {str(e.tag).rpartition("}")[2]: e.text for e in root.find("{*}QuotedMonetaryTotal")}  # type: ignore[union-attr]
     assert Decimal(found["TaxExclusiveAmount"] or "") == result.totals.price
@@ -56,7 +46,7 @@ def test_its_quotation_keeps_price_tax_and_total(name: str) -> None:
 
 def test_the_offices_edits_are_filed_with_the_job(tmp_path: Path) -> None:
     job = tmp_path / "job.toml"
-    job.write_bytes((EXAMPLES / "one_panel/job.toml").read_bytes())
-    assert "job.edits.toml" not in gather(job, estimated("one_panel"))[1]
+    job.write_bytes((FOLDER / "one_panel/job.toml").read_bytes())
+    assert "job.edits.toml" not in gather(job, estimate_of("one_panel"))[1]
     edits_path(job).write_text("schema = 1\n")
-    assert gather(job, estimated("one_panel"))[1]["job.edits.toml"] == edits_path(job)
+    assert gather(job, estimate_of("one_panel"))[1]["job.edits.toml"] == edits_path(job)

@@ -12,19 +12,14 @@ from estimator.catalogue.load import load
 from estimator.documents.change_order import change_order
 from estimator.documents.files import Wishes, papers, usual_paper
 from estimator.documents.lettering import ASCENT_EM, DESCENT_EM, Box, text_width
-from estimator.documents.render import rendered
+from estimator.documents.render import rendered, shipped
 from estimator.pipeline import Estimate, estimate
+from tests.examples import estimate_of
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = ("one_panel", "voice_booth", "rehearsal_room", "chapel_annex")
-KINDS = ("quote", "order", "shop", "site", "survey")
+KINDS = tuple(sorted({page.stem for page in shipped().glob("*.html")} - {"base", "change_order"}))
 SVG = "{http://www.w3.org/2000/svg}"
-
-
-@cache
-def estimate_of(name: str) -> Estimate:
-    job, catalogue, _ = load(ROOT / "examples" / name / "job.toml")
-    return estimate(job, catalogue)
 
 
 def estimate_of_text(text: str, folder: Path) -> Estimate:

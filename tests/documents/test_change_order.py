@@ -5,7 +5,8 @@ from pathlib import Path
 
 from estimator.documents.change_order import change_order
 from estimator.documents.render import rendered
-from tests.documents.made import ROOT, estimate_of, estimate_of_text, pages, text_of
+from tests.documents.made import ROOT, estimate_of_text, pages, text_of
+from tests.examples import estimate_of
 
 
 def test_two_estimates_alike_change_nothing() -> None:

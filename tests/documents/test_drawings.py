@@ -13,13 +13,13 @@ from tests.documents.made import (
     KINDS,
     ROOT,
     drawings,
-    estimate_of,
     estimate_of_text,
     letters,
     pages,
     pages_of,
     view_of,
 )
+from tests.examples import estimate_of
 
 SLACK = 0.02
 """Coordinates are written to 1/100 mm."""

@@ -10,7 +10,8 @@ from estimator.documents.frame_marks import board_joints, fill_of
 from estimator.documents.lettering import Box
 from estimator.documents.views import fitted, readings
 from estimator.job.description_pieces import Recess
-from tests.documents.made import EXAMPLES, SVG, drawings, estimate_of, letters
+from tests.documents.made import EXAMPLES, SVG, drawings, letters
+from tests.examples import estimate_of
 
 INCH = 25_400_000
 

@@ -9,12 +9,12 @@ from pathlib import Path
 
 import pytest
 
-from tests.documents.made import pages, text_of
+from tests.documents.made import KINDS, pages, text_of
 
 GOLDEN = Path(__file__).parent / "golden"
 
 
-@pytest.mark.parametrize("kind", ["quote", "order", "shop", "site", "survey"])
+@pytest.mark.parametrize("kind", KINDS)
 def test_the_text_is_as_it_was_read(kind: str) -> None:
     text = text_of(pages("one_panel")[kind]) + "\n"
     path = GOLDEN / f"one_panel_{kind}.txt"

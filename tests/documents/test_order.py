@@ -10,7 +10,8 @@ from estimator.catalogue.load import Instead, load
 from estimator.documents.files import Wishes
 from estimator.documents.order import order
 from estimator.pipeline import estimate
-from tests.documents.made import EXAMPLES, estimate_of, pages, pages_of, text_of
+from tests.documents.made import EXAMPLES, pages, pages_of, text_of
+from tests.examples import estimate_of
 
 JOBS = Path(__file__).parents[2] / "examples"
 

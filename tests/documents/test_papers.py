@@ -6,7 +6,8 @@ from decimal import Decimal
 import pytest
 
 from estimator.documents.files import Wishes, papers
-from tests.documents.made import EXAMPLES, KINDS, estimate_of, pages, pages_of, text_of
+from tests.documents.made import EXAMPLES, KINDS, pages, pages_of, text_of
+from tests.examples import estimate_of
 
 EVERY = (*KINDS, "change_order")
 NEVER = (

@@ -16,7 +16,8 @@ from estimator.documents.apart import Bounds, filled_apart
 from estimator.documents.files import Wishes, papers
 from estimator.documents.quote import heading
 from estimator.documents.render import copy_templates, rendered, shipped
-from tests.documents.made import EXAMPLES, ROOT, estimate_of
+from tests.documents.made import EXAMPLES, ROOT
+from tests.examples import estimate_of
 
 SMALL = Bounds(processor_s=2, memory_bytes=128 << 20, characters=100_000)
 CONTEXT = {**heading(estimate_of("one_panel")), "names": ["a", "b"], "paper": "a4"}

@@ -12,7 +12,8 @@ from estimator.documents.saws import Saw, saws, strip_end
 from estimator.documents.shop import shop
 from estimator.documents.stick_groups import stick_groups
 from estimator.layout.records import Edge, End
-from tests.documents.made import EXAMPLES, estimate_of, pages, text_of
+from tests.documents.made import EXAMPLES, pages, text_of
+from tests.examples import estimate_of
 
 
 @pytest.mark.parametrize("name", EXAMPLES)

@@ -7,7 +7,8 @@ import pytest
 from estimator.core.units import Nm, format_length, parse_length
 from estimator.documents.frame_marks import HOLDS
 from estimator.documents.site import site
-from tests.documents.made import EXAMPLES, estimate_of, pages, text_of
+from tests.documents.made import EXAMPLES, pages, text_of
+from tests.examples import estimate_of
 
 SIXTEENTH: Nm = 25_400_000 // 16
 

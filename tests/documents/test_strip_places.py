@@ -3,7 +3,8 @@
 import pytest
 
 from estimator.documents.strip_places import strip_places
-from tests.documents.made import EXAMPLES, estimate_of
+from tests.documents.made import EXAMPLES
+from tests.examples import estimate_of
 
 INCH = 25_400_000
 

@@ -15,13 +15,10 @@ import pytest
 
 from estimator.calc.placement import Placement
 from estimator.calc.tables import Book
-from estimator.catalogue.load import load
-from estimator.pipeline import estimate
-from estimator.tables.book import book_of
-from estimator.workbook.build import workbook_bytes
 from estimator.workbook.control import completed
+from tests.examples import sheets_of, workbook_of
 
-JOB = Path(__file__).parents[2] / "examples" / "chapel_annex" / "job.toml"
+NAME = "chapel_annex"
 Fault = tuple[str, str, int, float | str]
 FAULTS: dict[str, tuple[Fault, ...]] = {
     "plan_in_date": (("frames", "width", 0, 60.0),),
@@ -64,9 +61,8 @@ FAULTS: dict[str, tuple[Fault, ...]] = {
 
 @cache
 def delivered() -> tuple[Book, Placement, bytes]:
-    job, catalogue, _ = load(JOB)
-    book = book_of(estimate(job, catalogue))
-    return book, Placement(completed(book)), workbook_bytes(book, {"job_id": "1", "title": "t"}, "letter")
+    book = sheets_of(NAME)
+    return book, Placement(completed(book)), workbook_of(NAME)
 
 
 class Planted:

@@ -3,31 +3,17 @@
 import re
 import zipfile
 from decimal import Decimal
-from functools import cache
 from pathlib import Path
 
 import pytest
 
-from estimator.calc.tables import Book
-from estimator.catalogue.load import load
-from estimator.pipeline import estimate
-from estimator.tables.book import book_of
-from estimator.workbook.build import workbook_bytes
+from tests.examples import NAMES, sheets_of, workbook_of
 from tests.workbook.recalculate import compare_with, recalculated_all
-
-EXAMPLES = Path(__file__).parents[2] / "examples"
-NAMES = sorted(p.parent.name for p in EXAMPLES.glob("*/job.toml"))
-
-
-@cache
-def book(name: str) -> Book:
-    job, catalogue, _ = load(EXAMPLES / name / "job.toml")
-    return book_of(estimate(job, catalogue))
 
 
 def written(name: str, folder: Path) -> Path:
     path = folder / f"{name}.xlsx"
-    path.write_bytes(workbook_bytes(book(name), {"job_id": name, "title": name}, "letter"))
+    path.write_bytes(workbook_of(name))
     return path
 
 
@@ -54,7 +40,7 @@ def test_every_example_is_seen() -> None:
 def test_ironcalc_agrees_on_every_cell(name: str, tmp_path: Path) -> None:
     (values,) = recalculated_all([written(name, tmp_path)], "ironcalc")
     assert len(values) > 1000
-    assert compare_with(book(name), values) == ()
+    assert compare_with(sheets_of(name), values) == ()
 
 
 @pytest.mark.libreoffice
@@ -62,7 +48,7 @@ def test_ironcalc_agrees_on_every_cell(name: str, tmp_path: Path) -> None:
 def test_libreoffice_agrees_on_every_cell(cached: str, tmp_path: Path) -> None:
     paths = [recached(written(name, tmp_path), cached) for name in NAMES]
     for name, values in zip(NAMES, recalculated_all(paths, "libreoffice"), strict=True):
-        assert compare_with(book(name), values) == (), name
+        assert compare_with(sheets_of(name), values) == (), name
 
 
 def test_a_planted_wrong_value_is_found(tmp_path: Path) -> None:
@@ -74,4 +60,4 @@ def test_a_planted_wrong_value_is_found(tmp_path: Path) -> None:
         if k[0] == "Build-up" and isinstance(v, object) and not isinstance(v, str)
     )
     spoiled[key] = Decimal(1)
-    assert compare_with(book("one_panel"), spoiled)
+    assert compare_with(sheets_of("one_panel"), spoiled)

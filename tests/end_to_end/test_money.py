@@ -17,15 +17,10 @@ from estimator.core.errors import InputError
 from estimator.pipeline import Estimate, estimate
 from estimator.pricing.totals import Totals
 from tests.benchmarks.engines_agree import drawn
+from tests.examples import NAMES, estimate_of, loaded
 
-EXAMPLES = sorted(p.parent.name for p in (Path(__file__).parents[2] / "examples").glob("*/job.toml"))
 CENT = D("0.01")
 RANDOM_JOBS, SEED = 12, 16931
-
-
-def estimated(name: str) -> Estimate:
-    job, catalogue, _ = load(Path(__file__).parents[2] / "examples" / name / "job.toml")
-    return estimate(job, catalogue)
 
 
 def every_case(one: Estimate) -> list[Totals]:
@@ -45,9 +40,9 @@ def price_of(cost: F, terms: Terms) -> F:
     return F(ceil(net / step)) * step if step else net
 
 
-@pytest.mark.parametrize("name", EXAMPLES)
+@pytest.mark.parametrize("name", NAMES)
 def test_lines_add_up_to_the_cost(name: str) -> None:
-    one = estimated(name)
+    one = estimate_of(name)
     bought = one.scope.takeoff.tables["purchases"]["cost"].values
     worked = one.scope.labour.workings[1]["cost"].values
     assert one.totals.materials == sum(c for c in bought if isinstance(c, D))
@@ -59,9 +54,9 @@ def test_lines_add_up_to_the_cost(name: str) -> None:
     assert one.totals.other == sum((*own, *agreed, *paid), D(0))
 
 
-@pytest.mark.parametrize("name", EXAMPLES)
+@pytest.mark.parametrize("name", NAMES)
 def test_price_follows_from_cost_by_the_terms(name: str) -> None:
-    one = estimated(name)
+    one = estimate_of(name)
     terms = one.catalogue.terms
     for case in every_case(one):
         direct = F(case.materials) + F(case.labour) + F(case.other)
@@ -86,9 +81,9 @@ def check_rules(one: Estimate) -> None:
             assert line.amount == (line.base * line.rate / step).quantize(D(1), ROUND_HALF_UP) * step
 
 
-@pytest.mark.parametrize("name", EXAMPLES)
+@pytest.mark.parametrize("name", NAMES)
 def test_totals_by_the_rules(name: str) -> None:
-    check_rules(estimated(name))
+    check_rules(estimate_of(name))
 
 
 def test_totals_by_the_rules_on_random_jobs_and_terms(tmp_path: Path) -> None:
@@ -106,9 +101,9 @@ def test_totals_by_the_rules_on_random_jobs_and_terms(tmp_path: Path) -> None:
         check_rules(one)
 
 
-@pytest.mark.parametrize("name", EXAMPLES)
+@pytest.mark.parametrize("name", NAMES)
 def test_the_office_and_the_terms_file_come_to_the_same_price(name: str) -> None:
-    job, catalogue, _ = load(Path(__file__).parents[2] / "examples" / name / "job.toml")
+    job, catalogue = loaded(name)
     edited = estimate(job, catalogue, {"terms.profit_by": "margin", "terms.margin_asked": D("0.333")})
     assert F(edited.totals.full_price) == cents(F(edited.totals.cost) / (1 - F(333, 1000)))
     assert edited.totals.cost == estimate(job, catalogue).totals.cost

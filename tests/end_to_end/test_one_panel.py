@@ -4,14 +4,13 @@ import ast
 import operator
 from collections.abc import Iterator
 from decimal import Decimal
-from functools import cache
 from pathlib import Path
 
 import pytest
 
-from estimator.catalogue.load import load
 from estimator.core.money import rounded
-from estimator.pipeline import Estimate, estimate
+from estimator.pipeline import Estimate
+from tests.examples import estimate_of
 
 FOLDER = Path(__file__).parents[2] / "examples" / "one_panel"
 SIGNS = {ast.Add: operator.add, ast.Sub: operator.sub, ast.Mult: operator.mul, ast.Div: operator.truediv}
@@ -37,10 +36,8 @@ def rows(heading: str) -> Iterator[list[str]]:
 NET, BOUGHT = list(rows("Net quantities")), list(rows("Bought"))
 
 
-@cache
 def one_panel() -> Estimate:
-    job, catalogue, _ = load(FOLDER / "job.toml")
-    return estimate(job, catalogue)
+    return estimate_of("one_panel")
 
 
 @pytest.mark.parametrize("row", NET + BOUGHT, ids=lambda r: r[0])

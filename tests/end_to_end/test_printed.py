@@ -5,43 +5,29 @@ import re
 import shutil
 import subprocess
 from collections.abc import Iterator
-from functools import cache
 from pathlib import Path
 
 import pytest
 
-from estimator.calc.tables import Book
 from estimator.catalogue.load import load
 from estimator.pipeline import estimate
 from estimator.tables.book import book_of
 from estimator.workbook.build import workbook_bytes
 from estimator.workbook.pages import Paper
+from tests.examples import FOLDER, NAMES, loaded, workbook_of
 from tests.workbook.delivered import Delivered, cells
 from tests.workbook.recalculate import resaved
 from tests.workbook.rules_of_pages import groups, height, page_breaches, seen, width
 
-EXAMPLES = Path(__file__).parents[2] / "examples"
-NAMES = sorted(p.parent.name for p in EXAMPLES.glob("*/job.toml"))
 PAPERS: tuple[Paper, ...] = ("a4", "letter")
 FEWEST_WORDS = 20
 """Words on a page of several, heads and foot among them, else to be filled in; common practice, no source."""
 
 
-@cache
-def book(name: str) -> Book:
-    job, catalogue, _ = load(EXAMPLES / name / "job.toml")
-    return book_of(estimate(job, catalogue))
-
-
-@cache
-def file(name: str, paper: Paper) -> bytes:
-    return workbook_bytes(book(name), {"job_id": name, "title": name}, paper)
-
-
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("name", NAMES)
 def test_every_sheet_is_set_up_to_print(name: str, paper: Paper) -> None:
-    assert page_breaches(file(name, paper)) == {}
+    assert page_breaches(workbook_of(name, paper)) == {}
 
 
 def _said(file: Delivered, *but: str) -> Iterator[tuple[str, str]]:
@@ -56,15 +42,15 @@ def _said(file: Delivered, *but: str) -> Iterator[tuple[str, str]]:
 @pytest.mark.parametrize("name", NAMES)
 def test_things_are_called_by_their_names(name: str) -> None:
     """No key of the price list is shown; cautions name rows of the office's own files, which have keys."""
-    _, catalogue, _ = load(EXAMPLES / name / "job.toml")
+    _, catalogue = loaded(name)
     keys = {key for item in catalogue.items for key in (item.key, item.product) if "-" in key}
     found = re.compile("|".join(rf"(?<![\w-]){re.escape(key)}(?![\w-])" for key in sorted(keys)))
-    shown = [(where, text) for where, text in _said(Delivered(file(name, "a4")), "Cautions")]
+    shown = [(where, text) for where, text in _said(Delivered(workbook_of(name, "a4")), "Cautions")]
     assert [(where, text) for where, text in shown if found.search(text)] == []
 
 
 def test_a_metric_job_shows_no_feet() -> None:
-    said = list(_said(Delivered(file("voice_booth", "a4"))))
+    said = list(_said(Delivered(workbook_of("voice_booth", "a4"))))
     assert len(said) > 1000
     feet = [(where, text) for where, text in said if re.search(r"\bft[²³]?\b", text)]
     assert [(where, text) for where, text in feet if "(from memory)" not in text] == []
@@ -75,7 +61,7 @@ def test_pages_are_whole_and_none_stands_beside_another_by_accident(tmp_path: Pa
     if not shutil.which("pdftotext") and not os.environ.get("CI"):
         pytest.skip("pdftotext is not installed here")
     (tmp_path / "out").mkdir()
-    made = {f"{name}-{paper}": file(name, paper) for name in NAMES for paper in PAPERS}
+    made = {f"{name}-{paper}": workbook_of(name, paper) for name in NAMES for paper in PAPERS}
     for name, raw in made.items():
         (tmp_path / f"{name}.xlsx").write_bytes(raw)
     found = resaved([tmp_path / f"{name}.xlsx" for name in made], tmp_path / "out", "pdf")
@@ -124,7 +110,7 @@ def _narrow(own: list[str], delivered: Delivered, title: str) -> Iterator[int]:
 
 def _long_job() -> str:
     """Return an invented job of four long walls, three bands each: tables that run over many pages."""
-    example = (EXAMPLES / "rehearsal_room" / "job.toml").read_text(encoding="utf-8")
+    example = (FOLDER / "rehearsal_room" / "job.toml").read_text(encoding="utf-8")
     head = example[: example.index("[[room.wall]]")]
     make_up = example[example.index("[make-up.standard]") : example.index("[[wall]]")]
     sides = (("north", 90), ("east", 60), ("south", 90), ("west", 60))

@@ -1,4 +1,4 @@
-"""Random jobs: every spreadsheet program works out what the engine does, and the fifteen rules hold.
+"""Random jobs: every spreadsheet program works out what the engine does, and the rules hold.
 
 The nightly command ``python -m tests.benchmarks.engines_agree`` compares hundreds; here are a few.
 """

@@ -6,7 +6,6 @@ read back and estimated again, and written into the terms file.
 
 import html
 from decimal import Decimal as D
-from functools import cache
 from pathlib import Path
 
 import ironcalc
@@ -20,11 +19,11 @@ from estimator.documents.files import Wishes, contents
 from estimator.job.options import apply_option
 from estimator.pipeline import Estimate, estimate
 from estimator.tables.book import book_of
-from estimator.workbook.build import workbook_bytes
 from estimator.workbook.control import completed
+from tests.examples import FOLDER, estimate_of, loaded, workbook_of
 
-EXAMPLES = Path(__file__).parents[2] / "examples"
-JOB = EXAMPLES / "chapel_annex" / "job.toml"
+NAME = "chapel_annex"
+JOB = FOLDER / NAME / "job.toml"
 TERMS = (DATA / "terms" / "default.toml").read_text(encoding="utf-8")
 WAYS: list[tuple[dict[str, Value], tuple[str, str]]] = [
     ({"terms.margin_asked": D("0.333")}, ('margin = "25 %"', 'margin = "33.3 %"')),
@@ -40,11 +39,8 @@ WAYS: list[tuple[dict[str, Value], tuple[str, str]]] = [
 OUT = ("build_up", "payment_plan")
 
 
-@cache
 def delivered() -> tuple[Estimate, bytes]:
-    job, catalogue, _ = load(JOB)
-    one = estimate(job, catalogue)
-    return one, workbook_bytes(book_of(one), {"job_id": "1", "title": "t"}, "letter")
+    return estimate_of(NAME), workbook_of(NAME)
 
 
 def by_the_file(folder: Path, change: tuple[str, str]) -> Estimate:
@@ -86,7 +82,7 @@ def in_the_workbook(folder: Path, typed: dict[str, Value]) -> dict[str, list[obj
 def test_workbook_readback_and_terms_file_agree(
     typed: dict[str, Value], change: tuple[str, str], tmp_path: Path
 ) -> None:
-    job, catalogue, _ = load(JOB)
+    job, catalogue = loaded(NAME)
     back, filed = estimate(job, catalogue, typed), by_the_file(tmp_path, change)
     shown = in_the_workbook(tmp_path, typed)
     before = delivered()[0]
@@ -104,7 +100,7 @@ def test_workbook_readback_and_terms_file_agree(
 def test_three_price_levels_stand_in_one_quote() -> None:
     """Each option's price is that of a job of its own with the option's changes made to it."""
     one = delivered()[0]
-    job, catalogue, _ = load(JOB)
+    job, catalogue = loaded(NAME)
     assert len(job.options) == 2
     levels = {one.totals.total}
     for n, option in enumerate(job.options, start=1):

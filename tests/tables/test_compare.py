@@ -2,29 +2,22 @@
 
 from decimal import Decimal as D
 from functools import cache
-from pathlib import Path
 
 import pytest
 
-from estimator.catalogue.load import load
 from estimator.core.errors import InputError
 from estimator.pipeline import Estimate, estimate
 from estimator.tables.compare import Comparison, compare, party
+from tests.examples import estimate_of as one
+from tests.examples import loaded
 
-EXAMPLES = Path(__file__).parents[2] / "examples"
 HIGHER = {"frames.height.N1": D(60)}
-
-
-@cache
-def one(name: str) -> Estimate:
-    job, catalogue, _ = load(EXAMPLES / name / "job.toml")
-    return estimate(job, catalogue)
 
 
 @cache
 def changed() -> Estimate:
     """Return a rehearsal room with the outlet's wall left out and an option added."""
-    job, catalogue, _ = load(EXAMPLES / "rehearsal_room" / "job.toml")
+    job, catalogue = loaded("rehearsal_room")
     return estimate(job.model_copy(update={"wall": job.walls[:1]}), catalogue)
 
 
@@ -67,7 +60,7 @@ def test_turned_round_every_change_has_the_other_sign() -> None:
 
 
 def test_a_frame_of_another_size_is_shown_with_both() -> None:
-    job, catalogue, _ = load(EXAMPLES / "one_panel" / "job.toml")
+    job, catalogue = loaded("one_panel")
     found = side_by_side(one("one_panel"), estimate(job, catalogue, HIGHER))
     (frame,) = found.frames
     assert frame.before

@@ -1,26 +1,19 @@
 """The room in the workbook: what hangs or stands there follows its size, as what covers a wall does."""
 
 from decimal import Decimal as D
-from functools import cache
-from pathlib import Path
 
 import pytest
 
 from estimator.calc.evaluation import number
 from estimator.calc.tables import Book
-from estimator.catalogue.load import load
-from estimator.pipeline import Estimate, estimate
-from estimator.tables.book import book_of
+from estimator.pipeline import Estimate
+from tests.examples import estimate_of, sheets_of
 
-EXAMPLES = Path(__file__).parents[2] / "examples"
 OCTAVES = (125, 250, 500, 1000, 2000, 4000)
 
 
-@cache
 def estimated(name: str) -> tuple[Estimate, Book]:
-    job, catalogue, _ = load(EXAMPLES / name / "job.toml")
-    made = estimate(job, catalogue)
-    return made, book_of(made)
+    return estimate_of(name), sheets_of(name)
 
 
 @pytest.mark.parametrize("name", ["chapel_annex", "voice_booth", "rehearsal_room"])

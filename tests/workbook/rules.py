@@ -1,4 +1,4 @@
-"""The fifteen rules a delivered workbook keeps, each a function that reads the file and returns its breaches.
+"""The rules a delivered workbook keeps, each a function that reads the file and returns its breaches.
 
 Anchors: ICAEW, Twenty principles for good spreadsheet practice; FAST Standard; findings of EuSpRIG on
 spreadsheet error; ISO/IEC 29500 for the file itself. Nothing here leans on the writer under test.

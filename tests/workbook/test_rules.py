@@ -1,4 +1,4 @@
-"""The invented book keeps all fifteen rules, and each rule notices a fault planted against it."""
+"""The invented book keeps all rules, and each rule notices a fault planted against it."""
 
 import io
 import zipfile
@@ -138,4 +138,3 @@ def test_a_fault_in_results_or_checks_is_found(name: str, part: str, old: str, n
 
 def test_every_rule_has_a_planted_fault() -> None:
     assert {r.__name__ for r in RULES} == set(PLANTED) | {"checked_totals", "checks_trip", "whole_file"}
-    assert len(RULES) == 15

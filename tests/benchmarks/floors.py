@@ -1,0 +1,53 @@
+"""What must not grow slow, each beside the most it may take; processor time, so that others may work too.
+
+Run ``python -m tests.benchmarks.floors``: it prints a line each, and ends with 1 where one took too long.
+``.ci/office`` runs it.
+"""
+
+import sys
+from collections.abc import Callable
+from functools import partial
+
+from estimator.acoustics.absorber import Layer, Makeup, thirds_alpha
+from tests.benchmarks.processes import PROGRAM, best_s
+from tests.benchmarks.workbook_floor import best_of, ratio
+from tests.workbook.books import everything
+
+MAKEUPS = [Makeup((Layer(0.01 + i * 1e-4, 5000.0 + 50 * i),), i * 1e-4, i / 10) for i in range(1000)]
+
+
+def writer() -> tuple[float, float]:
+    """Return the time of a book of 500 frames, and four times that of its cells in bare openpyxl, seconds."""
+    ours, floor, _ = ratio(everything(count=500))
+    return ours, 4 * floor
+
+
+def help_text() -> tuple[float, float]:
+    """Return the time of ``--help``, and one and a half times that of importing its parser, seconds."""
+    floor = best_s(sys.executable, "-c", "import typer", runs=7)
+    return best_s(*PROGRAM, "--help", runs=7), 1.5 * floor
+
+
+def absorbers(sample: tuple[float, float] | None) -> tuple[float, float]:
+    """Return the time of a thousand make-ups at eighteen thirds, and one second."""
+    return best_of(lambda: thirds_alpha(MAKEUPS, sample), runs=3), 1.0
+
+
+FLOORS: dict[str, Callable[[], tuple[float, float]]] = {
+    "help": help_text,
+    "workbook writer": writer,
+    "absorbers, finite sample": partial(absorbers, (3.6, 3.0)),
+    "absorbers, infinite sample": partial(absorbers, None),
+}
+
+
+def main() -> int:
+    """Print every figure; return 1 where one is over."""
+    figures = {what: measure() for what, measure in FLOORS.items()}
+    for what, (ours, most) in figures.items():
+        sys.stdout.write(f"{what}: {ours:.2f} s of at most {most:.2f} s\n")
+    return int(any(ours > most for ours, most in figures.values()))
+
+
+if __name__ == "__main__":
+    sys.exit(main())
