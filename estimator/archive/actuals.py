@@ -4,9 +4,6 @@ JSON: ``{"hours": {"Cut and assemble": 6.5}, "costs": {"materials": 1300.00}}``.
 CSV: a header ``kind,name,amount`` and rows such as ``hours,Cut and assemble,6.5`` or ``cost,materials,1300``.
 """
 
-import csv
-import io
-import json
 from collections.abc import Iterator
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
@@ -14,6 +11,9 @@ from pathlib import Path
 from estimator.archive import files
 from estimator.archive.events import Spent
 from estimator.core.errors import InputError, Problem, refuse
+from estimator.intake.files import text_of
+from estimator.intake.rows import records
+from estimator.intake.structured import read_json
 
 KINDS = {"hours": "hours", "hour": "hours", "cost": "costs", "costs": "costs"}
 LARGEST = Decimal(10) ** 9
@@ -26,13 +26,8 @@ def load(path: Path) -> Spent:
     Raises:
         InputError: it cannot be read, or a row is no hours or cost of a name; every such row is named.
     """
-    try:
-        text = files.read_bytes(path).decode("utf-8-sig")
-        rows = list(_json_rows(text) if path.suffix.lower() == ".json" else _csv_rows(text))
-    except (ValueError, AttributeError, TypeError, csv.Error) as error:
-        raise refuse(
-            str(path), f"cannot be read: {error}", "Write it as `hours` and `costs` by name."
-        ) from None
+    file, text = str(path), text_of(files.read_bytes(path), str(path))
+    rows = list(_json_rows(text, file) if path.suffix.lower() == ".json" else _csv_rows(text, file))
     problems: list[Problem] = []
     read = [_amount(row, str(path), problems) for row in rows]
     if not rows:
@@ -43,25 +38,24 @@ def load(path: Path) -> Spent:
     return Spent(pairs["hours"], pairs["costs"])
 
 
-def _json_rows(text: str) -> Iterator[Row]:
-    body = json.loads(text, parse_float=Decimal, parse_int=Decimal)
+def _json_rows(text: str, file: str) -> Iterator[Row]:
+    body = read_json(text, file, number=Decimal)
+    if not isinstance(body, dict) or not all(isinstance(named, dict) for named in body.values()):
+        raise refuse(file, "is not made of `hours` and `costs` by name", "Write each as an object.")
     for kind, named in body.items():
         for name, amount in named.items():
             yield f"{kind}.{name}", kind, name, amount
 
 
-def _csv_rows(text: str) -> Iterator[Row]:
-    reader = csv.DictReader(io.StringIO(text), strict=True)
-    if not {"kind", "name", "amount"} <= set(reader.fieldnames or ()):
-        raise ValueError("the first row is not kind,name,amount")
-    for row in reader:
-        yield f"row {reader.line_num}", row["kind"] or "", row["name"] or "", row["amount"]
+def _csv_rows(text: str, file: str) -> Iterator[Row]:
+    for line, row in records(text, file, ("kind", "name", "amount")):
+        yield f"row {line}", row["kind"], row["name"], row["amount"]
 
 
 def _amount(row: Row, file: str, problems: list[Problem]) -> tuple[str, str, Decimal]:
     where, kind, name, value = row
     amount = Decimal(-1)
-    if isinstance(value, str | Decimal):
+    if isinstance(value, str | int | Decimal) and not isinstance(value, bool):
         try:
             amount = Decimal(value)
         except InvalidOperation:

@@ -16,7 +16,9 @@ from estimator.archive import files
 from estimator.archive.events import Event
 from estimator.archive.shares import share
 from estimator.archive.summary import Summary
-from estimator.core.errors import InputError, Problem, refuse
+from estimator.core.errors import InputError, Problem
+from estimator.intake.files import text_of
+from estimator.intake.structured import read_toml
 
 KEYS = ("receivable", "bank", "income", "rounding", "tax", "purchases", "payable")
 NOTHING = Decimal("0.00")
@@ -70,10 +72,7 @@ def load_chart(path: Path | None = None) -> Chart:
     chart = _chart(tomllib.loads(shipped), "accounts.toml")
     if path is None:
         return chart
-    try:
-        own = _chart(tomllib.loads(files.read_bytes(path).decode("utf-8")), str(path))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise refuse(str(path), f"cannot be read: {error}", "Write it as accounts.toml is written.") from None
+    own = _chart(read_toml(text_of(files.read_bytes(path), str(path)), str(path)), str(path))
     return Chart({**chart.accounts, **own.accounts}, {**chart.taxes, **own.taxes})
 
 

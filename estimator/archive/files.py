@@ -13,6 +13,7 @@ from estimator.core.errors import OutputError, Problem, refuse
 from estimator.core.files import opened_new, pour, sync_folder
 
 BLOCK_BYTES = 1 << 20
+LARGEST_RECORD = 20_000_000
 _READ = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 
 
@@ -37,9 +38,16 @@ def open_regular(path: Path) -> int:
 
 
 def read_bytes(path: Path) -> bytes:
-    """Return what the regular file at `path` holds."""
+    """Return what the regular file at `path` holds.
+
+    Raises:
+        InputError: as `open_regular`, or it is larger than any record.
+    """
     with os.fdopen(open_regular(path), "rb") as stream:
-        return stream.read()
+        content = stream.read(LARGEST_RECORD + 1)
+    if len(content) > LARGEST_RECORD:
+        raise refuse(str(path), f"is over {LARGEST_RECORD // 10**6} MB", "Is it the right file?")
+    return content
 
 
 def digest(path: Path) -> tuple[str, int]:

@@ -254,7 +254,10 @@ def product_total(*fields: Field) -> Expr:
 
 
 def total_where(field: Field, *conditions: Operand) -> Expr:
-    """Return ``SUMIFS(field, field1, value1, …)``; conditions alternate field and value."""
+    """Return the sum of `field` where each of the conditions holds; they alternate field and value.
+
+    Written ``SUMPRODUCT((field1=value1)*…, field)``, which tells '06' from '6'.
+    """
     args: list[Operand] = [All(field)]
     for position, condition in enumerate(conditions):
         args.append(All(condition) if position % 2 == 0 else condition)  # type: ignore[arg-type]

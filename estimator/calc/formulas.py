@@ -33,6 +33,12 @@ def _two_cells(area: str) -> str:
     return f"{one[1]}{one[2]}${one[3]}:${one[2]}${int(one[3]) + 1}" if one else area
 
 
+def _exact(values: str, *conditions: str) -> str:
+    """Return a sum over the rows where texts are equal: SUMIFS would read 06 as 6 and TRUE as truth."""
+    equal = [f"({area}={wanted})" for area, wanted in zip(conditions[::2], conditions[1::2], strict=True)]
+    return f"SUMPRODUCT({'*'.join(equal) if len(equal) > 1 else f'{equal[0]}*1'},{values})"
+
+
 class Renderer:
     """Writes formulas of one sheet."""
 
@@ -58,6 +64,8 @@ class Renderer:
             texts = [self._text(a, row, 0) for a in expr.args]
             if expr.name == "INDEX":
                 texts[0] = _two_cells(texts[0])
+            if expr.name == "SUMIFS":
+                return _exact(*texts)
             return f"{expr.name}({','.join(texts)})"
         if isinstance(expr, Const):
             return (

@@ -15,6 +15,7 @@ from types import MappingProxyType
 from estimator.catalogue.shelf import DATA, on_shelf
 from estimator.core.errors import InputError, Problem
 from estimator.core.sources import Source
+from estimator.intake.rows import records
 
 OCTAVES_HZ = (125, 250, 500, 1000, 2000, 4000)
 LARGEST_ALPHA = 1.5
@@ -100,22 +101,18 @@ def read_finishes(text: str, file: str = "") -> dict[str, Finish]:
     Raises:
         InputError: columns that are missing, a coefficient outside 0 to 1.5, or a key given twice.
     """
-    reader = csv.DictReader(io.StringIO(text))
     columns = ["key", "description", *map(str, OCTAVES_HZ), "source", "verified"]
-    missing = [c for c in columns if c not in (reader.fieldnames or [])]
-    if missing:
-        raise InputError([Problem("columns", f"missing: {', '.join(missing)}", "See `key,…`.", file, 1)])
     found: dict[str, Finish] = {}
     problems = []
-    for row in reader:
+    for line, row in records(text, file, columns):
         try:
             finish = _finish(row)
         except (TypeError, ValueError) as error:
             fix = f"Give six numbers from 0 to {LARGEST_ALPHA}."
-            problems.append(Problem(str(row["key"]), str(error), fix, file, reader.line_num))
+            problems.append(Problem(row["key"], str(error), fix, file, line))
             continue
         if finish.key in found:
-            problems.append(Problem(finish.key, "is given twice", "Keep one.", file, reader.line_num))
+            problems.append(Problem(finish.key, "is given twice", "Keep one.", file, line))
         found[finish.key] = finish
     if problems:
         raise InputError(problems)

@@ -10,6 +10,7 @@ from decimal import Decimal
 from typing import Any
 
 from estimator.catalogue.kinds import KINDS
+from estimator.core.characters import hidden, named
 from estimator.core.units import parse_length, read_amount
 from estimator.job.fields import KEY_PATTERN, MONEY_PATTERN
 from estimator.job.refusals import nearest
@@ -25,8 +26,8 @@ def text(cell: str) -> str:
     """Return a line of text."""
     if len(cell) > _LONGEST:
         raise ValueError(f"{cell[:20]!r}… is over {_LONGEST} characters; shorten it")
-    if not cell.isprintable():
-        raise ValueError(f"{cell[:40]!r} holds a control character; write plain text")
+    if found := hidden(cell):
+        raise ValueError(f"the text {named(found)}; write plain text on one line")
     return cell
 
 

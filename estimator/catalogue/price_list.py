@@ -1,8 +1,6 @@
 """Reading a price list: a CSV file that a spreadsheet opens, one thing to buy a row."""
 
-import csv
-import io
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -13,7 +11,8 @@ from estimator.catalogue.lumber import density_kg_m3
 from estimator.catalogue.records import Item
 from estimator.core.errors import InputError, Problem
 from estimator.core.units import known_units, read_amount
-from estimator.job.document import read_text
+from estimator.intake.files import read_text
+from estimator.intake.rows import rows
 from estimator.job.refusals import finished, nearest
 
 Row = dict[str, str]
@@ -32,24 +31,6 @@ class _Line:
     def problem(self, column: str, what: str, fix: str) -> Problem:
         name = self.cells.get("key", "") or f"row {self.number}"
         return Problem(f"{name[:48]}.{column}", what, fix, file=self.file, line=self.number)
-
-
-def _delimiter(heading: str) -> str:
-    return max(",;\t", key=heading.count)
-
-
-def _rows(text: str, file: str) -> Iterator[tuple[int, list[str]]]:
-    """Yield the rows that hold anything, each with the line it ends on."""
-    heading = text.split("\n", 1)[0]
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=_delimiter(heading), strict=True)
-    try:
-        for row in reader:
-            if any(cell.strip() for cell in row):
-                yield reader.line_num, [cell.strip() for cell in row]
-    except csv.Error as error:
-        what = f"this row cannot be read as CSV: {error}"
-        fix = "Save the sheet as CSV again."
-        raise InputError([Problem("row", what, fix, file=file, line=reader.line_num)]) from None
 
 
 def _headings(row: list[str], line: int, file: str) -> list[Problem]:
@@ -151,9 +132,15 @@ def _together(items: list[Item], file: str) -> list[Problem]:
     found: list[Problem] = []
     keys: dict[str, Item] = {}
     products: dict[str, Item] = {}
+    sections: dict[str, Item] = {}
     for item in items:
         first = keys.setdefault(item.key, item)
         group = products.setdefault(item.product, item)
+        section = sections.setdefault(item.section.casefold(), item)
+        if section.section != item.section:
+            what = f"section {item.section!r} is written {section.section!r} in line {section.line}"
+            fix = "Write it one way; a spreadsheet does not tell capitals from small letters."
+            found.append(Problem(f"{item.key}.section", what, fix, file=file, line=item.line))
         if first is not item:
             what = f"key {item.key!r} stands already in line {first.line}"
             found.append(
@@ -183,11 +170,11 @@ def read_price_list(path: Path, file: str | None = None, lumber: Lumber = None) 
         InputError: everything wrong in any row, each with its line.
     """
     name = file or str(path)
-    rows = list(_rows(read_text(path, name), name))
-    if not rows or len(rows) > LONGEST_LIST:
-        what = "the price list is empty" if not rows else f"the price list has over {LONGEST_LIST} rows"
+    listed = list(rows(read_text(path, name), name))
+    if not listed or len(listed) > LONGEST_LIST:
+        what = "the price list is empty" if not listed else f"the price list has over {LONGEST_LIST} rows"
         raise InputError([Problem("file", what, "The shipped list shows the form.", file=name)])
-    (first, headings), *body = rows
+    (first, headings), *body = listed
     problems = _headings(headings, first, name)
     if problems:
         raise InputError(problems)

@@ -12,6 +12,7 @@ from typing import Literal
 from pydantic import Field
 
 from estimator.core.errors import InputError, Problem
+from estimator.intake.rows import records
 from estimator.job.fields import Currency, Line, Record
 from estimator.job.refusals import nearest
 
@@ -109,32 +110,25 @@ class _Price:
 
 def _prices(theirs: str, mapped: Mapped, file: str) -> dict[str, _Price]:
     delimiter = "\t" if mapped.delimiter == "tab" else mapped.delimiter
-    reader = csv.DictReader(io.StringIO(theirs, newline=""), delimiter=delimiter)
     wanted = [c for c in (mapped.columns.item_code, mapped.columns.price, mapped.columns.unit) if c]
-    headings = list(reader.fieldnames or [])
-    if lacking := [c for c in wanted if c not in headings]:
-        raise InputError([
-            Problem("heading", f"there is no column {c!r}", nearest(c, headings), file=file, line=1)
-            for c in lacking
-        ])  # fmt: skip
     found: dict[str, _Price] = {}
     problems: list[Problem] = []
-    for row in reader:
-        code = (row[mapped.columns.item_code] or "").strip()
+    for line, row in records(theirs, file, wanted, delimiter):
+        code = row[mapped.columns.item_code]
         if not code:
             continue
-        amount = _amount(row[mapped.columns.price] or "", mapped.decimal)
+        amount = _amount(row[mapped.columns.price], mapped.decimal)
         if amount is None:
-            what = f"{(row[mapped.columns.price] or '')[:40]!r} is no price over 0"
+            what = f"{row[mapped.columns.price][:40]!r} is no price over 0"
             problems.append(
-                Problem(code[:48], what, "Correct it, or take the row out.", file=file, line=reader.line_num)
+                Problem(code[:48], what, "Correct it, or take the row out.", file=file, line=line)
             )
         elif code in found:
             what = f"it stands already in line {found[code].line}"
-            problems.append(Problem(code[:48], what, "Keep one row.", file=file, line=reader.line_num))
+            problems.append(Problem(code[:48], what, "Keep one row.", file=file, line=line))
         else:
-            unit = (row[mapped.columns.unit] or "").strip() if mapped.columns.unit else ""
-            found[code] = _Price(amount, unit, reader.line_num)
+            unit = row[mapped.columns.unit] if mapped.columns.unit else ""
+            found[code] = _Price(amount, unit, line)
     if problems:
         raise InputError(problems)
     return found

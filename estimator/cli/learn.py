@@ -43,7 +43,7 @@ class Sources:
 
 def _spent(sources: Sources, book: "LabourBook") -> "tuple[tuple[Actual, ...], tuple[Problem, ...]]":
     from estimator.archive.finished import archived_actuals
-    from estimator.job.document import read_text
+    from estimator.intake.files import read_text
     from estimator.labour.actuals import actuals_of
     from estimator.office.as_built import learned_from
 
@@ -72,7 +72,8 @@ def _learn(
 
     from estimator.catalogue.labour import SHIPPED, LabourBook, load_labour
     from estimator.core.files import save
-    from estimator.job.document import parse_document, read_text, validated
+    from estimator.intake.files import read_text
+    from estimator.job.document import parse_document, validated
     from estimator.labour.learning import learned_rates
     from estimator.labour.rates_file import with_rates
 

@@ -79,7 +79,8 @@ def _import(supplier: Path, mapping: Path, own: str, write: Path | None, force: 
     from estimator.catalogue.price_list import read_price_list
     from estimator.catalogue.supplier_list import Mapped, import_prices
     from estimator.core.files import save
-    from estimator.job.document import read_document, read_text, validated
+    from estimator.intake.files import read_text
+    from estimator.job.document import read_document, validated
 
     mapped = validated(Mapped, read_document(mapping))
     read_price_list(_own(own), own)

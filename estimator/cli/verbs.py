@@ -6,6 +6,8 @@ from typing import Any
 import typer
 from typer.core import TyperGroup
 
+from estimator.core.characters import escaped, hidden, named
+
 VERBS: dict[str, tuple[str, str]] = {
     "new": ("job", "Write a commented job file to start from."),
     "check": (
@@ -73,7 +75,14 @@ class Group(TyperGroup):
 class Verbs(Group):
     """A group that knows its verbs' names and help, and loads a verb's module when it is used."""
 
-    def list_commands(self, ctx: Any) -> list[str]:  # noqa: ANN401, ARG002 - typer's own types moved house
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:  # noqa: ANN401 - typer's own types moved house
+        """Refuse words with characters that cannot be seen, whichever verb or option they are for."""
+        for word in args:
+            if found := hidden(word):
+                ctx.fail(f"{escaped(word)} {named(found)}.")
+        return super().parse_args(ctx, args)
+
+    def list_commands(self, ctx: Any) -> list[str]:  # noqa: ANN401, ARG002
         """Return every verb, in the order of a job's life."""
         return list(VERBS)
 

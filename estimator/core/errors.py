@@ -8,12 +8,16 @@ from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from typing import ClassVar, Literal
 
+from estimator.core.characters import LONGEST_SHOWN, escaped
+
+MOST_PROBLEMS = 500
+LONGEST_ADVICE = 600
 Severity = Literal["error", "warning", "caution"]
 
 
 @dataclass(frozen=True, slots=True, order=True)
 class Problem:
-    """One thing wrong, or one thing to watch.
+    """One thing wrong, or one thing to watch; what is echoed of a file is shortened and made visible here.
 
     Attributes:
         where: the key path, frame, row or argument concerned, such as ``wall[2].opening[0].width``.
@@ -30,6 +34,13 @@ class Problem:
     file: str = ""
     line: int = 0
     severity: Severity = "error"
+
+    def __post_init__(self) -> None:
+        """Bound what is shown: a refusal echoes what was read, a warning or caution is our own words."""
+        refusal = self.severity == "error"
+        object.__setattr__(self, "where", escaped(self.where, LONGEST_ADVICE))
+        object.__setattr__(self, "what", escaped(self.what, LONGEST_SHOWN if refusal else LONGEST_ADVICE))
+        object.__setattr__(self, "fix", escaped(self.fix, LONGEST_ADVICE))
 
     def __str__(self) -> str:
         """Return ``file:line: where: what. fix`` without the parts that are not known."""
@@ -49,7 +60,9 @@ class BattenbookError(Exception):
     exit_code: ClassVar[int] = 1
 
     def __init__(self, problems: Iterable[Problem]) -> None:
-        self.problems = tuple(problems)
+        found = tuple(problems)
+        more = Problem("more", f"{len(found) - MOST_PROBLEMS:,} problems are not shown", "Mend these first.")
+        self.problems = (*found[:MOST_PROBLEMS], more) if len(found) > MOST_PROBLEMS else found
         super().__init__("\n".join(map(str, self.problems)))
 
 

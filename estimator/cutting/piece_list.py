@@ -4,21 +4,20 @@ Sticks have the columns ``length, count, name``; sheets and cloth ``width, heigh
 and `name` may be left out. Every problem of a list is reported at once, with file, line and column.
 """
 
-import csv
-import io
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from estimator.core.errors import InputError, Problem
 from estimator.core.units import Nm, parse_length
+from estimator.intake.files import read_bytes, text_of
+from estimator.intake.rows import rows as rows_of
 
 STICK_COLUMNS = ("length",)
 SHEET_COLUMNS = ("width", "height")
 MOST_PIECES = 1_000_000
 MOST_BYTES = 64 * 1024 * 1024
 _LONGEST_NAME = 200
-_DELIMITERS = (",", ";", "\t")
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +65,7 @@ class _Reader:
         self.problems.append(Problem(where, what, fix, self.file, line))
 
     def heading(self, cells: Sequence[str], line: int) -> dict[str, int]:
-        names = [cell.strip().lower() for cell in cells]
+        names = [cell.lower() for cell in cells]
         wanted = (*self.columns, "count", "name")
         layout = ", ".join(wanted)
         for name in self.columns:
@@ -105,11 +104,11 @@ class _Reader:
     def row(self, cells: Sequence[str], at: dict[str, int], line: int) -> ListedPiece:
         def cell(column: str) -> str:
             place = at.get(column, len(cells))
-            return cells[place].strip() if place < len(cells) else ""
+            return cells[place] if place < len(cells) else ""
 
         sizes = tuple(self.size(cell(column), line, column) for column in self.columns)
         count = self.count(cell("count"), line) if cell("count") else 1
-        name = "".join(c if c.isprintable() else " " for c in cell("name"))
+        name = cell("name")
         if len(name) > _LONGEST_NAME:
             self.bad(line, "column name", f"longer than {_LONGEST_NAME} characters", "Shorten it.")
         name = name or f"line {line}"
@@ -120,15 +119,6 @@ class _Reader:
 
 def _is_bare(text: str) -> bool:
     return bool(text) and (text[-1].isdigit() or text[-1] == ".")
-
-
-def _records(text: str) -> Iterator[tuple[int, list[str]]]:
-    first = next((line for line in text.splitlines() if line.strip()), "")
-    delimiter = max(_DELIMITERS, key=first.count)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, skipinitialspace=True)
-    for cells in reader:
-        if any(cell.strip() for cell in cells):
-            yield reader.line_num, cells
 
 
 def parse_list(
@@ -149,16 +139,13 @@ def parse_list(
     reader = _Reader(file, columns, unit, fits)
     rows: list[ListedPiece] = []
     try:
-        records = _records(data.decode("utf-8-sig"))
+        records = rows_of(text_of(data, file), file)
         line, cells = next(records, (1, []))
         at = reader.heading(cells, line)
         if not reader.problems:
             rows = [reader.row(cells, at, line) for line, cells in records]
-    except UnicodeDecodeError as error:
-        line = data[: error.start].count(b"\n") + 1
-        reader.bad(line, "file", "not UTF-8 text", "Save it as CSV, UTF-8.")
-    except csv.Error as error:
-        reader.bad(0, "file", f"not a CSV file ({error})", "Save it as CSV, UTF-8.")
+    except InputError as error:
+        reader.problems += error.problems
     if not reader.problems and not rows:
         reader.bad(0, "file", "no pieces in the list", f"Add rows of {', '.join(columns)}, count, name.")
     if sum(row.count for row in rows) > MOST_PIECES:
@@ -174,13 +161,4 @@ def read_list(path: Path, columns: Sequence[str], unit: str = "", fits: Fits = _
     Raises:
         InputError: the file cannot be read, is too large, or has problems.
     """
-    fix = "Give the path of a CSV file."
-    try:
-        with path.open("rb") as file:
-            data = file.read(MOST_BYTES + 1)
-    except OSError as error:
-        raise InputError([Problem("file", error.strerror or str(error), fix, str(path))]) from None
-    if len(data) > MOST_BYTES:
-        what = f"larger than {MOST_BYTES // 1024**2} MB"
-        raise InputError([Problem("file", what, "Split the list.", str(path))])
-    return parse_list(data, str(path), columns, unit, fits)
+    return parse_list(read_bytes(path, str(path), MOST_BYTES), str(path), columns, unit, fits)

@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+from estimator.core.characters import hidden, named
 from estimator.core.errors import InputError, Problem
 
 LARGEST_TEXT = 1_000_000
@@ -37,3 +38,33 @@ def read_bytes(path: Path, file: str, largest: int = LARGEST_TEXT) -> bytes:
         what = f"the file is over {largest / 10**6:.0f} MB"
         raise refusal(file, what, "Is it the right one? Such a file is some pages.")
     return raw
+
+
+def read_text(path: Path, file: str, largest: int = LARGEST_TEXT) -> str:
+    """Return the text of a UTF-8 file.
+
+    Raises:
+        InputError: it is missing, a folder, unreadable, too large, not UTF-8, or holds what cannot be seen.
+    """
+    return text_of(read_bytes(path, file, largest), file)
+
+
+def text_of(raw: bytes, file: str) -> str:
+    """Return the text that a file's bytes are.
+
+    Raises:
+        InputError: they are not UTF-8, or hold characters that cannot be seen: each with its line.
+    """
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        what = f"byte {raw[error.start]:#04x} is not UTF-8 text"
+        raise refusal(file, what, "Save the file as UTF-8.", line) from None
+    problems = [
+        Problem("file", named([c]), "Take it out.", file=file, line=text.count("\n", 0, text.index(c)) + 1)
+        for c in hidden(text, but="\t\r\n")
+    ]
+    if problems:
+        raise InputError(problems)
+    return text

@@ -4,11 +4,11 @@ import re
 from collections.abc import Iterator, Sequence
 
 from estimator.core.errors import Problem
+from estimator.intake.structured import KeyPath
 from estimator.job.agreement_sizes import size_disagreements
 from estimator.job.description import Colour, Job
 from estimator.job.description_pieces import Corner, Recess, Treatment
 from estimator.job.document import Document
-from estimator.job.lines import KeyPath
 from estimator.job.piece_kinds import PIECES
 from estimator.job.refusals import nearest
 

@@ -5,11 +5,11 @@ from itertools import combinations
 
 from estimator.core.errors import Problem
 from estimator.core.units import Nm, format_length
+from estimator.intake.structured import KeyPath
 from estimator.job.description import Job
 from estimator.job.description_pieces import BandSize, Cloud, Corner, Screen, Treatment
 from estimator.job.description_room import Opening, RoomWall
 from estimator.job.document import Document
-from estimator.job.lines import KeyPath
 from estimator.job.piece_kinds import PIECES
 
 MOST_OPENINGS = 500

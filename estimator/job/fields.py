@@ -11,6 +11,7 @@ from typing import Annotated, TypeVar
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
 
+from estimator.core.characters import hidden, named
 from estimator.core.units import Nm, parse_length
 
 NAME_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9 ._-]{0,31}$"
@@ -20,8 +21,6 @@ LENGTH_PATTERN = r"^ *[0-9.][0-9 ./-]*(mm|cm|m|in|inch|inches|ft|foot|feet|yd|['
 COORDINATE_PATTERN = LENGTH_PATTERN.replace("^ *", "^ *-? *")
 PERCENT_PATTERN = r"^ *[0-9]+([.][0-9]+)? *% *$"
 MONEY_PATTERN = r"^[0-9]{1,9}([.][0-9]{1,4})?$"
-_CONTROL = re.compile(r"[\x00-\x1f\x7f]")
-_CONTROL_BUT_NEWLINE = re.compile(r"[\x00-\x09\x0b-\x1f\x7f]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,14 +95,14 @@ def parse_percent(text: object) -> Decimal:
 
 
 def _line(text: object) -> object:
-    if isinstance(text, str) and _CONTROL.search(text):
-        raise ValueError("a line of text holds a control character; write it on one line")
+    if isinstance(text, str) and (found := hidden(text)):
+        raise ValueError(f"the text {named(found)}; write it on one line")
     return text
 
 
 def _prose(text: object) -> object:
-    if isinstance(text, str) and _CONTROL_BUT_NEWLINE.search(text):
-        raise ValueError("the text holds a control character; use plain text")
+    if isinstance(text, str) and (found := hidden(text, but="\n")):
+        raise ValueError(f"the text {named(found)}; use plain text")
     return text
 
 

@@ -9,7 +9,7 @@ import re
 from bisect import bisect_right
 from collections.abc import Mapping
 
-KeyPath = tuple[str | int, ...]
+from estimator.intake.structured import KeyPath
 
 _BLANK = re.compile(r"(?:[ \t\r\n]+|#[^\n]*)*")
 _KEY = re.compile(r"""[ \t]*([A-Za-z0-9_-]+|"(?:\\.|[^"\\\n])*"|'[^'\n]*')[ \t]*(\.)?""")

@@ -11,8 +11,9 @@ from pathlib import Path
 from typing import Any
 
 from estimator.core.errors import InputError, Problem
+from estimator.intake.structured import KeyPath
 from estimator.job.document import Document, read_document
-from estimator.job.lines import KeyPath, line_of
+from estimator.job.lines import line_of
 
 Place = Callable[[Iterable[Problem]], tuple[Problem, ...]]
 _STEP = re.compile(r"([A-Za-z0-9_-]+)|\[(\d{1,6})\]")

@@ -7,9 +7,9 @@ from typing import Any
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
-from estimator.job.lines import KeyPath
+from estimator.core.characters import escaped
+from estimator.intake.structured import KeyPath, Refusal
 
-Refusal = tuple[KeyPath, str, str]
 Schema = dict[str, Any]
 
 _NAMES = {str: "text", bool: "true or false", int: "a whole number", float: "a number", list: "an array",
@@ -30,9 +30,7 @@ _PATTERNS = {
 
 def shown(value: object) -> str:
     """Return a value as it may stand in a message: at most 60 characters, on one line."""
-    text = repr(value) if isinstance(value, str) else str(value)
-    text = text.replace("\n", " ")
-    return text if len(text) <= 60 else text[:57] + "…"  # noqa: PLR2004 - a line of a terminal
+    return escaped(repr(value) if isinstance(value, str) else str(value), 60)
 
 
 def finished(sentence: str) -> str:
@@ -47,7 +45,7 @@ def nearest(word: object, known: Iterable[str]) -> str:
     close = difflib.get_close_matches(str(word), names, n=1)
     if close:
         return f"Did you mean {close[0]!r}?"
-    return f"Known here: {', '.join(map(repr, names))}." if names else "None is listed."
+    return f"Known here: {escaped(', '.join(map(repr, names)))}." if names else "None is listed."
 
 
 def _path(data: object, loc: tuple[str | int, ...], *, missing: bool) -> KeyPath:

@@ -1,7 +1,5 @@
 """Hours as worked: from a CSV file of the shop's own, or beside the quantities of a job worked out again."""
 
-import csv
-import io
 from collections.abc import Mapping
 from decimal import Decimal, InvalidOperation
 
@@ -9,6 +7,7 @@ from estimator.calc.evaluation import number
 from estimator.catalogue.labour import LabourBook, Task
 from estimator.core.errors import InputError, Problem
 from estimator.core.units import converted
+from estimator.intake.rows import records
 from estimator.job.refusals import nearest
 from estimator.labour.learning import Actual
 from estimator.labour.tasks import Labour
@@ -28,42 +27,34 @@ def actuals_of(text: str, book: LabourBook, file: str) -> tuple[Actual, ...]:
     Raises:
         InputError: every line that cannot be used.
     """
-    reader = csv.DictReader(io.StringIO(text, newline=""))
-    missing = [c for c in COLUMNS[:5] if c not in (reader.fieldnames or ())]
-    if missing:
-        what = f"the heading lacks {', '.join(missing)}"
-        raise InputError([Problem("heading", what, f"Write {','.join(COLUMNS)}.", file=file, line=1)])
     problems: list[Problem] = []
     actuals: list[Actual] = []
-    for row in reader:
+    for line, row in records(text, file, COLUMNS[:5]):
         try:
             actuals.append(_actual(row, book))
         except ValueError as error:
             what, _, fix = str(error).partition("; ")
-            where = row.get("task") or "row"
-            problems.append(Problem(where[:48], what, fix, file=file, line=reader.line_num))
+            problems.append(Problem(row["task"][:48] or "row", what, fix, file=file, line=line))
     if problems:
         raise InputError(problems)
     return tuple(actuals)
 
 
-def _actual(row: Mapping[str, str | None], book: LabourBook) -> Actual:
-    job, key = (row.get("job") or "").strip(), (row.get("task") or "").strip()
+def _actual(row: Mapping[str, str], book: LabourBook) -> Actual:
+    job, key = row["job"], row["task"]
     if not job:
         raise ValueError("the job is missing; Number the job that the hours belong to.")
     if key not in book.by_key:
         raise ValueError(f"there is no labour task {key[:40]!r}; {nearest(key, book.by_key)}")
     quantity, hours = _number(row, "quantity"), _number(row, "hours")
-    difficulty = _number(row, "difficulty") if (row.get("difficulty") or "").strip() else Decimal(1)
+    difficulty = _number(row, "difficulty") if row.get("difficulty") else Decimal(1)
     if not quantity or not difficulty:
         raise ValueError("a quantity or difficulty of nothing; Write more than 0, or leave the line out.")
-    return Actual(
-        job, key, _in_unit(quantity, (row.get("unit") or "").strip(), book.by_key[key]), hours, difficulty
-    )
+    return Actual(job, key, _in_unit(quantity, row["unit"], book.by_key[key]), hours, difficulty)
 
 
-def _number(row: Mapping[str, str | None], column: str) -> Decimal:
-    text = (row.get(column) or "").strip()
+def _number(row: Mapping[str, str], column: str) -> Decimal:
+    text = row[column]
     try:
         value = Decimal(text)
     except InvalidOperation:

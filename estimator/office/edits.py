@@ -5,7 +5,6 @@
 
 import datetime as dt
 import json
-import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
@@ -17,7 +16,9 @@ from estimator.calc.keys import input_cells, written_by_office
 from estimator.calc.tables import Book
 from estimator.core.errors import InputError, Problem
 from estimator.core.files import save
-from estimator.core.money import decimal
+from estimator.core.money import as_typed, decimal
+from estimator.intake.files import read_text
+from estimator.intake.structured import read_toml
 
 SCHEMA = 1
 Keep = Literal["office", "job"]
@@ -166,11 +167,7 @@ def load_edits(path: Path, job_id: str) -> tuple[Edit, ...]:
     """
     if not path.exists():
         return ()
-    try:
-        body = tomllib.loads(path.read_text(encoding="utf-8"), parse_float=Decimal)
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        fix = "Correct it, or delete the file to go back to the job."
-        raise InputError([Problem(path.name, f"cannot be read: {error}", fix, file=str(path))]) from error
+    body = read_toml(read_text(path, str(path)), str(path), number=as_typed)
     if body.get("schema") != SCHEMA or body.get("job_id") != job_id:
         what = f"holds edits of job {body.get('job_id')}, schema {body.get('schema')}, not of {job_id}"
         raise InputError([Problem(path.name, what, "Move it away.", file=str(path))])

@@ -15,6 +15,7 @@ from estimator.calc.expressions import Value
 from estimator.calc.keys import SPARE, input_cells
 from estimator.calc.placement import Placement
 from estimator.calc.tables import Book, Field, input_key
+from estimator.core.characters import hidden, named
 from estimator.core.errors import InputError, Problem, refuse
 from estimator.core.money import decimal
 from estimator.intake.cells import Cell, Filled, Place
@@ -146,13 +147,14 @@ def _fault(cell: Cell, field: Field, value: Value, *, needed: bool) -> str:
     if cell.is_error:
         return f"shows the error {cell.value}"
     if cell.value is None:
-        if cell.is_formula:
-            return "holds a formula without a result"
-        return "is empty" if needed else ""
+        empty = "is empty" if needed else ""
+        return "holds a formula without a result" if cell.is_formula else empty
     if value is None:
         return f"holds {cell.value!r}, which is no {sort_of(field)}"
     if isinstance(cell.value, bool):
         return f"holds {str(cell.value).upper()}"
+    if isinstance(value, str) and (unseen := hidden(value)):
+        return named(unseen)
     return "" if _in_range(value, field) else f"is {value}, outside what is allowed"
 
 

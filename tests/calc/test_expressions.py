@@ -66,7 +66,7 @@ def test_names_ranges_and_lookups() -> None:
     assert writer.formula(one.exprs[0], 1) == (
         "=INDEX(Frames!$B$8:$C$9,MATCH(B9,Frames!$A$8:$A$9,0),MATCH(C9,Frames!$B$7:$C$7,0))*(1+waste)"
     )
-    assert writer.formula(other.exprs[0], 0) == "=SUMIFS(Frames!$B$8:$B$9,Frames!$A$8:$A$9,B8)"
+    assert writer.formula(other.exprs[0], 0) == "=SUMPRODUCT((Frames!$A$8:$A$9=B8)*1,Frames!$B$8:$B$9)"
     assert writer.formula(total(one), 0) == "=SUM($D$8:$D$9)"
 
 

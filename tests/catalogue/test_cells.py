@@ -28,6 +28,8 @@ def test_what_a_cell_says(column: str, cell: str, value: object) -> None:
 @pytest.mark.parametrize(
     ("column", "cell"),
     [
+        ("description", "two\nlines"),
+        ("section", "Frames\tand trim"),
         ("absorption", "0.1 0.2 0.3"),
         ("absorption", "0.1 0.2 0.3 0.4 0.5 -0.6"),
         ("absorption", "0.1, 0.2, 0.3, 0.4, 0.5, 0.6"),

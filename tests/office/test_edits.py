@@ -67,9 +67,9 @@ def test_a_file_is_saved_and_loaded(tmp_path: Path) -> None:
     [
         ("schema = 1\njob_id = '15'\n", "holds edits of job 15"),
         ("schema = 2\njob_id = '14'\n", "schema 2"),
-        ("schema = ", "cannot be read"),
+        ("schema = ", "this is not TOML"),
         ("schema=1\njob_id='14'\n[edits.a]\nwhen=1\n[edits.b]\nnow=true\n", "a: is no edit"),
-        ("schema=1\njob_id='14'\n[edits.b]\nnow=nan\n", "is no value of a cell"),
+        ("schema=1\njob_id='14'\n[edits.b]\nnow=nan\n", "'nan' is no number"),
         ("schema=1\njob_id='14'\n[edits.b]\nnow=[1]\n", "is no value of a cell"),
         ("schema=1\njob_id='14'\n[edits.b]\nnow=2026-01-01T00:00:00\n", "is no value of a cell"),
     ],

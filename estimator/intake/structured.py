@@ -1,0 +1,112 @@
+"""TOML and JSON from outside: what tables and lists hold, no deeper than is meant, and no hidden characters.
+
+Escapes write what a look at the file's text does not find, so the values are looked through too.
+"""
+
+import json
+import re
+import tomllib
+from collections.abc import Callable
+from typing import Any
+
+from estimator.core.characters import escaped, hidden, named
+from estimator.core.errors import InputError, Problem
+from estimator.intake.files import refusal
+
+DEEPEST = 20
+KeyPath = tuple[str | int, ...]
+Refusal = tuple[KeyPath, str, str]
+"""Where, what is wrong, and what would be right."""
+Number = Callable[[str], Any]
+_AT_LINE = re.compile(r" \(at line (\d+), column (\d+)\)$")
+_PLAIN = re.compile(r"[\w -]{1,60}\Z")
+
+
+def dotted(path: KeyPath) -> str:
+    """Return a key path as it is printed: ``wall[1].opening[0].width``."""
+    plain = (p if isinstance(p, int) or _PLAIN.match(p) else escaped(repr(p), 60) for p in path)
+    text = "".join(f"[{part}]" if isinstance(part, int) else f".{part}" for part in plain)
+    return escaped(text.lstrip(".")) or "file"
+
+
+def unfit(data: object) -> list[Refusal]:
+    """Return where tables and lists are too deep, or a key or text holds characters that cannot be seen."""
+    found: list[Refusal] = []
+    waiting: list[tuple[KeyPath, object]] = [((), data)]
+    while waiting:
+        path, value = waiting.pop()
+        if len(path) > DEEPEST:
+            return [(path[:3], f"holds values over {DEEPEST} deep", "Write fewer brackets.")]
+        texts = value if isinstance(value, dict) else [value]
+        if wrong := hidden("".join(t for t in texts if isinstance(t, str)), but="\t\r\n"):
+            found.append((path, named(wrong), "Take it out."))
+        if isinstance(value, dict):
+            waiting += [((*path, key), inner) for key, inner in value.items()]
+        elif isinstance(value, list):
+            waiting += [((*path, n), inner) for n, inner in enumerate(value)]
+    return found
+
+
+def parse_toml(text: str, file: str, number: Number = float) -> dict[str, Any]:
+    """Return what a TOML text holds; the caller looks through it with `unfit`.
+
+    Args:
+        text: of the file.
+        file: its name in messages.
+        number: makes a number of one written with a point.
+
+    Raises:
+        InputError: it is no TOML, or nested too deeply.
+    """
+    try:
+        return tomllib.loads(text, parse_float=number)
+    except RecursionError:
+        raise refusal(file, "the values are nested too deeply", "Write fewer brackets.") from None
+    except ValueError as error:
+        message = str(error)
+        found = _AT_LINE.search(message)
+        line = int(found.group(1)) if found else text.count("\n") + 1
+        column = f" at column {found.group(2)}" if found else ""
+        what = _AT_LINE.sub("", message).replace(" (at end of document)", " at the end of the file")
+        what = what[:1].lower() + what[1:120]
+        quote = "Is a quotation mark missing? " if "'\\n'" in what else ""
+        what = f"this is not TOML: {what}{column}"
+        raise refusal(file, what, f"{quote}The form: https://toml.io/en/v1.0.0.", line) from None
+
+
+def read_toml(text: str, file: str, number: Number = float) -> dict[str, Any]:
+    """Return what a TOML text holds, once it is looked through; as `parse_toml`."""
+    data = parse_toml(text, file, number)
+    _raise_unfit(data, file)
+    return data
+
+
+def read_json(text: str, file: str, number: Number = float) -> Any:  # noqa: ANN401 - whatever was written
+    """Return what a JSON text holds, once it is looked through.
+
+    Args:
+        text: of the file.
+        file: its name in messages.
+        number: makes a number of one written with a point or a power of ten.
+
+    Raises:
+        InputError: it is no JSON, nested too deeply, or holds characters that cannot be seen.
+    """
+    try:
+        data = json.loads(text, parse_float=number, parse_constant=_no_number)
+    except RecursionError:
+        raise refusal(file, "the values are nested too deeply", "Write fewer brackets.") from None
+    except ValueError as error:
+        line = getattr(error, "lineno", 0)
+        raise refusal(file, f"this is not JSON: {error}", "The form: https://www.json.org.", line) from None
+    _raise_unfit(data, file)
+    return data
+
+
+def _no_number(word: str) -> None:
+    raise ValueError(f"{word} is no number")
+
+
+def _raise_unfit(data: object, file: str) -> None:
+    if found := unfit(data):
+        raise InputError([Problem(dotted(path), what, fix, file=file) for path, what, fix in found])
