@@ -131,4 +131,4 @@ def test_options_and_list_tell_all_their_problems_at_once(tmp_path: Path) -> Non
 def test_a_missing_list_is_the_users_to_mend(tmp_path: Path) -> None:
     got = cut(tmp_path / "none.csv", "--stock", "96 in=4.38")
     assert got.exit_code == 3
-    assert "No such file" in got.stderr
+    assert "there is no such file" in got.stderr
