@@ -1,6 +1,7 @@
 """The door of the command: it imports next to nothing, so that Ctrl-C is answered from the first."""
 
 import sys
+from contextlib import suppress
 
 
 def main() -> None:
@@ -10,5 +11,6 @@ def main() -> None:
 
         run()
     except KeyboardInterrupt:
-        sys.stderr.write("error: interrupted: nothing was written.\n")
+        with suppress(OSError, AttributeError):  # standard error may be full, or closed
+            sys.stderr.write("error: interrupted: nothing was written.\n")
         sys.exit(130)
