@@ -24,7 +24,13 @@ from estimator.archive.store import file_quote
 from estimator.office.applied import applied
 
 ROOT = Path(__file__).parents[2]
-NAMES = ("one_panel", "rehearsal_room", "voice_booth", "chapel_annex", "own_files")
+NAMES = (
+    "one_panel",
+    *(
+        pytest.param(n, marks=pytest.mark.slow)
+        for n in ("rehearsal_room", "voice_booth", "chapel_annex", "own_files")
+    ),
+)
 NOW = dt.datetime(2026, 3, 2, tzinfo=dt.UTC)
 
 # Prints price and the SHA-256 of workbook and papers, by job file (as it stands) or filed folder (as filed).

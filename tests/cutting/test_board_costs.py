@@ -186,6 +186,7 @@ def test_no_joint_on_a_seam_of_the_cloth_where_pieces_cost() -> None:
     assert not {tile.x for tile in plan.tiles} & set(hole.seams)
 
 
+@pytest.mark.slow
 def test_a_cavity_as_large_as_a_hall_is_filled_by_courses() -> None:
     hole = Hole("N1/c1", 1000 * INCH, 1000 * INCH)
     plan = planned([hole], Outlay(Decimal(2)))

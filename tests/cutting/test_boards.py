@@ -42,6 +42,7 @@ def cavities(draw: st.DrawFn) -> list[Hole]:
     return [Hole(f"N1/c{n}", draw(sides), draw(sides), draw(st.integers(1, 2))) for n in range(number)]
 
 
+@pytest.mark.slow
 @settings(max_examples=40, deadline=None)
 @given(cavities(), st.sampled_from([0, INCH // 8]), st.sampled_from([0, 6 * INCH]))
 def test_cavities_are_filled_exactly_without_slivers(holes: list[Hole], kerf: int, stagger: int) -> None:
@@ -51,6 +52,7 @@ def test_cavities_are_filled_exactly_without_slivers(holes: list[Hole], kerf: in
     assert area <= sum(sheet.stock.width * sheet.stock.height for sheet in plan.sheets.sheets)
 
 
+@pytest.mark.slow
 @settings(max_examples=15, deadline=None)
 @given(cavities(), st.randoms(use_true_random=False))
 def test_the_order_of_the_cavities_changes_nothing(holes: list[Hole], chance: random.Random) -> None:
@@ -72,7 +74,7 @@ def ordinary(number: int, seed: int, layers: int = 1) -> list[Hole]:
 
 
 @pytest.mark.parametrize("seed", range(8))
-@pytest.mark.parametrize("number", [1, 4, 12, 60])
+@pytest.mark.parametrize("number", [1, 4, 12, pytest.param(60, marks=pytest.mark.slow)])
 def test_ordinary_jobs_take_at_most_one_board_over_the_bound(seed: int, number: int) -> None:
     plan = filled(ordinary(number, seed), [WOOL])
     assert plan.boards <= plan.bound + 1

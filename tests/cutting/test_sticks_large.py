@@ -36,6 +36,7 @@ def test_three_hundred_pieces_are_within_a_thousandth(lengths: int, seed: int) -
     assert plan.cost - plan.bound <= plan.cost / 1000
 
 
+@pytest.mark.slow
 def test_five_thousand_pieces_of_a_thousand_lengths_are_within_a_hundredth() -> None:
     pieces, shares = list_of(5000, 1000, 4, INCH // 64, 60), list[float]()
     plan = plan_sticks(pieces, SHOP, KERF, progress=shares.append)

@@ -137,7 +137,9 @@ def same(ours: Value, theirs: object) -> bool:
     return (ours or "") == (theirs or "")
 
 
-@pytest.mark.parametrize(("name", "least"), [("chapel_annex", 35), ("voice_booth", 60)])
+@pytest.mark.parametrize(
+    ("name", "least"), [pytest.param("chapel_annex", 35, marks=pytest.mark.slow), ("voice_booth", 60)]
+)
 def test_nothing_is_wrong_in_silence(name: str, least: int) -> None:
     job, catalogue = described(name)
     office = Office(book_of(estimate(job, catalogue)))

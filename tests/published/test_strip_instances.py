@@ -4,6 +4,7 @@ Source: E. Hopper and B. C. H. Turton, EJOR 128 (2001) 34-57; see `strip_data`.
 """
 
 import pytest
+from _pytest.mark import ParameterSet
 
 from estimator.core.units import MM
 from estimator.cutting.rolls.plan import plan_roll
@@ -21,7 +22,12 @@ def test_the_pieces_fill_their_rectangle() -> None:
         assert sum(width * length for width, length in case.sizes) == case.width * case.least_length
 
 
-@pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
+def some(cases: list[StripCase], quick: int) -> list[ParameterSet]:
+    """Return the cases as parameters, those after the quick ones marked slow."""
+    return [pytest.param(c, id=c.name, marks=[pytest.mark.slow][: i >= quick]) for i, c in enumerate(cases)]
+
+
+@pytest.mark.parametrize("case", some(CASES, 4))
 def test_turned_pieces_come_near_the_least_length(case: StripCase) -> None:
     pieces, width = case.pieces(), case.width * MM
     plan = plan_roll(pieces, width)
@@ -30,7 +36,7 @@ def test_turned_pieces_come_near_the_least_length(case: StripCase) -> None:
     assert plan.length <= (1 + GAP.get(case.name, 0.05)) * case.least_length * MM
 
 
-@pytest.mark.parametrize("case", CASES[:4], ids=lambda case: case.name)
+@pytest.mark.parametrize("case", some(CASES[:4], 3))
 def test_without_turning_the_bound_still_holds(case: StripCase) -> None:
     pieces, width = case.pieces(may_turn=False), case.width * MM
     plan = plan_roll(pieces, width)
