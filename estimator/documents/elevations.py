@@ -39,9 +39,8 @@ class Elevation:
 
     def line(self, frames: list[Frame]) -> Nm:
         """Return the height of the laser line that the wall's frames are marked from."""
-        names = {f.name for f in frames}
-        mine = [m for m in self.layout.marks if m.frame in names]
-        return mine[0].bottom + mine[0].below_line if mine else self.layout.level_line
+        own = {t.name: t.level_line for t in self.job.walls}
+        return next((line for f in frames[:1] if (line := own.get(f.host))), self.layout.level_line)
 
 
 def treated_walls(layout: Layout) -> list[PlanWall]:

@@ -218,10 +218,9 @@ def _below_ceiling(job: Job, document: Document) -> Iterator[Problem]:
 def _clouds(job: Job, document: Document) -> Iterator[Problem]:
     for path, cloud in job.each(Cloud):
         if cloud.at is not None and cloud.count > 1:
-            kind = path[0]
-            what = f"{cloud.count} {PIECES[str(kind)].words} {cloud.name!r} would hang in one place"
+            what = f"{cloud.count} {PIECES[path[0]].words} {cloud.name!r} would hang in one place"
             yield document.problem(
-                (*path, "at"), what, f"Write a [[{kind}]] for each place, or leave at out."
+                (*path, "at"), what, f"Write a [[{path[0]}]] for each place, or leave at out."
             )
 
 

@@ -171,7 +171,7 @@ class Job(Quoted, Surveyed):
         """Return all treatments and pieces, each with its table's key in the file and its place in it."""
         return tuple((key, n, piece) for key in PIECES for n, piece in enumerate(getattr(self, key, ())))
 
-    def each(self, model: type[P]) -> tuple[tuple[KeyPath, P], ...]:
+    def each(self, model: type[P]) -> tuple[tuple[tuple[str, int], P], ...]:
         """Return the pieces that are built in one way, each with its path in the file."""
         return tuple(((key, n), piece) for key, n, piece in self.pieces() if isinstance(piece, model))
 

@@ -20,9 +20,10 @@ from estimator.layout.fixings import behind, fixings, spread
 from estimator.layout.handling import handling, too_long
 from estimator.layout.holding import holding
 from estimator.layout.holes import records, refusals
-from estimator.layout.marking import level_line, marks
+from estimator.layout.made import Made, copies, together
+from estimator.layout.marking import level_line
 from estimator.layout.materials import Material, materials
-from estimator.layout.pieces import Made, Wanted, copies, together, weighed
+from estimator.layout.pieces import Wanted, weighed
 from estimator.layout.plan import room_plan
 from estimator.layout.recesses import recess
 from estimator.layout.records import Frame, Layout
@@ -38,7 +39,7 @@ def lay_out(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]] =
     """Return the layout of a job.
 
     Args:
-        job: the job.
+        job: the job; its tables agree with one another, as `job.agreement` has found.
         catalogue: price list and shop practice.
         sizes: width and height of frames that were changed by hand, by name; the rest stays where it is.
 
@@ -54,7 +55,7 @@ def lay_out(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]] =
     places = sites(job, plan, made)
     display = job.header.display
     traps, boxes = corner_places.refusals(job, plan, display), recesses.refusals(job)
-    _refuse([*refusals(job, plan, places, display), *traps, *boxes])
+    _refuse([*refusals(job, places), *traps, *boxes])
     choices = _choices(job, catalogue, sizes)
     parts = together([
         _walls(job, plan, places, made, catalogue, choices=choices),
@@ -73,7 +74,6 @@ def lay_out(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]] =
     return Layout(
         room=plan, frames=parts.frames, strips=parts.strips, openings=records(job, catalogue.practice),
         level_line=level_line(job, catalogue.practice),
-        marks=marks(job, parts.frames, catalogue.practice),
         hardware=parts.hardware, reasons=(*parts.reasons, *held),
         problems=(*warnings, *unknown, *parts.problems, *watched, *cautions(job, parts.frames, catalogue)),
     )  # fmt: skip
@@ -132,8 +132,7 @@ def _walls(
 ) -> Made:
     cuts = cut_bands(job, plan, places, made, catalogue)
     walls = wall_frames(job, cuts, choices)
-    frames = tuple(_finished(f, places, catalogue) for f in walls.frames)
-    return Made(frames, walls.strips, (), walls.reasons, walls.problems)
+    return replace(walls, frames=tuple(_finished(f, places, catalogue) for f in walls.frames))
 
 
 def _finished(frame: Frame, places: Sequence[Site], catalogue: Catalogue) -> Frame:

@@ -59,9 +59,9 @@ def _building(job: Job) -> Iterator[Problem]:
 def _openings(job: Job) -> Iterator[Problem]:
     treated = {t.on for t in job.walls}
     for f in found(job):
-        opening, label = f.opening, f"{f.opening.kind} {f.opening.name}"
+        opening = f.opening
         if opening.egress:
-            what = f"{label} is used as a way out in an emergency"
+            what = f"{f.called} is used as a way out in an emergency"
             fix = "Keep its full opening free, its lock in reach; the local code says how large it must stay."
             yield caution(opening.name, what, fix)
         if f.wall in treated and opening.kind in {"heater", "vent"}:
@@ -69,12 +69,11 @@ def _openings(job: Job) -> Iterator[Problem]:
 
 
 def _warm_air(f: Found) -> Problem:
-    label = f"{f.opening.kind} {f.opening.name}"
     if f.opening.kind == "heater":
-        what = f"{label} is beside frames of wood and cloth"
+        what = f"{f.called} is beside frames of wood and cloth"
         fix = "Its maker's clearances and the local code go before the shop's; ask a licensed trade."
     else:
-        what = f"{label} moves air that the room needs"
+        what = f"{f.called} moves air that the room needs"
         fix = "Keep it open; changes to it are for a licensed trade."
     return caution(f.opening.name, what, fix)
 
@@ -88,7 +87,7 @@ def _boxes(job: Job, frames: Sequence[Frame]) -> Iterator[Problem]:
         for frame in placed:
             at = frame.placement
             if at.wall == f.wall and at.x <= x < at.x + frame.width and at.z <= z < at.z + frame.height:
-                what = f"{f.opening.kind} {f.opening.name} is behind frame {frame.name}"
+                what = f"{f.called} is behind frame {frame.name}"
                 yield caution(frame.name, what, BOX_FORWARD)
 
 

@@ -8,7 +8,8 @@ from estimator.core.units import Nm
 from estimator.job.description_pieces import Cloud
 from estimator.layout.fixings import weight_n
 from estimator.layout.hangers import Grid, hanger_grid
-from estimator.layout.pieces import FREE, Made, Wanted, fixed
+from estimator.layout.made import Made
+from estimator.layout.pieces import FREE, Wanted, fixed
 from estimator.layout.plan import drop_corners
 from estimator.layout.polygons import area, clip
 from estimator.layout.records import Fixing, Frame, Placement

@@ -13,49 +13,25 @@ from estimator.layout.rects import Rect
 from estimator.layout.surveyed import PlanWall, RoomPlan
 
 
-def refusals(job: Job, plan: RoomPlan, display: Display) -> list[Problem]:
-    """Return why corner traps cannot be where the job says; all of it."""
-    problems = list[Problem]()
-    for (key, at), corner in job.each(Corner):
-        where = f"{key}[{at}]"
-        pair = _walls(corner, plan)
-        if pair is None:
-            what = (
-                f"{' and '.join(corner.between)} do not meet at an inside corner of the plan, in that order"
-            )
-            fix = "Name two walls that follow each other clockwise."
-            problems.append(Problem(f"{where}.between", what, fix))
-            continue
-        problems += _misfits(where, corner, pair, job, plan, display=display)
-    return problems
+def refusals(job: Job, plan: RoomPlan, display: Display) -> Iterator[Problem]:
+    """Yield why corner traps cannot be where the job says: something over them, no height, or an opening."""
+    for (kind, at), corner in job.each(Corner):
+        where, over = f"{kind}[{at}]", ceiling_over(corner, plan)
+        top = over if corner.height is None else corner.bottom + corner.height
+        if top > over:
+            what = f"corner trap {corner.name} reaches {format_length(top, display)}"
+            fix = f"What is over that corner is at {format_length(over, display)}."
+            yield Problem(f"{where}.height", what, fix)
+        if top <= corner.bottom:
+            what = f"corner trap {corner.name} has no height left"
+            yield Problem(f"{where}.bottom", what, "Lower its bottom.")
+        yield from _openings(where, corner, _walls(corner, plan), top, found(job))
 
 
-def _walls(corner: Corner, plan: RoomPlan) -> tuple[PlanWall, PlanWall] | None:
-    names = [w.name for w in plan.walls]
-    if not set(corner.between) <= set(names):
-        return None
-    left, right = (names.index(n) for n in corner.between)
-    follows = (left + 1) % len(names) == right
-    return (plan.walls[left], plan.walls[right]) if follows and plan.walls[left].turn_deg > 0 else None
-
-
-def _misfits(
-    where: str, corner: Corner, pair: tuple[PlanWall, PlanWall], job: Job, plan: RoomPlan, *, display: Display
-) -> Iterator[Problem]:
-    over = ceiling_over(corner, plan)
-    top = over if corner.height is None else corner.bottom + corner.height
-    if top > over:
-        what = f"corner trap {corner.name} reaches {format_length(top, display)}"
-        fix = f"What is over that corner is at {format_length(over, display)}."
-        yield Problem(f"{where}.height", what, fix)
-    if top <= corner.bottom:
-        yield Problem(f"{where}.bottom", f"corner trap {corner.name} has no height left", "Lower its bottom.")
-    for wall in pair:
-        if corner.leg > wall.length:
-            what = f"the leg of corner trap {corner.name} is longer than wall {wall.name}"
-            fix = f"The wall is {format_length(wall.length, display)} long."
-            yield Problem(f"{where}.leg", what, fix)
-    yield from _openings(where, corner, pair, top, found(job))
+def _walls(corner: Corner, plan: RoomPlan) -> tuple[PlanWall, PlanWall]:
+    named = {w.name: w for w in plan.walls}
+    first, second = corner.between
+    return named[first], named[second]
 
 
 def _openings(
@@ -69,15 +45,13 @@ def _openings(
     for f in openings:
         shadow = shadows.get(f.wall)
         if shadow is not None and f.trimmed.overlaps(shadow):
-            what = f"corner trap {corner.name} stands before {f.opening.kind} {f.opening.name}"
+            what = f"corner trap {corner.name} stands before {f.called}"
             yield Problem(where, what, "Make its leg shorter, or its band lower or higher.")
 
 
 def ceiling_over(corner: Corner, plan: RoomPlan) -> Nm:
     """Return the height of what is over a trap: the ceiling, or the lowest bulkhead over its triangle."""
     pair = _walls(corner, plan)
-    if pair is None:
-        return plan.height
     triangle = (pair[0].end, _along(pair[1], corner.leg), _along(pair[0], pair[0].length - corner.leg))
     named = {w.name: w for w in plan.walls}
     low = [d.underside for d in plan.drops if area(clip(triangle, drop_corners(named[d.wall], d))) > _SPECK]

@@ -8,7 +8,8 @@ from estimator.job.description_pieces import Corner
 from estimator.layout.corner_geometry import chord, triangle_sheet
 from estimator.layout.corner_places import ceiling_over
 from estimator.layout.fixings import choose_screw, even
-from estimator.layout.pieces import Made, Wanted, weighed
+from estimator.layout.made import Made
+from estimator.layout.pieces import Wanted, weighed
 from estimator.layout.records import Cavity, Fixing, Frame, Meets, Member, Placement, Side, Spread
 
 

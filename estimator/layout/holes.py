@@ -5,8 +5,9 @@ from dataclasses import dataclass
 
 from estimator.catalogue.records import Practice
 from estimator.core.errors import Problem
-from estimator.core.units import MM, Display, Nm, format_length
+from estimator.core.units import MM, Nm
 from estimator.job.description import Job
+from estimator.job.description_pieces import Treatment
 from estimator.job.description_room import Opening as JobOpening
 from estimator.layout.bounds import Hole
 from estimator.layout.plan import drop_corners
@@ -32,6 +33,11 @@ class Found:
     opening: JobOpening
 
     @property
+    def called(self) -> str:
+        """Return its kind and name."""
+        return f"{self.opening.kind} {self.opening.name}"
+
+    @property
     def rect(self) -> Rect:
         """Return the opening itself."""
         o = self.opening
@@ -54,9 +60,9 @@ def found(job: Job) -> Iterator[Found]:
     for i, wall in enumerate(job.room.walls):
         for j, opening in enumerate(wall.openings):
             yield Found(f"room.wall[{i}].opening[{j}]", wall.name, "", opening)
-    for i, treatment in enumerate(job.walls):
+    for (kind, i), treatment in job.each(Treatment):
         for j, opening in enumerate(treatment.openings):
-            yield Found(f"wall[{i}].opening[{j}]", treatment.on, treatment.name, opening)
+            yield Found(f"{kind}[{i}].opening[{j}]", treatment.on, treatment.name, opening)
 
 
 def clearance(opening: JobOpening, practice: Practice) -> Nm:
@@ -78,36 +84,24 @@ def records(job: Job, practice: Practice) -> tuple[Opening, ...]:
     )  # fmt: skip
 
 
-def refusals(job: Job, plan: RoomPlan, sites: Sequence[Site], display: Display) -> list[Problem]:
-    """Return why openings cannot be where they are: off wall or band, over each other, too small."""
-    walls, bands = {w.name: w for w in plan.walls}, {s.name: s.whole for s in sites}
-    everything = [f for f in found(job) if f.wall in walls]
-    problems = [p for f in everything for p in _fit(f, walls[f.wall], display)]
+def refusals(job: Job, sites: Sequence[Site]) -> list[Problem]:
+    """Return why openings cannot be where they are: off their band, over each other, too small."""
+    bands, everything = {s.name: s.whole for s in sites}, list(found(job))
+    problems = [p for f in everything for p in _small(f)]
     for i, f in enumerate(everything):
         if f.treatment in bands and not f.trimmed.overlaps(bands[f.treatment]):
-            what = f"{f.opening.kind} {f.opening.name} lies outside the band of {f.treatment}"
+            what = f"{f.called} lies outside the band of {f.treatment}"
             problems.append(Problem(f.where, what, "Move it, or list it under its wall of the room."))
         for other in everything[:i]:
             if other.wall == f.wall and other.trimmed.overlaps(f.trimmed):
-                what = (
-                    f"{f.opening.kind} {f.opening.name} and {other.opening.kind} {other.opening.name} overlap"
-                )
+                what = f"{f.called} and {other.called} overlap"
                 problems.append(Problem(f.where, what, "Check where each starts, its width and its casing."))
     return problems
 
 
-def _fit(f: Found, wall: PlanWall, display: Display) -> Iterator[Problem]:
-    o, label = f.opening, f"{f.opening.kind} {f.opening.name}"
-    if f.rect.right > wall.length:
-        over = format_length(f.rect.right - wall.length, display)
-        fix = f"The wall is {format_length(wall.length, display)} long."
-        yield Problem(f"{f.where}.left", f"{label} runs {over} past the end of wall {wall.name}", fix)
-    if f.rect.top > wall.height:
-        over = format_length(f.rect.top - wall.height, display)
-        fix = f"The ceiling is at {format_length(wall.height, display)}."
-        yield Problem(f"{f.where}.bottom", f"{label} reaches {over} above the ceiling", fix)
-    if min(o.width, o.height) < SMALLEST:
-        what = f"{label} is too small to be an opening"
+def _small(f: Found) -> Iterator[Problem]:
+    if min(f.opening.width, f.opening.height) < SMALLEST:
+        what = f"{f.called} is too small to be an opening"
         yield Problem(f"{f.where}.width", what, "Check the unit of its width and height.")
 
 

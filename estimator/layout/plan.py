@@ -5,7 +5,6 @@ from collections.abc import Sequence
 
 from estimator.core.errors import InputError, Problem
 from estimator.core.units import MM, Display, Nm, format_length, metres
-from estimator.job.description_room import Drop as JobDrop
 from estimator.job.description_room import Room, RoomWall
 from estimator.layout.polygons import Point, area, clip, crosses
 from estimator.layout.surveyed import Drop, PlanWall, RoomPlan
@@ -83,11 +82,11 @@ def room_plan(room: Room, display: Display = "imperial") -> tuple[RoomPlan, tupl
     """Return the plan of a room and the warnings that go with it.
 
     Raises:
-        InputError: turns that do not add up to a full turn, a chain that does not close, walls that
-            cross, or a drop that does not fit its wall; all of them.
+        InputError: turns that do not add up to a full turn, a chain that does not close, or walls that
+            cross.
     """
     points = chain([w.length for w in room.walls], [w.turn for w in room.walls])
-    problems = [*_shape_problems(room, points, display), *_drop_problems(room, display)]
+    problems = _shape_problems(room, points, display)
     errors = [p for p in problems if p.severity == "error"]
     if errors:
         raise InputError(errors)
@@ -132,34 +131,6 @@ def _shape_problems(room: Room, points: Sequence[Point], display: Display) -> li
     if gap > WARN_CLOSING:
         fix = "The layout goes by each wall's own length; measure again before cutting."
         found.append(Problem("room.wall", words, fix, severity="warning"))
-    return found
-
-
-def _drop_problems(room: Room, display: Display) -> list[Problem]:
-    found, lengths = [], {w.name: w.length for w in room.walls}
-    for at, drop in enumerate(room.drops):
-        where = f"room.drop[{at}]"
-        if drop.wall not in lengths:
-            walls = ", ".join(lengths)
-            found.append(
-                Problem(f"{where}.wall", f"there is no wall {drop.wall!r}", f"The walls are {walls}.")
-            )
-            continue
-        found += _drop_fit(drop, where, lengths[drop.wall], room.height, display)
-    return found
-
-
-def _drop_fit(drop: JobDrop, where: str, length: Nm, height: Nm, display: Display) -> list[Problem]:
-    found = []
-    over = drop.start + drop.width - length
-    if over > 0:
-        what = f"bulkhead {drop.name} runs {format_length(over, display)} past the end of wall {drop.wall}"
-        found.append(Problem(f"{where}.width", what, f"The wall is {format_length(length, display)} long."))
-    if drop.underside >= height:
-        what = f"the underside of bulkhead {drop.name} is not below the ceiling"
-        found.append(
-            Problem(f"{where}.underside", what, f"The ceiling is at {format_length(height, display)}.")
-        )
     return found
 
 

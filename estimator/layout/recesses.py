@@ -8,7 +8,8 @@ from estimator.job.description import Job
 from estimator.job.description_pieces import Recess
 from estimator.layout.fixings import weight_n
 from estimator.layout.holes import Found, found
-from estimator.layout.pieces import Made, Wanted
+from estimator.layout.made import Made
+from estimator.layout.pieces import Wanted
 from estimator.layout.records import SIDES, Frame, Placement
 
 

@@ -274,20 +274,6 @@ class Hardware:
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
-    """A row of the marking-out table: a frame's sides from the wall's datum and the level line."""
-
-    frame: str
-    wall: str
-    left: Nm
-    right: Nm
-    bottom: Nm
-    top: Nm
-    below_line: Nm
-    above_line: Nm
-
-
-@dataclass(frozen=True, slots=True)
 class Layout:
     """Everything laid out: frames, strips and where they go.
 
@@ -302,7 +288,6 @@ class Layout:
     strips: tuple[Strip, ...]
     openings: tuple[Opening, ...]
     level_line: Nm
-    marks: tuple[Mark, ...]
     hardware: tuple[Hardware, ...]
     reasons: tuple[str, ...]
     problems: tuple[Problem, ...]

@@ -5,7 +5,8 @@ from estimator.core.errors import Problem
 from estimator.core.units import format_length, metres
 from estimator.job.description_pieces import Screen
 from estimator.layout.fixings import STANDARD_GRAVITY_M_S2, weight_n
-from estimator.layout.pieces import FREE, Made, Wanted
+from estimator.layout.made import Made
+from estimator.layout.pieces import FREE, Wanted
 from estimator.layout.records import NOWHERE
 from estimator.layout.weights import hung_kg
 

@@ -9,6 +9,7 @@ from estimator.core.errors import InputError, Problem
 from estimator.core.units import INCH, MM, Display, Nm, format_length
 from estimator.job.description import Job
 from estimator.job.description_pieces import Corner
+from estimator.job.piece_kinds import PIECES
 from estimator.layout.bare import bare_problem, without
 from estimator.layout.bounds import Band, Piece
 from estimator.layout.corner_geometry import kept_clear
@@ -17,6 +18,7 @@ from estimator.layout.cuttings import Cutting, Limits, choose, columns_of, reaso
 from estimator.layout.edges import edges, seat
 from estimator.layout.frames import Plan, frame, frame_mass_kg, resized
 from estimator.layout.holes import boxes, holes
+from estimator.layout.made import Made
 from estimator.layout.materials import Cloth, Material, seam_reach
 from estimator.layout.meetings import Standing, mitred, with_neighbours
 from estimator.layout.records import Edge, Frame, Placement, Strip
@@ -30,16 +32,6 @@ Sizes = Mapping[str, tuple[Nm, Nm]]
 ClothOf = Callable[[str, str, Cloth], Cloth]
 """The cloth of a frame, given its name, its host and the make-up's cloth."""
 _MOST_BARE = 12
-
-
-@dataclass(frozen=True, slots=True)
-class Walls:
-    """What came of the treated walls."""
-
-    frames: tuple[Frame, ...]
-    strips: tuple[Strip, ...]
-    reasons: tuple[str, ...]
-    problems: tuple[Problem, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +178,7 @@ class Choices:
     bevel: BevelRule
 
 
-def wall_frames(job: Job, cuts: Sequence[Cut], choices: Choices) -> Walls:
+def wall_frames(job: Job, cuts: Sequence[Cut], choices: Choices) -> Made:
     """Return frames and strips of every treated wall, treatments in the job file's order."""
     frames, strips = list[Frame](), list[Strip]()
     standing = {c.site.name: Standing(c.site.wall.name, c.band, c.pieces) for c in cuts}
@@ -209,18 +201,19 @@ def wall_frames(job: Job, cuts: Sequence[Cut], choices: Choices) -> Walls:
         boxed = boxes(cut.site, job)
         problems += _awkward_boxes(cut, boxed)
         frames += [_frame(piece, cut, found[piece.name], boxed, choices) for piece in cut.pieces]
-    return Walls(tuple(frames), tuple(strips), tuple(c.reason for c in cuts), tuple(problems))
+    reasons = tuple(c.reason for c in cuts)
+    return Made(tuple(frames), tuple(strips), reasons=reasons, problems=tuple(problems))
 
 
 def _frame(piece: Piece, cut: Cut, found: Sequence[Edge], boxed: Sequence[Rect], choices: Choices) -> Frame:
     rect, material = piece.rect, cut.site.material
     size = choices.sizes.get(piece.name, (rect.width, rect.height))
     plan = Plan(
-        piece.name, piece.host, "wall", material, *size,
+        piece.name, piece.host, cut.site.kind, material, *size,
         placement=Placement(cut.site.wall.name, rect.left, rect.bottom, cut.site.wall.name),
         cloth=choices.cloth_of(piece.name, piece.host, material.cloth),
         boxes=tuple(b.moved(-rect.left, -rect.bottom) for b in boxed if _holds(rect, b)),
-        near=choices.near,
+        near=choices.near, faces=PIECES[cut.site.kind].faces,
     )  # fmt: skip
     return mitred(frame(plan, resized(found, (rect.width, rect.height), size)))
 

@@ -105,25 +105,6 @@ def test_walls_that_cross_are_refused() -> None:
         plan_of(walls)
 
 
-def test_every_fault_of_a_bulkhead_is_named() -> None:
-    drops = [
-        {"name": "D", "wall": "nord", "width": "6 ft", "depth": "1 ft", "underside": "7 ft"},
-        {
-            "name": "E",
-            "wall": "north",
-            "from": "10 ft",
-            "width": "6 ft",
-            "depth": "1 ft",
-            "underside": "8 ft",
-        },
-    ]
-    with pytest.raises(InputError) as refused:
-        plan_of(BOX_ROOM, drop=drops)
-    assert [p.where for p in refused.value.problems] == [
-        "room.drop[0].wall", "room.drop[1].width", "room.drop[1].underside",
-    ]  # fmt: skip
-
-
 def test_lengths_are_whole_nanometres() -> None:
     points = chain([10 * FOOT, 5 * FOOT], [45.0, 45.0])
     assert all(isinstance(n, Nm) for point in points for n in point)
