@@ -8,6 +8,9 @@ from pathlib import Path
 import networkx as nx
 import pytest
 
+from estimator.catalogue.kinds import KINDS
+from estimator.job.piece_kinds import PIECES
+
 ROOT = Path(__file__).parents[1]
 HOUSE = ROOT / "estimator"
 MODULE_LINES = 500
@@ -134,3 +137,25 @@ def test_the_top_level_holds_nothing_else() -> None:
     passing = {"out", "build", "dist"}
     seen = {p.name for p in ROOT.iterdir() if not p.name.startswith(".") and not p.name.endswith(".egg-info")}
     assert seen - passing <= allowed
+
+
+def asked(tree: ast.AST) -> set[str]:
+    """Return the words that something's kind is compared with."""
+    compared = (n for n in ast.walk(tree) if isinstance(n, ast.Compare))
+    sides = ([n.left, *n.comparators] for n in compared)
+    of_kinds = (s for s in sides if any(isinstance(one, ast.Attribute) and one.attr == "kind" for one in s))
+    return {
+        c.value
+        for side in of_kinds
+        for one in side
+        for c in ast.walk(one)
+        if isinstance(c, ast.Constant) and isinstance(c.value, str)
+    }
+
+
+def test_no_room_asks_for_a_kind_of_piece_or_item_by_its_name() -> None:
+    strips = {"casing", "cover"}  # a strip's own kinds, which items of the price list share
+    assert asked(ast.parse("f.kind in ('cloud', 'x') or 'foot' == i.kind")) == {"cloud", "x", "foot"}
+    for path in HOUSE.rglob("*.py"):
+        found = asked(ast.parse(path.read_text(encoding="utf-8"))) & ({*PIECES, *KINDS} - strips)
+        assert not found, f"{path.relative_to(ROOT)} asks for {sorted(found)}; read the record instead"

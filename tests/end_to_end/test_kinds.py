@@ -1,4 +1,4 @@
-"""Every kind of piece shows everywhere, and a new kind is one module and one record: this one's."""
+"""Every kind of piece shows everywhere, and a new kind is a model and a record: these are tried here."""
 
 from collections.abc import Iterator
 from decimal import Decimal
@@ -9,7 +9,7 @@ from estimator.catalogue.kinds import KINDS
 from estimator.catalogue.load import shipped_practice
 from estimator.job.agreement import disagreements
 from estimator.job.description import job_file
-from estimator.job.description_pieces import Cloud
+from estimator.job.description_pieces import Cloud, Treatment
 from estimator.job.document import parse_document, validated
 from estimator.job.fields import Product
 from estimator.job.piece_kinds import PIECES, HeldBy, PieceKind
@@ -26,6 +26,14 @@ RAFT = PieceKind(
     held=HeldBy(named_by="hanger", choice="product_hanger", number="feet_per_screen"),
 )  # fmt: skip
 """The practice has no number of its own for a trial; a screen's two feet are its two hangers."""
+
+
+class Lining(Treatment):
+    """A band on a wall like any, under a name of its own."""
+
+
+LINING = PieceKind(Lining, "Linings of walls.", "lining", "linings")
+LINING_ROWS = ('name = "L"\non = "north"\nto = "48 in"\nband = { bottom = "30 in", height = "3 ft" }',)
 RAFT_ROWS = ('name = "F"\nwidth = "96 in"\nlength = "96 in"\ndrop = "8 in"\ncount = 2',)
 
 
@@ -39,11 +47,12 @@ def every_kind(tmp_path_factory: pytest.TempPathFactory) -> Walked:
 
 
 @pytest.fixture(scope="module")
-def with_a_raft(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Walked]:
+def with_trials(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Walked]:
     folder = tmp_path_factory.mktemp("raft")
     with pytest.MonkeyPatch.context() as patch:
         patch.setitem(PIECES, "raft", RAFT)
-        rows = {"wall": PIECE_ROWS["wall"], "raft": RAFT_ROWS}
+        patch.setitem(PIECES, "lining", LINING)
+        rows = {"wall": PIECE_ROWS["wall"], "raft": RAFT_ROWS, "lining": LINING_ROWS}
         yield Walked(estimate_of(job_text(rows), folder), folder)
 
 
@@ -55,23 +64,23 @@ def test_every_kind_shows_everywhere(every_kind: Walked) -> None:
     assert not list(missing(every_kind))
 
 
-def test_a_new_kind_shows_everywhere(with_a_raft: Walked) -> None:
-    assert not list(missing(with_a_raft))
+def test_new_kinds_show_everywhere(with_trials: Walked) -> None:
+    assert not list(missing(with_trials))
 
 
-def test_a_new_kind_is_built_as_its_record_says(with_a_raft: Walked) -> None:
+def test_a_new_kind_is_built_as_its_record_says(with_trials: Walked) -> None:
     """96 x 96 in: by spacing a cloud of that size has 3 x 3 hangers; this one has two, and two faces."""
-    rafts = [f for f in with_a_raft.made.scope.layout.frames if f.kind == "raft"]
+    rafts = [f for f in with_trials.made.scope.layout.frames if f.kind == "raft"]
     assert [f.name for f in rafts] == ["F1", "F2"]
     for raft in rafts:
-        assert with_a_raft.hardware(raft.name) == (Decimal(2), Decimal(2), Decimal(2))
+        assert with_trials.hardware(raft.name) == (Decimal(2), Decimal(2), Decimal(2))
         assert [x.holds_in for x in raft.fixings] == ["hanger", "hanger"]
         assert [face.name for face in raft.faces] == [f"{raft.name} front", f"{raft.name} back"]
-    assert "2 hanging rafts" in with_a_raft.papers["quote"]
-    assert any("F1, F2 hang over people" in p.what for p in with_a_raft.made.problems)
+    assert "2 hanging rafts" in with_trials.papers["quote"]
+    assert any("F1, F2 hang over people" in p.what for p in with_trials.made.problems)
 
 
-@pytest.mark.usefixtures("with_a_raft")
+@pytest.mark.usefixtures("with_trials")
 def test_a_new_kind_stands_in_the_reference_and_its_mistakes_are_told() -> None:
     assert "## `[[raft]]`" in reference()
     assert "| `raft` | array of table (at most 200) |  | Rafts below the ceiling. |" in reference()
