@@ -13,6 +13,7 @@ from typing import Any
 
 import ironcalc
 import pytest
+from hypothesis import settings
 
 from estimator.calc.formulas import Renderer
 from estimator.calc.placement import Placement
@@ -20,6 +21,8 @@ from estimator.calc.tables import Book, Field, Role, Sheet, Table
 from estimator.cutting import room
 from tests.remembered import remembered
 
+settings.register_profile("house", deadline=None)  # no test has a limit of time
+settings.load_profile("house")
 PROGRAMS = {
     "libreoffice": ("soffice", "libreoffice"),
     "chromium": ("chromium", "chromium-browser", "google-chrome"),

@@ -12,7 +12,6 @@ from typing import Annotated, Any, Literal, TypeVar, cast
 from pydantic import Field, create_model
 
 from estimator.core.units import Display
-from estimator.intake.structured import KeyPath
 from estimator.job.description_pieces import Band, Built, MakeUp, Piece, Treatment
 from estimator.job.description_room import Opening, Room
 from estimator.job.fields import (

@@ -44,8 +44,8 @@ def copies(parts: Iterable[tuple[str, Made]]) -> Made:
     return replace(together(made for _, made in named), problems=tuple(problems))
 
 
-_COPY = "\N{NULL}"
-"""Stands for a copy's name while problems are compared: no name holds it."""
+_COPY = "\N{SECTION SIGN}"
+"""Stands for a copy's name while problems are compared: no name and no sentence holds it."""
 
 
 def _each(names: Sequence[str]) -> str:
