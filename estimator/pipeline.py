@@ -1,9 +1,10 @@
 """From a job and a catalogue to the whole estimate: the only place that knows the order of the stages."""
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from typing import TypeVar
 
 from estimator.acoustics.findings import RoomReport
 from estimator.acoustics.survey import report_of
@@ -18,6 +19,7 @@ from estimator.cutting.room import RoomPlans, cut_room
 from estimator.job.description import Job
 from estimator.job.options import apply_option
 from estimator.labour.deliveries import late_orders, order_dates
+from estimator.labour.leeway import Leeway, leeways
 from estimator.labour.network import waits_of
 from estimator.labour.option_hours import option_hours
 from estimator.labour.schedule import Crew, Schedule, plan_days
@@ -34,8 +36,9 @@ from estimator.takeoff.added import added_problems, added_rows
 from estimator.takeoff.contents import Line
 from estimator.takeoff.edited import deepened, edited, sizes_in
 from estimator.takeoff.option_purchases import option_purchases
-from estimator.takeoff.quantities import Takeoff, take_off
+from estimator.takeoff.quantities import Takeoff, driven, take_off
 
+P = TypeVar("P")
 NO_EDITS: Mapping[str, Value] = {}
 
 
@@ -193,9 +196,10 @@ def _timed(
     """Return takeoff, labour and schedule; the trips that labour counts are the days the schedule finds."""
     header = job.header
     units = measures(header.display, header.currency)
+    found = take_off(*built, catalogue, units=units, edits=edits, also=also)
     trips = 1 if header.visits is None else header.visits
     while True:
-        takeoff = take_off(*built, catalogue, units=units, edits=edits, visits=trips, also=also)
+        takeoff = driven(found, built[0], units, trips)
         labour = reckon_labour(
             takeoff.tables["drivers"],
             catalogue.labour,
@@ -203,20 +207,31 @@ def _timed(
             currency=header.currency,
             edits=edits,
         )
-        schedule = _scheduled(labour, catalogue, trips, header.start)
+        schedule = planned(plan_days, labour, catalogue, trips, header.start)
         if header.visits is not None or schedule.trips <= trips:
             return takeoff, labour, schedule
         trips = schedule.trips
 
 
-def _scheduled(labour: Labour, catalogue: Catalogue, trips: int, start: dt.date | None) -> Schedule:
-    practice = catalogue.practice
+def planned(
+    plan: Callable[..., P], labour: Labour, catalogue: Catalogue, trips: int, start: dt.date | None
+) -> P:
+    """Return what `plan` (`plan_days`, or `leeways`) makes of the hours of a job, by the shop's practice."""
+    practice, book = catalogue.practice, catalogue.labour
     crew = Crew(int(practice.number("crew")), decimal(practice.number("hours_per_day")))
-    waits = waits_of(catalogue.labour, practice)
-    coats = int(practice.number("coats"))
-    return plan_days(
-        labour.hours, catalogue.labour, crew, start=start, waits=waits, coats=max(coats, 1), trips=trips
-    )
+    waits, coats = waits_of(book, practice), max(int(practice.number("coats")), 1)
+    return plan(labour.hours, book, crew, start=start, waits=waits, coats=coats, trips=trips)
+
+
+def leeways_of(scope: Scope, catalogue: Catalogue) -> tuple[Leeway, ...]:
+    """Return by how much the minutes of each task may move before the days may come out otherwise.
+
+    Args:
+        scope: base or option.
+        catalogue: as in force.
+    """
+    trips = int(number(scope.takeoff.tables["layout_counts"].value("count_visits")))
+    return planned(leeways, scope.labour, catalogue, trips, scope.job.header.start)
 
 
 def _orders(takeoff: Takeoff, catalogue: Catalogue, schedule: Schedule) -> dict[str, dt.date]:

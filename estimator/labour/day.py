@@ -40,7 +40,8 @@ class Progress:
         self.trip = trip
         self.left = [s.minutes for s in steps]
         self.ended: list[int | None] = [None] * len(steps)
-        self._order = sorted(range(len(steps)), key=lambda n: (-tails[n], n))
+        self._tails = tails
+        self._ready: dict[int, int] = {}
         self._settle()
 
     @property
@@ -50,24 +51,28 @@ class Progress:
 
     def ready(self, step: int) -> int | None:
         """Return the minute, from midnight of the first day, from which a step may start."""
-        latest = 0
-        for before in self.steps[step].after:
-            ended = self.ended[before]
-            if ended is None:
+        if step not in self._ready:
+            ends = [(self.ended[n], self.steps[n].wait) for n in self.steps[step].after]
+            if any(end is None for end, _ in ends):
                 return None
-            latest = max(latest, ended + self.steps[before].wait)
-        return latest
+            self._ready[step] = max((end + wait for end, wait in ends if end is not None), default=0)
+        return self._ready[step]
 
     def _settle(self) -> None:
         """End the steps that the job has nothing of as soon as those before them have ended."""
         for n, step in enumerate(self.steps):
-            if not step.minutes and self.ended[n] is None:
+            if self.ended[n] is None and not step.minutes:
                 self.ended[n] = self.ready(n)
 
     def open_steps(self) -> list[tuple[int, int]]:
         """Return minute and position of every step that could start sometime, those begun first."""
-        found = [(at, n) for n in self._order if self.ended[n] is None and (at := self.ready(n)) is not None]
-        return sorted(found, key=lambda pair: self.left[pair[1]] == self.steps[pair[1]].minutes)
+        waiting = (n for n, ended in enumerate(self.ended) if ended is None)
+        found = [(at, n) for n in waiting if (at := self.ready(n)) is not None]
+        return sorted(found, key=lambda pair: self._turn(pair[1]))
+
+    def _turn(self, step: int) -> tuple[bool, int, int]:
+        """Return what puts a step before another: it is begun, or the longer chain hangs on it."""
+        return self.left[step] == self.steps[step].minutes, -self._tails[step], step
 
     def work(self, step: int, minutes: int, until: int) -> None:
         """Take `minutes` off a step; `until` is when they end."""
@@ -89,7 +94,7 @@ class _Shift:
         self.stints: list[Stint] = []
 
     def run(self) -> None:
-        while self.now < self.end and not self.progress.done:
+        while not self.progress.done and self.now < self.end:
             chosen, trip = self._choose()
             if trip:
                 self._travel()

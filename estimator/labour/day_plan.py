@@ -1,14 +1,17 @@
 """The schedule as tables: what the plan comes to, and who does what on which day."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 
-from estimator.calc.expressions import call, lift
+from estimator.calc.expressions import Expr, call, if_, lift
 from estimator.calc.tables import Draft, Table
 from estimator.core.money import rounded
-from estimator.labour.network import MINUTES
+from estimator.labour.leeway import Leeway
+from estimator.labour.network import MINUTES, clock_minutes
 from estimator.labour.schedule import Schedule
 
-_LAST_BIT = 6
+ONE = Decimal(1)
 
 
 def schedule_tables(
@@ -47,20 +50,52 @@ def _chain(schedule: Schedule) -> Table:
     return draft.table()
 
 
-def planned_hours(labour: Table) -> Table:
-    """Return the hours by the clock that the days are planned for, task by task, as found and as now.
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """What the days are planned for of one task, and what its cells say now.
+
+    Attributes:
+        key, label: of its row.
+        leeway: as planned.
+        hours: of one person, in the workbook.
+        crew: in the workbook; `crew_found` people when the days were planned.
+    """
+
+    key: str
+    label: str
+    leeway: Leeway
+    hours: Expr
+    crew: Expr
+    crew_found: int
+
+
+def planned_minutes(rows: Sequence[Planned], in_hour: Expr, coats: tuple[int, Expr]) -> Table:
+    """Return the minutes that the days are planned for, as found and now, and the leeway that is used up.
 
     Args:
-        labour: the tasks, whose hours and crews move them; each row beside one of this.
+        rows: task by task.
+        in_hour: the cell with the minutes of an hour.
+        coats: of paint as planned, and the cell with the coats now.
     """
-    draft = Draft("days_as_run", "Hours by the clock that the days are planned for")
-    draft.keys([str(key) for key in labour["key"].values], "Task")
-    draft.label("task", "Task", labour["labour_task"].values)
-    clock = labour["clock"]
-    hours = [rounded(hours, _LAST_BIT) for hours in clock.values if isinstance(hours, Decimal)]
-    found = draft.decided("found", "When it ran", "h", hours)
-    now = draft.formula("now", "Now", "h", lift(clock))
-    draft.formula("off", "Apart", "h", call("MAX", now - found, found - now))
+    note = "The days stand while the shares used add up to less than one; one more coat is a day anew."
+    draft = Draft("days_as_run", "Minutes by the clock that the days are planned for", note=note)
+    draft.keys([*(r.key for r in rows), "coats"], "Task")
+    draft.label("task", "Task", [*(r.label for r in rows), "Coats of paint"])
+    ways = [r.leeway for r in rows]
+    people = draft.decided("people", "People", "", [Decimal(w.people) for w in ways] + [ONE], places=0)
+    parts = draft.decided("parts", "Parts", "", [Decimal(w.parts) for w in ways] + [ONE], places=0)
+    minutes = [Decimal(w.minutes) for w in ways]
+    found = draft.decided("found", "When it ran", "min", [*minutes, Decimal(coats[0])], places=0)
+    live = [clock_minutes(r.hours, in_hour, people.at(i), parts.at(i)) for i, r in enumerate(rows)]
+    now = draft.each("now", "Now", "min", [*live, coats[1]], places=0)
+    longer = draft.decided("longer", "Below this more", "min", [*(w.longer for w in ways), ONE])
+    shorter = draft.decided("shorter", "Below this less", "min", [*(w.shorter for w in ways), ONE])
+    crews = [Decimal(r.crew_found) for r in rows]
+    crew = draft.decided("crew_found", "Crew when it ran", "people", [*crews, ONE], places=0)
+    same = [if_(r.crew.eq(crew.at(i)), 0, 1) for i, r in enumerate(rows)]
+    other = draft.each("crew_other", "Crew changed (1 = yes)", "", [*same, lift(0)], places=0)
+    used = call("MAX", (now - found) / longer, (found - now) / shorter)
+    draft.formula("used", "Share of the leeway used", "", used + other, places=3)
     return draft.table()
 
 

@@ -6,8 +6,11 @@ Source: critical path method; Kelley and Walker, Proc. Eastern Joint Computer Co
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from decimal import ROUND_CEILING, Decimal
+from decimal import Decimal
+from functools import lru_cache
 
+from estimator.calc.expressions import Expr, Operand, lift, whole_up
+from estimator.calc.rules import worked_out
 from estimator.catalogue.labour import LabourBook, Stage, Task
 from estimator.catalogue.records import Practice
 
@@ -80,14 +83,21 @@ def _step(
 ) -> Step:
     number, parts = part
     people = min(task.crew, crew)
-    minutes = (hours * MINUTES / people / parts).quantize(Decimal("0.001"))
     label = f"{task.label}, coat {number + 1} of {parts}" if parts > 1 else task.label
-    wait = waits.get(task.key, Decimal(0)) * MINUTES if hours else Decimal(0)
-    return Step(task.key, label, task.stage, _whole(minutes), people, before, _whole(wait))
+    wait = waits.get(task.key, Decimal(0)) if hours else Decimal(0)
+    minutes = whole_minutes(hours, people, parts)
+    return Step(task.key, label, task.stage, minutes, people, before, whole_minutes(wait))
 
 
-def _whole(minutes: Decimal) -> int:
-    return int(minutes.to_integral_value(ROUND_CEILING))
+def clock_minutes(hours: Operand, in_hour: Operand, people: Operand, parts: Operand) -> Expr:
+    """Return the whole minutes by the clock that one of so many equal parts of a task takes."""
+    return whole_up(lift(hours) * in_hour / people / parts)
+
+
+@lru_cache(maxsize=1024)
+def whole_minutes(hours: Decimal, people: int = 1, parts: int = 1) -> int:
+    """Return the whole minutes by the clock, as `clock_minutes`."""
+    return int(worked_out(clock_minutes, hours, Decimal(MINUTES), Decimal(people), Decimal(parts)))
 
 
 def tails(steps: Sequence[Step]) -> list[int]:

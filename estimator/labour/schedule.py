@@ -7,15 +7,15 @@ or more, the crew travels once and stays.
 """
 
 import datetime as dt
-from collections.abc import Mapping
-from dataclasses import dataclass
-from decimal import ROUND_CEILING, Decimal
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
 from itertools import pairwise
 
 from estimator.catalogue.labour import WEEKDAYS, Calendar, LabourBook, Stage
 from estimator.core.errors import refuse
 from estimator.labour.day import DAY_MINUTES, Progress, Stint, Trip, work_day
-from estimator.labour.network import MINUTES, critical_path, network, tails
+from estimator.labour.network import MINUTES, critical_path, network, tails, whole_minutes
 
 LONGEST_DAYS = 3660
 NO_WAITS: Mapping[str, Decimal] = {}
@@ -118,41 +118,86 @@ def plan_days(
     Raises:
         InputError: the working day runs past midnight, or the job would take ten years.
     """
+    work = begun(hours, book, crew, waits=waits, coats=coats, trips=trips)
+    days = worked_days(work, book.calendar, start)
+    steps = work.progress.steps
+    critical = tuple(steps[n].label for n in critical_path(steps) if steps[n].minutes)
+    return Schedule(days, critical, Decimal(max(work.tails)) / MINUTES, work.stay)
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """A job about to be worked.
+
+    Attributes:
+        progress: none yet.
+        tails: minutes of the longest chain from each step on.
+        hours: start and end of a day, minutes after midnight.
+        stay: the crew travels once.
+    """
+
+    progress: Progress
+    tails: Sequence[int]
+    hours: tuple[int, int]
+    stay: bool
+
+
+def begun(
+    hours: Mapping[str, Decimal],
+    book: LabourBook,
+    crew: Crew,
+    *,
+    waits: Mapping[str, Decimal],
+    coats: int,
+    trips: int,
+    count: Callable[[str, int], int] = lambda _, minutes: minutes,
+) -> Work:
+    """Return a job about to be worked; arguments and errors as `plan_days`.
+
+    `count` gives the number that stands for the minutes of a task, from its key and those minutes.
+    """
     first = int(book.calendar.start_hour * MINUTES)
     last = first + int(crew.hours_per_day * MINUTES)
     if last > DAY_MINUTES:
         raise refuse("hours_per_day", "the working day runs past midnight", "Start earlier or work less.")
-    trip = _trip(hours, book, crew, trips)
-    stay = trip.minutes > 0 and 2 * trip.minutes >= last - first
+    trip = _trip(hours, book, crew, max(trips, 1), count)
+    stay = bool(trip.minutes) and trip.minutes + trip.minutes >= last - first
     daily = {t.key: Decimal(stay) / max(trips, 1) for t in book.tasks if t.daily}
     own = {key: amount * daily.get(key, Decimal(1)) for key, amount in hours.items()}
     steps = network(book, own, waits, crew=crew.people, coats=coats)
+    counted = {t.key for t in book.tasks if stay or not t.daily}
+    steps = tuple(replace(s, minutes=count(s.task, s.minutes)) if s.task in counted else s for s in steps)
     longest = tails(steps)
     progress = Progress(steps, longest, crew.people, Trip("", "", 0, 0) if stay else trip)
-    days = _days(progress, book.calendar, start, (first, last))
-    critical = tuple(steps[n].label for n in critical_path(steps) if steps[n].minutes)
-    return Schedule(days, critical, Decimal(max(longest)) / MINUTES, stay)
+    return Work(progress, longest, (first, last), stay)
 
 
-def _trip(hours: Mapping[str, Decimal], book: LabourBook, crew: Crew, trips: int) -> Trip:
+def _trip(
+    hours: Mapping[str, Decimal], book: LabourBook, crew: Crew, trips: int, count: Callable[[str, int], int]
+) -> Trip:
     """Return one trip: the daily tasks, one after the other."""
-    daily = [t for t in book.tasks if t.daily and hours.get(t.key)]
-    if not daily or not trips:
-        return Trip("", "", 0, 0)
-    minutes = sum((hours[t.key] * MINUTES / min(t.crew, crew.people) / trips for t in daily), Decimal(0))
-    people = max(min(t.crew, crew.people) for t in daily)
-    whole = int(minutes.quantize(Decimal("0.001")).to_integral_value(ROUND_CEILING))
-    return Trip(daily[0].key, "; ".join(t.label for t in daily), whole, people)
+    labels: list[str] = []
+    task, minutes, people = "", 0, 0
+    for one in (t for t in book.tasks if t.daily):
+        own, amount = min(one.crew, crew.people), hours.get(one.key, Decimal(0))
+        minutes += count(one.key, whole_minutes(amount, own, trips))
+        if amount:
+            task, labels, people = task or one.key, [*labels, one.label], max(people, own)
+    return Trip(task, "; ".join(labels), minutes, people)
 
 
-def _days(
-    progress: Progress, calendar: Calendar, start: dt.date | None, hours: tuple[int, int]
-) -> tuple[Day, ...]:
+def worked_days(work: Work, calendar: Calendar, start: dt.date | None) -> tuple[Day, ...]:
+    """Work a job to its end; return its days.
+
+    Raises:
+        InputError: it would take ten years.
+    """
+    progress = work.progress
     days: list[Day] = []
     for day in range(LONGEST_DAYS):
         if progress.done:
             return tuple(days)
         date = start + dt.timedelta(days=day) if start else None
         if date is None or is_open(calendar, date):
-            days.append(Day(len(days) + 1, date, work_day(progress, day, hours)))
+            days.append(Day(len(days) + 1, date, work_day(progress, day, work.hours)))
     raise refuse("labour", "the job would take ten years", "Check quantities, rates and closed days.")

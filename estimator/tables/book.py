@@ -6,7 +6,7 @@ from decimal import Decimal
 from estimator import __version__
 from estimator.calc.keys import bindings
 from estimator.calc.tables import Book, Chart, Sheet, Table
-from estimator.labour.day_plan import planned_hours, schedule_tables
+from estimator.labour.day_plan import schedule_tables
 from estimator.pipeline import Estimate
 from estimator.tables.as_run import Cell, as_run, decide_options, unread
 from estimator.tables.control import (
@@ -18,6 +18,7 @@ from estimator.tables.control import (
     master,
 )
 from estimator.tables.cutting import cutting_tables
+from estimator.tables.days import days_as_run, days_said
 from estimator.tables.orders import actual_inputs, order_table, variance
 from estimator.tables.room import RoomSheets, room_sheets
 
@@ -50,9 +51,10 @@ def book_of(estimate: Estimate) -> Book:
     worked = (t for sheet in (*workings, *outputs) for t in sheet.tables)
     alone = tuple(unread(given, worked, (check.ok for check in pricing.checks)))
     applied, options = as_run(alone), _options_found(estimate, given, alone)
-    days = planned_hours(labour.workings[1])
+    days = days_as_run(estimate)
     checks = checks_table(
-        balances(takeoff, labour, (days, *applied), (*actual, *against), options), pricing.checks
+        balances(takeoff, labour, ((days, days_said(estimate)), *applied), (*actual, *against), options),
+        pricing.checks,
     )
     bound = bindings(given)
     practice, layout = assumptions(estimate.catalogue, scope.layout.reasons)

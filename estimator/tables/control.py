@@ -29,6 +29,8 @@ _WORDS = {
 
 
 HALF_CENT, TENTH, UNIT = Decimal("0.005"), Decimal("0.05"), Decimal("0.5")
+NOT_ALL = Decimal("0.999")
+"""Shares that add up to less than the whole."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +50,7 @@ class Balance:
 def balances(
     takeoff: Takeoff,
     labour: Labour,
-    decided: tuple[Table, Table, Table],
+    decided: tuple[tuple[Table, str], Table, Table],
     actual: tuple[Table, ...],
     options: tuple[Table, ...] = (),
 ) -> tuple[Balance, ...]:
@@ -57,12 +59,12 @@ def balances(
     Args:
         takeoff: with its tables.
         labour: with its tables.
-        decided: the hours that the days are planned for, and the numbers and choices that only the program
-            applies.
+        decided: the minutes that the days are planned for and what is said of them, and the numbers and
+            choices that only the program applies.
         actual: what was spent, invoiced and received, as typed and as added up.
         options: the numbers and choices by which options were worked out; none where there are none.
     """
-    t, (days, *applied) = takeoff.tables, decided
+    t, ((days, days_said), *applied) = takeoff.tables, decided
     lines, per_line, bought = t["lines"], t["line_costs"], t["purchases"]
     frames, work = t["frames"], t["frame_work"]
     per = t["units"]["small_per_large"].at()
@@ -80,8 +82,7 @@ def balances(
                 total(applied[0]["differs"]) + total(applied[1]["differs"]), lift(0)),
         *_options_balance(options),
         *_actual_balances(actual),
-        Balance("days_in_date", "Days are planned for these hours and crews (if not: run the program again)",
-                total(days["off"]), lift(0), TENTH),
+        Balance("days_in_date", days_said, total(days["used"]), lift(0), NOT_ALL),
         Balance("carried", "Hangers and hooks carry their pieces with the shop's safety factor",
                 total(t["hardware"]["overloaded"]), lift(0)),
         Balance("materials_sum", "Purchases add up to the materials",

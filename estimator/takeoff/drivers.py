@@ -1,25 +1,12 @@
 """What the labour is driven by: counts and lengths of the takeoff that hours are worked out from."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 
 from estimator.calc.expressions import Expr, find_line, product_total, total, total_where
 from estimator.calc.tables import Draft, Table
 from estimator.core.units import Measures
 from estimator.layout.records import Layout
-
-
-@dataclass(frozen=True, slots=True)
-class Worked:
-    """The tables that drivers add up."""
-
-    frame_facts: Table
-    frame_work: Table
-    strips: Table
-    strip_work: Table
-    counts: Table
-    hardware: Table
 
 
 def layout_counts(layout: Layout, visits: int) -> Table:
@@ -43,12 +30,18 @@ def layout_counts(layout: Layout, visits: int) -> Table:
     return form.table()
 
 
-def drivers(worked: Worked, counted: Table, units: Measures) -> tuple[Table, Table]:
-    """Return the form of sums, and the table of drivers: key, description, unit and live quantity."""
+def drivers(worked: Mapping[str, Table], counted: Table, units: Measures) -> tuple[Table, Table]:
+    """Return the form of sums, and the table of drivers: key, description, unit and live quantity.
+
+    Args:
+        worked: the takeoff's tables.
+        counted: as `layout_counts`.
+        units: of the job.
+    """
     rows = {
         **_frame_drivers(worked, units),
         **_strip_drivers(worked, units),
-        **_counted(counted, worked.hardware),
+        **_counted(counted, worked["hardware"]),
     }
     form = Draft("driver_sums", "Sums that drive the hours", "across")
     for key, (label, unit, expr) in rows.items():
@@ -65,8 +58,8 @@ def drivers(worked: Worked, counted: Table, units: Measures) -> tuple[Table, Tab
 _Rows = Mapping[str, tuple[str, str, Expr]]
 
 
-def _frame_drivers(worked: Worked, units: Measures) -> _Rows:
-    facts, work, counts = worked.frame_facts, worked.frame_work, worked.counts
+def _frame_drivers(worked: Mapping[str, Table], units: Measures) -> _Rows:
+    facts, work, counts = worked["frame_facts"], worked["frame_work"], worked["count_trail"]
     return {
         "frame_area": ("Frame area", units.area, total(work["frame_area"])),
         "member_cuts": ("Member pieces cut", "ea", total(work["member_cuts"])),
@@ -83,8 +76,8 @@ def _frame_drivers(worked: Worked, units: Measures) -> _Rows:
     }
 
 
-def _strip_drivers(worked: Worked, units: Measures) -> _Rows:
-    work = worked.strip_work
+def _strip_drivers(worked: Mapping[str, Table], units: Measures) -> _Rows:
+    work = worked["strip_work"]
     return {
         "casing_length": ("Casings and cover strips", units.large, total(work["run"])),
         "painted_length_coats": ("Painted length × coats", units.large, total(work["coat_run"])),

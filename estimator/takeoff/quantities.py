@@ -1,7 +1,7 @@
 """The whole takeoff: every quantity that is bought or done, with its trail."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from estimator.calc.expressions import Value
@@ -14,7 +14,7 @@ from estimator.layout.records import Layout
 from estimator.takeoff import frames as frame_tables
 from estimator.takeoff import strips as strip_tables
 from estimator.takeoff.contents import Line, Listing
-from estimator.takeoff.drivers import Worked, drivers, layout_counts
+from estimator.takeoff.drivers import drivers, layout_counts
 from estimator.takeoff.fixing import fixing_counts
 from estimator.takeoff.hardware import hardware_counts
 from estimator.takeoff.inputs import Edits, pack_steps, practice_form, prices_table, unit_factors, waste_table
@@ -103,10 +103,9 @@ def take_off(
     *,
     units: Measures,
     edits: Edits,
-    visits: int,
     also: Sequence[Line] = (),
 ) -> Takeoff:
-    """Return the takeoff of a layout: lines, trails, packs and costs.
+    """Return the takeoff of a layout: lines, trails, packs and costs; `driven` adds what hours follow from.
 
     Args:
         layout: what is built.
@@ -114,7 +113,6 @@ def take_off(
         catalogue: prices and practice.
         units: of the job.
         edits: what the office changed.
-        visits: trips to the site.
         also: lines of the job's options, whose items stand in the price list too.
 
     Raises:
@@ -144,8 +142,6 @@ def take_off(
     bought = purchases(contents.lines, (table, mix), prices, units.money)
     sections = tuple(dict.fromkeys(line.items[0].section for line in contents.lines))
     per_line, by_section, form = costs(table, bought, sections, units.money)
-    counts = layout_counts(layout, visits)
-    worked = Worked(facts, frame_work, strips, strip_work, trails.counts, hardware)
     tables = (
         *(
             factors,
@@ -163,9 +159,22 @@ def take_off(
         ),
         *(trails.frames, trails.strips, trails.counts, table, bought, per_line, by_section, form),
         *(steps, mix, plan_prices(plans, catalogue, prices)),
-        *(counts, *drivers(worked, counts, units)),
     )
     return Takeoff({t.key: t for t in tables}, contents.lines, units.money, edits)
+
+
+def driven(takeoff: Takeoff, layout: Layout, units: Measures, trips: int) -> Takeoff:
+    """Return a takeoff with the counts, sums and drivers that the hours follow from.
+
+    Args:
+        takeoff: of the layout.
+        layout: what is built.
+        units: of the job.
+        trips: to the site.
+    """
+    t, counts = takeoff.tables, layout_counts(layout, trips)
+    added = (counts, *drivers(t, counts, units))
+    return replace(takeoff, tables={**t, **{table.key: table for table in added}})
 
 
 def _prices(lines: Sequence[Line], catalogue: Catalogue, units: Measures, edits: Edits) -> Table:

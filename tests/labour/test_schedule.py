@@ -10,10 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.calc.tables import Draft
 from estimator.catalogue.labour import LabourBook, load_labour
 from estimator.core.errors import InputError
-from estimator.labour.day_plan import planned_hours, schedule_tables
+from estimator.labour.day_plan import schedule_tables
 from estimator.labour.network import MINUTES, Step, critical_path, network, tails
 from estimator.labour.schedule import Crew, Schedule, order_by, plan_days
 
@@ -245,15 +244,3 @@ def test_the_plan_as_tables_has_every_hour() -> None:
     assert plan["day_hours"].values == (D(8), D(1), D(3))
     assert plan["day_from"].values == ("8:00", "8:00", "9:00")
     assert plan["day_to"].values == ("16:00", "9:00", "10:30")
-
-
-def test_hours_that_the_days_are_planned_for_stand_task_by_task() -> None:
-    """2 h and 3 h of work by a crew of two are 1 h and 1.5 h by the clock; as found, nothing is apart."""
-    labour = Draft("labour", "Labour")
-    labour.keys(["cut", "hang"])
-    labour.label("labour_task", "Task", ["Cut", "Hang"])
-    hours = labour.decided("hours", "Hours", "h", [D(2), D(3)])
-    labour.formula("clock", "Hours by the clock", "h", hours / 2)
-    found = planned_hours(labour.table())
-    assert found["found"].values == found["now"].values == (D(1), D("1.5"))
-    assert found["off"].values == (D(0), D(0))

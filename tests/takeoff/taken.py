@@ -12,7 +12,7 @@ from estimator.cutting.room import RoomPlans, cut_room
 from estimator.job.description import Job
 from estimator.layout.assembly import lay_out
 from estimator.layout.records import Layout
-from estimator.takeoff.quantities import Quantity, Takeoff, take_off
+from estimator.takeoff.quantities import Quantity, Takeoff, driven, take_off
 from tests.layout.jobs import STANDARD, shipped, write_job
 
 Row = dict[str, Any]
@@ -70,7 +70,8 @@ def take(
     layout = lay_out(job, book)
     plans = cut_room(layout, book)
     units = measures(display, "CAD")
-    return Taken(layout, plans, take_off(layout, plans, book, units=units, edits=edits or {}, visits=1))
+    takeoff = take_off(layout, plans, book, units=units, edits=edits or {})
+    return Taken(layout, plans, driven(takeoff, layout, units, 1))
 
 
 def walls(*treatments: Row, **tables: Any) -> Job:
