@@ -58,7 +58,7 @@ class Planned:
         key, label: of its row.
         leeway: as planned.
         hours: of one person, in the workbook.
-        crew: in the workbook; `crew_found` people when the days were planned.
+        crew: in the workbook.
     """
 
     key: str
@@ -66,16 +66,16 @@ class Planned:
     leeway: Leeway
     hours: Expr
     crew: Expr
-    crew_found: int
 
 
-def planned_minutes(rows: Sequence[Planned], in_hour: Expr, coats: tuple[int, Expr]) -> Table:
+def planned_minutes(rows: Sequence[Planned], in_hour: Expr, coats: tuple[int, Expr], at_once: int) -> Table:
     """Return the minutes that the days are planned for, as found and now, and the leeway that is used up.
 
     Args:
         rows: task by task.
         in_hour: the cell with the minutes of an hour.
         coats: of paint as planned, and the cell with the coats now.
+        at_once: people there are.
     """
     note = "The days stand while the shares used add up to less than one; one more coat is a day anew."
     draft = Draft("days_as_run", "Minutes by the clock that the days are planned for", note=note)
@@ -90,10 +90,10 @@ def planned_minutes(rows: Sequence[Planned], in_hour: Expr, coats: tuple[int, Ex
     now = draft.each("now", "Now", "min", [*live, coats[1]], places=0)
     longer = draft.decided("longer", "Below this more", "min", [*(w.longer for w in ways), ONE])
     shorter = draft.decided("shorter", "Below this less", "min", [*(w.shorter for w in ways), ONE])
-    crews = [Decimal(r.crew_found) for r in rows]
-    crew = draft.decided("crew_found", "Crew when it ran", "people", [*crews, ONE], places=0)
-    same = [if_(r.crew.eq(crew.at(i)), 0, 1) for i, r in enumerate(rows)]
-    other = draft.each("crew_other", "Crew changed (1 = yes)", "", [*same, lift(0)], places=0)
+    most = draft.decided("at_once", "People there are", "", [Decimal(at_once)] * draft.count, places=0)
+    at_work = [call("MIN", r.crew, most.at(i)).eq(people.at(i)) for i, r in enumerate(rows)]
+    same = [if_(one, 0, call("MIN", found.at(i), 1)) for i, one in enumerate(at_work)]
+    other = draft.each("crew_other", "Others at work (1 = yes)", "", [*same, lift(0)], places=0)
     used = call("MAX", (now - found) / longer, (found - now) / shorter)
     draft.formula("used", "Share of the leeway used", "", used + other, places=3)
     return draft.table()

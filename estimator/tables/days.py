@@ -25,15 +25,15 @@ def days_as_run(estimate: Estimate) -> Table:
             at = range(n * lines.count, (n + 1) * lines.count)
             rows += _planned(estimate, option, f"{name}|", [quantity.at(i) * each.at(i) for i in at])
     coats = scope.takeoff.tables["practice"]["coats"].at()
-    found = int(estimate.catalogue.practice.number("coats"))
-    return planned_minutes(rows, basis["min_per_hour"].at(), (found, coats))
+    found, crew = (int(estimate.catalogue.practice.number(key)) for key in ("coats", "crew"))
+    return planned_minutes(rows, basis["min_per_hour"].at(), (found, coats), crew)
 
 
 def _planned(estimate: Estimate, scope: Scope, head: str, hours: list[Expr]) -> Iterator[Planned]:
-    rates, book = estimate.scope.labour.inputs[2], estimate.catalogue.labour
+    rates, book = estimate.scope.labour.inputs[2], estimate.catalogue.labour.by_key
     for i, leeway in enumerate(leeways_of(scope, estimate.catalogue)):
-        task = book.by_key[leeway.task]
-        yield Planned(head + task.key, head + task.label, leeway, hours[i], rates["crew"].at(i), task.crew)
+        label = head + book[leeway.task].label
+        yield Planned(head + leeway.task, label, leeway, hours[i], rates["crew"].at(i))
 
 
 def _priced_as_found(estimate: Estimate) -> bool:

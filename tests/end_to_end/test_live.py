@@ -7,25 +7,19 @@ stated fallback where it has one, and a check must say so.
 from collections.abc import Mapping
 from decimal import Decimal
 from functools import cache
-from pathlib import Path
 
-import ironcalc
 import pytest
 
 from estimator.calc.evaluation import number
 from estimator.calc.expressions import Value
-from estimator.calc.keys import input_cells
-from estimator.calc.placement import Placement
-from estimator.calc.tables import Book, Field
+from estimator.calc.tables import Book
 from estimator.catalogue.load import load
 from estimator.core.money import rounded
 from estimator.pipeline import estimate
 from estimator.tables.book import book_of
-from estimator.workbook.build import workbook_bytes
-from estimator.workbook.control import completed
+from tests.end_to_end.office import EXAMPLES, Office, same
 
 D = Decimal
-EXAMPLES = Path(__file__).parents[2] / "examples"
 ROOM = "rehearsal_room"
 OUTCOMES = (
     "lines",
@@ -43,10 +37,8 @@ HOURS = {
     "labour_rates.likely.wrap",
     "labour_rates.difficulty.hang",
     "practice.nail_spacing",
-    "practice.masking_lines",
-    "practice.protect_width",
 }
-"""Inputs that move the hours, and so put the day plan out of date."""
+"""Inputs that move the hours by so much that the days may come out otherwise."""
 FREE: dict[str, Value] = {
     "prices.price.staple-cloth-5000": D("19.99"),
     "prices.price.fabric-plain-yd": D("21.35"),
@@ -78,9 +70,8 @@ GEOMETRY: dict[tuple[str, str], Value] = {
 
 
 @cache
-def delivered(name: str) -> tuple[Book, Placement, bytes]:
-    book = fresh(name, {})
-    return book, Placement(completed(book)), workbook_bytes(book, {"job_id": "1", "title": "t"}, "letter")
+def delivered(name: str) -> Office:
+    return Office(fresh(name, {}))
 
 
 def fresh(name: str, edits: Mapping[str, Value]) -> Book:
@@ -90,33 +81,11 @@ def fresh(name: str, edits: Mapping[str, Value]) -> Book:
     return book_of(estimate(job.model_copy(update={"header": header}), catalogue, edits))
 
 
-class Office:
-    """The delivered workbook in a spreadsheet program, with one cell changed."""
-
-    def __init__(self, name: str, folder: Path, key: str, value: Value) -> None:
-        self.book, self.placement, body = delivered(name)
-        book = self.book
-        path = folder / "book.xlsx"
-        path.write_bytes(body)
-        self.model = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
-        self.sheets = [s["name"] for s in self.model.get_worksheets_properties()]
-        field, index = next((f, i) for k, f, i in input_cells(book) if k == key)
-        sheet, row, column = self.placement.cell(field, index)
-        if isinstance(value, str):
-            self.model.update_cell_with_text(self.sheets.index(sheet), row, column, value)
-        else:
-            self.model.update_cell_with_number(self.sheets.index(sheet), row, column, float(str(value)))
-        self.model.evaluate()
-
-    def values(self, field: Field) -> list[object]:
-        cells = (self.placement.cell(field, i) for i in range(len(field.values)))
-        return [self.model.get_cell_value(self.sheets.index(s), r, c) for s, r, c in cells]
-
-
-def same(ours: Value, theirs: object) -> bool:
-    if isinstance(ours, Decimal):
-        return abs(rounded(ours, 6) - rounded(float(str(theirs or 0)), 6)) <= D("0.000001")
-    return (ours or "") == (theirs or "")
+def changed(name: str, key: str, value: Value) -> Office:
+    """Return an example's workbook with that one input changed."""
+    office = delivered(name)
+    office.change(key, value)
+    return office
 
 
 def differences(office: Office, book: Book, tables: tuple[str, ...]) -> list[str]:
@@ -132,8 +101,8 @@ def differences(office: Office, book: Book, tables: tuple[str, ...]) -> list[str
 
 
 @pytest.mark.parametrize("key", FREE)
-def test_the_workbook_follows_to_the_cent_and_the_pack(key: str, tmp_path: Path) -> None:
-    office, again = Office(ROOM, tmp_path, key, FREE[key]), fresh(ROOM, {key: FREE[key]})
+def test_the_workbook_follows_to_the_cent_and_the_pack(key: str) -> None:
+    office, again = changed(ROOM, key, FREE[key]), fresh(ROOM, {key: FREE[key]})
     book = office.book
     moved = [
         t for t in OUTCOMES if any(f.values != again.table(t)[f.key].values for f in book.table(t).fields)
@@ -168,22 +137,20 @@ NOT_FOLLOWED: dict[str, Value] = {
 @cache
 def looks(name: str) -> frozenset[str]:
     """Return the checks that say 'look' before anything is changed."""
-    checks = delivered(name)[0].table("checks")
+    checks = delivered(name).book.table("checks")
     return frozenset(
         str(k) for k, v in zip(checks["key"].values, checks["verdict"].values, strict=True) if v == "look"
     )
 
 
 def looked_at(office: Office) -> set[str]:
-    checks = office.book.table("checks")
-    verdicts = zip(checks["key"].values, office.values(checks["verdict"]), strict=True)
-    return {str(k) for k, v in verdicts if v == "look"} - looks("chapel_annex")
+    return set(office.looks()) - looks("chapel_annex")
 
 
 @pytest.mark.parametrize("key", FOLLOWED)
-def test_options_follow_prices_wages_rates_and_terms(key: str, tmp_path: Path) -> None:
+def test_options_follow_prices_wages_rates_and_terms(key: str) -> None:
     office, again = (
-        Office("chapel_annex", tmp_path, key, FOLLOWED[key]),
+        changed("chapel_annex", key, FOLLOWED[key]),
         fresh("chapel_annex", {key: FOLLOWED[key]}),
     )
     before = office.book.table("build_up")["bu_total"].values
@@ -194,8 +161,8 @@ def test_options_follow_prices_wages_rates_and_terms(key: str, tmp_path: Path) -
 
 
 @pytest.mark.parametrize("key", NOT_FOLLOWED)
-def test_what_options_do_not_follow_is_said(key: str, tmp_path: Path) -> None:
-    office = Office("chapel_annex", tmp_path, key, NOT_FOLLOWED[key])
+def test_what_options_do_not_follow_is_said(key: str) -> None:
+    office = changed("chapel_annex", key, NOT_FOLLOWED[key])
     assert "options_in_date" in looked_at(office)
 
 
@@ -208,13 +175,13 @@ ONLY_THE_PROGRAM: dict[str, Value] = {
 
 
 @pytest.mark.parametrize("key", ONLY_THE_PROGRAM)
-def test_an_input_that_no_formula_reads_is_said_to_be_waiting(key: str, tmp_path: Path) -> None:
-    office = Office(ROOM, tmp_path, key, ONLY_THE_PROGRAM[key])
+def test_an_input_that_no_formula_reads_is_said_to_be_waiting(key: str) -> None:
+    office = changed(ROOM, key, ONLY_THE_PROGRAM[key])
     tables = [office.book.table(name) for name in ("as_run", "as_run_choices")]
-    changed = [
+    waiting = [
         k for t in tables for k, d in zip(t["key"].values, office.values(t["differs"]), strict=True) if d
     ]
-    assert changed == [key.replace(".", "-")]
+    assert waiting == [key.replace(".", "-")]
     assert office.values(office.book.table("master")["master_check"]) == ["look"]
 
 
@@ -230,46 +197,38 @@ PIECES: dict[tuple[str, str], tuple[Value, int]] = {
 
 
 @pytest.mark.parametrize(("name", "key"), PIECES)
-def test_hangers_hooks_and_feet_follow_the_practice(name: str, key: str, tmp_path: Path) -> None:
+def test_hangers_hooks_and_feet_follow_the_practice(name: str, key: str) -> None:
     value, pieces = PIECES[name, key]
-    office, again = Office(name, tmp_path, key, value), fresh(name, {key: value})
+    office, again = changed(name, key, value), fresh(name, {key: value})
     book = office.book
     tables = ("weights", "hardware", "count_trail", "lines", "purchases", "sections", "drivers", "labour")
     assert differences(office, again, tables) == []
     hardware = book.table("hardware")["pieces"]
     assert sum(float(str(v)) for v in office.values(hardware)) == pieces != sum(map(number, hardware.values))
-    verdicts = office.values(book.table("checks")["verdict"])
-    looks = {k for k, v in zip(book.table("checks")["key"].values, verdicts, strict=True) if v == "look"}
-    assert looks <= {"days_in_date", "options_in_date"}
+    assert set(office.looks()) <= {"days_in_date", "options_in_date"}
 
 
 @pytest.mark.parametrize(
     ("name", "key", "value"),
     [("voice_booth", "clouds", D(1)), ("voice_booth", "travel", D(1)), ("voice_booth", "prime", D(2))],
 )
-def test_another_crew_for_a_task_puts_the_days_out_of_date(
-    name: str, key: str, value: D, tmp_path: Path
-) -> None:
+def test_another_crew_for_a_task_puts_the_days_out_of_date(name: str, key: str, value: D) -> None:
     """The hours stay, the days of work in the shop or on site do not: only the program can plan them."""
     cell = f"labour_rates.crew.{key}"
-    office, again = Office(name, tmp_path, cell, value), fresh(name, {cell: value})
+    office, again = changed(name, cell, value), fresh(name, {cell: value})
     book, days = office.book, ("plan_days", "plan_shop_days", "plan_site_days")
     assert [book.table("schedule").value(k) for k in days] != [again.table("schedule").value(k) for k in days]
-    checks = book.table("checks")
-    verdicts = zip(checks["key"].values, office.values(checks["verdict"]), strict=True)
-    assert [check for check, verdict in verdicts if verdict == "look"] == ["days_in_date"]
+    assert office.looks() == ["days_in_date"]
 
 
 @pytest.mark.parametrize(("floor", "looks"), [(D("0.1"), []), (D("0.25"), []), (D("0.26"), ["floor_0"])])
-def test_the_least_margin_is_asked_of_the_price_at_once(floor: D, looks: list[str], tmp_path: Path) -> None:
-    office = Office(ROOM, tmp_path, "terms.margin_floor", floor)  # the terms ask for a quarter of the price
-    checks = office.book.table("checks")
-    verdicts = zip(checks["key"].values, office.values(checks["verdict"]), strict=True)
-    assert [key for key, verdict in verdicts if verdict == "look"] == looks
+def test_the_least_margin_is_asked_of_the_price_at_once(floor: D, looks: list[str]) -> None:
+    office = changed(ROOM, "terms.margin_floor", floor)  # the terms ask for a quarter of the price
+    assert office.looks() == looks
 
 
-def test_a_cloud_twice_as_long_absorbs_twice_as_much(tmp_path: Path) -> None:
-    office = Office("voice_booth", tmp_path, "frames.height.K", D(3600))
+def test_a_cloud_twice_as_long_absorbs_twice_as_much() -> None:
+    office = changed("voice_booth", "frames.height.K", D(3600))
     after = office.book.table("reverberation_after")
     absorbed, hung, other, times = (
         [float(str(v)) for v in office.values(after[key])] for key in ("absorbed", "hung", "extra", "sabine")
@@ -282,9 +241,9 @@ def test_a_cloud_twice_as_long_absorbs_twice_as_much(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(("name", "key"), GEOMETRY)
-def test_a_changed_size_moves_every_net_and_trips_the_check(name: str, key: str, tmp_path: Path) -> None:
+def test_a_changed_size_moves_every_net_and_trips_the_check(name: str, key: str) -> None:
     value = GEOMETRY[name, key]
-    office, again = Office(name, tmp_path, key, value), fresh(name, {key: value})
+    office, again = changed(name, key, value), fresh(name, {key: value})
     book = office.book
     lines = book.table("lines")
     by_hand = {"screw:screw-retainer", "washer:washer-retainer"}  # follow the planned board pieces

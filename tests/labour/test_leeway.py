@@ -75,8 +75,8 @@ def table_of(hours: D, crew: D, coats: D) -> Table:
     ]
     now.table()
     way = Leeway("paint", 90, 2, 2, D(21), D(30))
-    row = Planned("paint", "Paint", way, cells[0].at(), cells[1].at(), 2)
-    return planned_minutes([row], cells[3].at(), (2, cells[2].at()))
+    row = Planned("paint", "Paint", way, cells[0].at(), cells[1].at())
+    return planned_minutes([row], cells[3].at(), (2, cells[2].at()), 3)
 
 
 def test_what_is_used_of_a_leeway_stands_in_the_workbook() -> None:
