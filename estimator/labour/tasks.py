@@ -112,9 +112,9 @@ def reckon_labour(
         edits: what the office changed in the workbook, by input key.
 
     Raises:
-        InputError: a task has no driver, one in a unit it cannot use, or a difficulty names no task.
+        InputError: a task has no driver, or one in a unit it cannot use.
     """
-    problems = [*_unknown_tasks(book, difficulty), *_unusable_drivers(drivers, book)]
+    problems = _unusable_drivers(drivers, book)
     if problems:
         raise InputError(problems)
     basis = _basis(book.basis, edits)
@@ -127,16 +127,6 @@ def reckon_labour(
         (basis, wages, rates), (hourly, lines, job),
         job["labour_cost"], job["reserve_eighty"], job["reserve_ninety_five"],
     )  # fmt: skip
-
-
-def _unknown_tasks(book: LabourBook, difficulty: Sequence[Difficulty]) -> list[Problem]:
-    known = [*book.by_key, ALL_TASKS]
-    return [
-        Problem(f"job.difficulty[{n}].tasks", f"there is no labour task {key!r}", nearest(key, known))
-        for n, one in enumerate(difficulty)
-        for key in one.tasks
-        if key not in known
-    ]
 
 
 def _unusable_drivers(drivers: Table, book: LabourBook) -> list[Problem]:

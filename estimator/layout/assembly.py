@@ -110,7 +110,7 @@ def _refuse(problems: Sequence[Problem]) -> None:
 def _unknown(job: Job, frames: Sequence[Frame], sizes: Mapping[str, tuple[Nm, Nm]]) -> list[Problem]:
     """Return what is wrong with colours and sizes that name frames: no such frame, or too small to build."""
     named = {f.name: f for f in frames}
-    found = strangers(job, set(named), {f.host for f in frames})
+    found = list(strangers(job, set(named)))
     for name, size in sizes.items():
         if name not in named:
             what = f"there is no frame {name!r} to change the size of"

@@ -1,10 +1,10 @@
 """Which cloth goes on which frame: the make-up's, a treatment's, or one frame's own."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from estimator.catalogue.records import Catalogue
-from estimator.core.errors import InputError, Problem
+from estimator.core.errors import Problem
 from estimator.job.description import Job
 from estimator.layout.materials import Cloth
 
@@ -32,26 +32,15 @@ def cloths(job: Job, catalogue: Catalogue) -> Callable[[str, str, Cloth], Cloth]
 
 def _other(cloth: Cloth, fabric: str, catalogue: Catalogue) -> Cloth:
     item = catalogue.sizes(fabric)[0]
-    if not item.width:
-        raise InputError([Problem(fabric, "the cloth has no width in the price list", "Give its width.")])
-    return replace(
-        cloth, fabric=fabric, colour="", width=item.width, turn_allowed=item.railroad and not item.nap,
-    )  # fmt: skip
+    turns = item.railroad and not item.nap
+    return replace(cloth, fabric=fabric, colour="", width=item.width or 0, turn_allowed=turns)
 
 
-def strangers(job: Job, frames: set[str], hosts: set[str]) -> list[Problem]:
-    """Return a problem for each colour that names a frame, treatment or piece that is not there.
-
-    A missing frame is a warning only: an option may leave a treatment with fewer frames.
-    """
-    found = []
+def strangers(job: Job, frames: set[str]) -> Iterator[Problem]:
+    """Yield a warning for each colour of a frame that is not there: an option may leave fewer frames."""
     for at, colour in enumerate(job.colours):
         for name in colour.frames:
             if name not in frames:
-                what = f"there is no frame {name!r}"
                 fix = f"There are {', '.join(sorted(frames))}."
-                found.append(Problem(f"colour[{at}].frames", what, fix, severity="warning"))
-        if colour.wall is not None and colour.wall not in hosts:
-            what = f"there is no treatment or piece {colour.wall!r}"
-            found.append(Problem(f"colour[{at}].wall", what, f"There are {', '.join(sorted(hosts))}."))
-    return found
+                where = f"colour[{at}].frames"
+                yield Problem(where, f"there is no frame {name!r}", fix, severity="warning")

@@ -3,9 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from estimator.catalogue.records import Catalogue, Item
-from estimator.core.errors import InputError, Problem
-from estimator.core.units import Display, Nm, format_length
+from estimator.catalogue.records import Catalogue
+from estimator.core.units import Nm
 from estimator.job.description import Job
 from estimator.job.description_pieces import MakeUp
 from estimator.layout.members import Fill, Stock
@@ -58,103 +57,40 @@ class Material:
 
 
 def materials(job: Job, catalogue: Catalogue) -> dict[str, Material]:
-    """Return every make-up that the job's pieces use, by name.
-
-    Raises:
-        InputError: a product that is missing or lacks a measure, or boards and gap that do not fill the
-            frame's depth; all of them.
-    """
-    found, problems = dict[str, Material](), list[Problem]()
-    for name, make_up in job.make_ups.items():
-        try:
-            found[name] = material(name, make_up, catalogue, job.header.display)
-        except InputError as error:
-            problems += error.problems
-    if problems:
-        raise InputError(problems)
-    return found
+    """Return every make-up of the job by name; that each fits together `catalogue.agreement` has found."""
+    return {name: _material(name, make_up, catalogue) for name, make_up in job.make_ups.items()}
 
 
-def material(name: str, make_up: MakeUp, catalogue: Catalogue, display: Display) -> Material:
-    """Return one make-up with its measures.
-
-    Raises:
-        InputError: as `materials`.
-    """
-    where = f"make-up.{name}"
-    member, board = _bought(catalogue, make_up.member), catalogue.sizes(make_up.board)[0]
-    thickness, depth = _need(where, member, "thickness"), _need(where, member, "width")
-    trim = _trim(where, make_up, catalogue, depth)
-    problems = _fill_problems(where, make_up, depth, _need(where, board, "thickness"), display)
-    problems += _trim_problems(where, trim, display)
-    if problems:
-        raise InputError(problems)
-    practice = catalogue.practice
-    stock = Stock(
-        make_up.member, thickness, depth, practice.length("stud_spacing"), _longest(catalogue, make_up.member)
-    )
-    return Material(
-        name, stock, Fill(make_up.board, make_up.layers, make_up.gap), trim,
-        _cloth(where, make_up, catalogue, depth),
-        _need(where, board, "thickness"), member.specific_gravity or 0.0,
-    )  # fmt: skip
-
-
-def _bought(catalogue: Catalogue, product: str) -> Item:
-    return catalogue.sizes(product)[0]
-
-
-def _longest(catalogue: Catalogue, product: str) -> Nm:
-    return max(item.length or 0 for item in catalogue.sizes(product))
-
-
-def _need(where: str, item: Item, measure: str) -> Nm:
-    value: Nm | None = getattr(item, measure)
-    if not value:
-        fix = f"Give its {measure} in the price list."
-        raise InputError([Problem(where, f"{item.key} has no {measure} in the price list", fix)])
-    return value
-
-
-def _cloth(where: str, make_up: MakeUp, catalogue: Catalogue, depth: Nm) -> Cloth:
-    fabric = catalogue.sizes(make_up.fabric)[0]
-    wrap = depth + catalogue.practice.length("wrap_pull")
-    return Cloth(
-        make_up.fabric, make_up.colour or "", wrap, _need(where, fabric, "width"),
+def _material(name: str, make_up: MakeUp, catalogue: Catalogue) -> Material:
+    sizes, fabric = catalogue.sizes(make_up.member), catalogue.sizes(make_up.fabric)[0]
+    member, board, practice = sizes[0], catalogue.sizes(make_up.board)[0], catalogue.practice
+    depth, longest = member.width or 0, max(item.length or 0 for item in sizes)
+    stock = Stock(make_up.member, member.thickness or 0, depth, practice.length("stud_spacing"), longest)
+    cloth = Cloth(
+        make_up.fabric, make_up.colour or "", depth + practice.length("wrap_pull"), fabric.width or 0,
         fabric.railroad and not fabric.nap,
     )  # fmt: skip
-
-
-def _trim(where: str, make_up: MakeUp, catalogue: Catalogue, depth: Nm) -> Trim:
-    casing = catalogue.sizes(make_up.casing)[0] if make_up.casing else None
-    cover = catalogue.sizes(make_up.cover)[0] if make_up.cover else None
-    rule: CornerRule = "mitre" if catalogue.practice.choice("casing_corner") == "mitre" else "butt"
-    return Trim(
-        make_up.casing or "", _need(where, casing, "thickness") if casing else 0,
-        _need(where, casing, "width") if casing else 0,
-        make_up.cover or "", _need(where, cover, "thickness") if cover else 0,
-        _need(where, cover, "width") if cover else 0,
-        make_up.finish or "", depth, rule, catalogue.practice.length("scribe_extra"),
-        catalogue.practice.length("casing_gap") if casing else 0, make_up.primer or "",
+    return Material(
+        name, stock, Fill(make_up.board, make_up.layers, make_up.gap), _trim(make_up, catalogue, depth),
+        cloth, board.thickness or 0, member.specific_gravity or 0.0,
     )  # fmt: skip
 
 
-def _fill_problems(where: str, make_up: MakeUp, depth: Nm, board: Nm, display: Display) -> list[Problem]:
-    filled = board * make_up.layers + make_up.gap
-    if filled == depth:
-        return []
-    have, want = format_length(filled, display), format_length(depth, display)
-    what = f"boards and gap make {have} ({make_up.layers} x {format_length(board, display)} + "
-    what += f"{format_length(make_up.gap, display)}), the frame is {want} deep"
-    return [Problem(where, what, "Change layers, board, gap or member so that the two agree.")]
+def _trim(make_up: MakeUp, catalogue: Catalogue, depth: Nm) -> Trim:
+    practice = catalogue.practice
+    rule: CornerRule = "mitre" if practice.choice("casing_corner") == "mitre" else "butt"
+    return Trim(
+        make_up.casing or "", *_section(make_up.casing, catalogue),
+        make_up.cover or "", *_section(make_up.cover, catalogue),
+        make_up.finish or "", depth, rule, practice.length("scribe_extra"),
+        practice.length("casing_gap") if make_up.casing else 0, make_up.primer or "",
+    )  # fmt: skip
 
 
-def _trim_problems(where: str, trim: Trim, display: Display) -> list[Problem]:
-    if not trim.casing or trim.casing_width >= trim.depth:
-        return []
-    what = f"casing {trim.casing} is {format_length(trim.casing_width, display)} wide and does not cover the "
-    what += f"edge of a frame {format_length(trim.depth, display)} deep"
-    return [Problem(f"{where}.casing", what, "Name a wider casing.")]
+def _section(product: str | None, catalogue: Catalogue) -> tuple[Nm, Nm]:
+    """Return the thickness and width of a strip; nothing where there is none."""
+    item = catalogue.sizes(product)[0] if product else None
+    return (item.thickness or 0, item.width or 0) if item else (0, 0)
 
 
 def seam_reach(cloth: Cloth, width: Nm, height: Nm) -> Nm | None:

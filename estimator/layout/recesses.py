@@ -13,28 +13,25 @@ from estimator.layout.pieces import Wanted
 from estimator.layout.records import SIDES, Frame, Placement
 
 
-def _places(box: Recess, job: Job) -> list[Found]:
-    """Return the opening that a box fills; none where there is no such."""
+def _place(box: Recess, job: Job) -> Found:
+    """Return the window that a box fills, with its wall."""
     hosts = {t.name: t.on for t in job.walls}
     wall = hosts.get(box.wall, box.wall)
-    return [f for f in found(job) if f.wall == wall and f.opening.name == box.opening]
+    return next(f for f in found(job) if f.wall == wall and f.opening.name == box.opening)
 
 
 def refusals(job: Job) -> Iterator[Problem]:
-    """Yield why boxes cannot be where the job says: no such window, or one that is a way out."""
-    for (key, at), box in job.each(Recess):
-        where, places = f"{key}[{at}].opening", _places(box, job)
-        if not places:
-            what = f"there is no opening {box.opening!r} on wall {box.wall}"
-            yield Problem(where, what, "Name a window of that wall.")
-        elif places[0].opening.egress:
+    """Yield why boxes cannot be where the job says: in a way out."""
+    for (kind, at), box in job.each(Recess):
+        if _place(box, job).opening.egress:
             what = f"{box.opening} is a way out, and {box.name} would fill it"
-            yield Problem(where, what, "Leave it open, or settle it with the local authority.")
+            fix = "Leave it open, or settle it with the local authority."
+            yield Problem(f"{kind}[{at}].opening", what, fix)
 
 
 def recess(box: Recess, wanted: Wanted) -> Made:
     """Return the box of a recess."""
-    place = _places(box, wanted.job)[0]
+    place = _place(box, wanted.job)
     opening, clear = place.opening, wanted.catalogue.practice.length("recess_clearance")
     made = wanted.frame(
         (opening.width - 2 * clear, opening.height - 2 * clear), dict.fromkeys(SIDES, "casing"),

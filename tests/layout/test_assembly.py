@@ -151,15 +151,6 @@ def test_two_treatments_side_by_side_share_a_joint() -> None:
         lay_out(write_job(wall=[wall(to="71 in"), right]), shipped())
 
 
-def test_a_make_up_must_fill_its_frame() -> None:
-    with pytest.raises(
-        InputError, match=r'boards and gap make 2" \(1 x 1-1/2" \+ 1/2"\), the frame is 1-1/2" deep'
-    ):
-        lay_out(
-            write_job(wall=[wall()], **{"make-up": {"standard": {**STANDARD, "gap": "1/2 in"}}}), shipped()
-        )
-
-
 def test_own_frames_must_fill_the_band() -> None:
     layout = lay_out(write_job(wall=[wall(frames=["60 in", "47 in", "60 in"])]), shipped())
     assert [f.width / INCH for f in layout.frames] == [60, 47, 60]
