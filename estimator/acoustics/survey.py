@@ -2,7 +2,7 @@
 
 What a frame covers is taken away before the frame is added; of its face only the board between the members
 absorbs. A corner trap counts as a flat panel on the left of its two walls; nothing is claimed for its depth.
-Screens and clouds count both faces, less the shop's stated reduction, and without what a wall behind them
+What hangs or stands in the room counts both faces, less the stated reduction, without what a wall behind it
 would add.
 """
 
