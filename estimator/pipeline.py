@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import TypeVar
 
-from estimator.acoustics.findings import RoomReport
+from estimator.acoustics.report import RoomReport
 from estimator.acoustics.survey import report_of
 from estimator.calc.evaluation import evaluate, number
 from estimator.calc.expressions import Value, lift

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from estimator.acoustics.bands import OCTAVES_HZ, SPEED_OF_SOUND_M_S, Six, six
+from estimator.acoustics.bands import OCTAVES_HZ, SPEED_OF_SOUND_M_S, Six
 from estimator.acoustics.reverberation import CAP
 from estimator.core.errors import InputError, Problem
 
@@ -27,7 +27,7 @@ ON_EDGE_M = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
-class PlanWall:
+class ReflectingWall:
     """An upright wall from `start` (its left end seen from inside) to `end`, and what it absorbs bare."""
 
     name: str
@@ -59,10 +59,10 @@ class Panel:
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class ReflectingRoom:
     """The room for reflections: walls in order round the plan, floor and ceiling bare, and panels."""
 
-    walls: tuple[PlanWall, ...]
+    walls: tuple[ReflectingWall, ...]
     height_m: float
     floor_alpha: Six
     ceiling_alpha: Six
@@ -81,8 +81,8 @@ class Reflection:
         on_surface: whether the point lies on the surface itself, not only on its plane.
         visible: whether it lies on the surface and no other wall stands in the way.
         panel: name of the panel it strikes, '' for the bare surface.
-        before_db, after_db: level re the direct sound per octave, bare and as treated.
-        level_before_db, level_after_db: the greatest of the octaves 1 to 4 kHz.
+        level_before_db, level_after_db: the greatest of the octaves 1 to 4 kHz re the direct sound, bare and
+            as treated.
         early: within 15 ms of the direct sound.
         strong: visible, early, and still above -10 dB as treated.
     """
@@ -95,8 +95,6 @@ class Reflection:
     on_surface: bool
     visible: bool
     panel: str
-    before_db: Six
-    after_db: Six
     level_before_db: float
     level_after_db: float
     early: bool
@@ -112,7 +110,7 @@ class _Mirror:
     normal: Point
     along: Point
     alpha: Six
-    wall: PlanWall | None
+    wall: ReflectingWall | None
 
 
 def _minus(a: Point, b: Point) -> Point:
@@ -127,22 +125,18 @@ def _on_line(a: Point, b: Point, t: float) -> Point:
     return (a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1]), a[2] + t * (b[2] - a[2]))
 
 
-def _wall_mirror(wall: PlanWall) -> _Mirror:
-    dx, dy = wall.end[0] - wall.start[0], wall.end[1] - wall.start[1]
-    length = math.hypot(dx, dy)
-    along = (dx / length, dy / length, 0.0)
-    inward = (along[1], -along[0], 0.0)
-    return _Mirror(wall.name, (*wall.start, 0.0), inward, along, wall.alpha, wall)
-
-
-def _mirrors(plan: Plan) -> Iterator[_Mirror]:
-    yield from map(_wall_mirror, plan.walls)
+def _mirrors(plan: ReflectingRoom) -> Iterator[_Mirror]:
+    for wall in plan.walls:
+        dx, dy = wall.end[0] - wall.start[0], wall.end[1] - wall.start[1]
+        length = math.hypot(dx, dy)
+        along = (dx / length, dy / length, 0.0)
+        yield _Mirror(wall.name, (*wall.start, 0.0), (along[1], -along[0], 0.0), along, wall.alpha, wall)
     x = (1.0, 0.0, 0.0)
     yield _Mirror(FLOOR, (0.0, 0.0, 0.0), (0.0, 0.0, 1.0), x, plan.floor_alpha, None)
     yield _Mirror(CEILING, (0.0, 0.0, plan.height_m), (0.0, 0.0, -1.0), x, plan.ceiling_alpha, None)
 
 
-def inside(walls: Sequence[PlanWall], spot: Spot) -> bool:
+def inside(walls: Sequence[ReflectingWall], spot: Spot) -> bool:
     """Return whether a point of the plan lies within the walls (even-odd rule)."""
     x, y = spot
     odd = False
@@ -153,7 +147,7 @@ def inside(walls: Sequence[PlanWall], spot: Spot) -> bool:
     return odd
 
 
-def _crosses(a: Spot, b: Spot, wall: PlanWall) -> bool:
+def _crosses(a: Spot, b: Spot, wall: ReflectingWall) -> bool:
     """Whether the wall lies across the way from a to b, ends of the way not counted."""
     (x1, y1), (x2, y2) = wall.start, wall.end
     dx, dy, wx, wy = b[0] - a[0], b[1] - a[1], x2 - x1, y2 - y1
@@ -165,7 +159,7 @@ def _crosses(a: Spot, b: Spot, wall: PlanWall) -> bool:
     return ON_EDGE_M < t < 1 - ON_EDGE_M and -ON_EDGE_M <= s <= 1 + ON_EDGE_M
 
 
-def clear(walls: Sequence[PlanWall], a: Point, b: Point, but: str = "") -> bool:
+def clear(walls: Sequence[ReflectingWall], a: Point, b: Point, but: str = "") -> bool:
     """Return whether no wall other than `but` stands between two points of the plan."""
     return not any(_crosses(a[:2], b[:2], w) for w in walls if w.name != but)
 
@@ -176,7 +170,7 @@ def _spot(mirror: _Mirror, point: Point) -> Spot:
     return (_dot(_minus(point, mirror.origin), mirror.along), point[2])
 
 
-def _on_surface(plan: Plan, mirror: _Mirror, spot: Spot) -> bool:
+def _on_surface(plan: ReflectingRoom, mirror: _Mirror, spot: Spot) -> bool:
     if mirror.wall is None:
         return inside(plan.walls, spot)
     wall = mirror.wall
@@ -184,13 +178,11 @@ def _on_surface(plan: Plan, mirror: _Mirror, spot: Spot) -> bool:
     return -ON_EDGE_M <= spot[0] <= length + ON_EDGE_M and -ON_EDGE_M <= spot[1] <= wall.height_m + ON_EDGE_M
 
 
-def _levels(alpha: Six, direct_m: float, path_m: float) -> Six:
+def _level_db(alpha: Six, direct_m: float, path_m: float) -> float:
+    """Return the greatest level of the octaves that are judged, re the direct sound."""
     spread = 20 * math.log10(direct_m / path_m)
-    return six([spread + 10 * math.log10(1 - min(a, CAP)) for a in alpha])
-
-
-def _judged(levels: Six) -> float:
-    return max(levels[OCTAVES_HZ.index(hz)] for hz in JUDGED_HZ)
+    judged = (alpha[OCTAVES_HZ.index(hz)] for hz in JUDGED_HZ)
+    return max(spread + 10 * math.log10(1 - min(a, CAP)) for a in judged)
 
 
 def _image(mirror: _Mirror, source: Point, listener: Point) -> tuple[float, Point] | None:
@@ -204,7 +196,9 @@ def _image(mirror: _Mirror, source: Point, listener: Point) -> tuple[float, Poin
     return math.dist(image, listener), _on_line(image, listener, away / (away + back))
 
 
-def _reflection(plan: Plan, mirror: _Mirror, source: Point, listener: Point, c: float) -> Reflection | None:
+def _reflection(
+    plan: ReflectingRoom, mirror: _Mirror, source: Point, listener: Point, c: float
+) -> Reflection | None:
     found = _image(mirror, source, listener)
     if found is None:
         return None
@@ -215,8 +209,8 @@ def _reflection(plan: Plan, mirror: _Mirror, source: Point, listener: Point, c: 
     ways = ((source, point), (point, listener))
     visible = on_surface and all(clear(plan.walls, a, b, but=mirror.name) for a, b in ways)
     panel = next((p for p in plan.panels if on_surface and p.on == mirror.name and p.holds(*spot)), None)
-    before = _levels(mirror.alpha, direct, path)
-    after = _levels(panel.alpha, direct, path) if panel else before
+    before = _level_db(mirror.alpha, direct, path)
+    after = _level_db(panel.alpha, direct, path) if panel else before
     delay = (path - direct) / c * 1000
     return Reflection(
         surface=mirror.name,
@@ -227,23 +221,21 @@ def _reflection(plan: Plan, mirror: _Mirror, source: Point, listener: Point, c: 
         on_surface=on_surface,
         visible=visible,
         panel=panel.name if panel else "",
-        before_db=before,
-        after_db=after,
-        level_before_db=_judged(before),
-        level_after_db=_judged(after),
+        level_before_db=before,
+        level_after_db=after,
         early=delay <= EARLY_MS,
-        strong=visible and delay <= EARLY_MS and _judged(after) > EARLY_DB,
+        strong=visible and delay <= EARLY_MS and after > EARLY_DB,
     )
 
 
-def _place(plan: Plan, name: str, point: Point) -> list[Problem]:
+def _place(plan: ReflectingRoom, name: str, point: Point) -> list[Problem]:
     if inside(plan.walls, point[:2]) and 0 < point[2] < plan.height_m:
         return []
     said = f"({point[0]:g}, {point[1]:g}, {point[2]:g}) m is not inside the room"
     return [Problem(name, said, "Give a point between the walls, floor and ceiling.")]
 
 
-def check_places(plan: Plan, source: Point, listener: Point) -> None:
+def check_places(plan: ReflectingRoom, source: Point, listener: Point) -> None:
     """Refuse positions outside the room or on one another.
 
     Raises:
@@ -257,7 +249,7 @@ def check_places(plan: Plan, source: Point, listener: Point) -> None:
 
 
 def first_reflections(
-    plan: Plan, source: Point, listener: Point, c: float = SPEED_OF_SOUND_M_S
+    plan: ReflectingRoom, source: Point, listener: Point, c: float = SPEED_OF_SOUND_M_S
 ) -> tuple[Reflection, ...]:
     """Return every first-order reflection from a loudspeaker to a listener, the earliest first.
 

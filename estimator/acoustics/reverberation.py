@@ -11,12 +11,12 @@ from typing import Literal, TypeAlias, TypeVar
 import numpy as np
 
 from estimator.acoustics.bands import OCTAVES_HZ, Floats, Six, six
-from estimator.acoustics.room import Body, Patch, RoomModel, check_room, treat
+from estimator.acoustics.room import RoomModel, check_room
 from estimator.calc.expressions import Expr
 from estimator.core.errors import Problem, refuse
 
 Formula: TypeAlias = Literal["sabine", "eyring", "millington", "fitzroy", "arau-puchades"]
-FORMULAS: tuple[Formula, ...] = ("sabine", "eyring", "millington", "fitzroy", "arau-puchades")
+Stated: TypeAlias = tuple[float | None, ...]
 NAMES: dict[Formula, str] = {
     "sabine": "Sabine",
     "eyring": "Eyring",
@@ -24,6 +24,7 @@ NAMES: dict[Formula, str] = {
     "fitzroy": "Fitzroy",
     "arau-puchades": "Arau-Puchades",
 }
+FORMULAS = tuple(NAMES)
 RANGE: tuple[Formula, ...] = ("sabine", "eyring", "fitzroy", "arau-puchades")
 """The formulas whose least and greatest are shown as the range; Millington breaks down at alpha near 1."""
 
@@ -35,34 +36,23 @@ MID_OCTAVES = (2, 3)
 
 @dataclass(frozen=True, slots=True)
 class Reverberation:
-    """Estimated reverberation times of a room.
+    """Estimated reverberation times of a room, per octave 125..4000 Hz; None where none may be stated.
 
     Attributes:
-        times_s: per formula, seconds per octave 125..4000 Hz.
-        low_s, high_s: least and greatest over `RANGE`, per octave.
-        absorption_m2: equivalent absorption area (Sabine) per octave, air and bodies with it.
+        times_s: per formula, s.
+        low_s, high_s: least and greatest over `RANGE`, s.
+        absorption_m2: equivalent absorption area (Sabine), air and bodies with it.
         schroeder_hz: frequency below which single modes, and no reverberation, are heard; of the
-            longest mid-frequency time in `RANGE`.
-        shown: per octave, whether its time may be shown: its centre is not below `schroeder_hz`.
+            longest mid-frequency time in `RANGE`. No time is stated for an octave whose centre is below it.
         problems: what was capped or left out.
     """
 
-    times_s: dict[Formula, Six]
-    low_s: Six
-    high_s: Six
+    times_s: dict[Formula, Stated]
+    low_s: Stated
+    high_s: Stated
     absorption_m2: Six
     schroeder_hz: float
-    shown: tuple[bool, ...]
     problems: tuple[Problem, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Change:
-    """A room before and after treatment; `after_room` is the treated room."""
-
-    before: Reverberation
-    after: Reverberation
-    after_room: RoomModel
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,18 +138,14 @@ def _arau(a: RoomArrays) -> Floats:
     return np.asarray(np.exp(share @ np.log(times)))
 
 
-_OF = {
+TIME_BY: dict[Formula, Callable[[RoomArrays], Floats]] = {
     "sabine": _sabine,
     "eyring": _eyring,
     "millington": _millington,
     "fitzroy": _fitzroy,
     "arau-puchades": _arau,
 }
-
-
-def time_by(formula: Formula, arrays: RoomArrays) -> Floats:
-    """Return the reverberation time by one formula, s, per octave (6,); the room is not checked."""
-    return _OF[formula](arrays)
+"""The reverberation time by each formula, s, per octave (6,); the room is not checked."""
 
 
 def times(room: RoomModel) -> dict[Formula, Six]:
@@ -177,13 +163,11 @@ def times(room: RoomModel) -> dict[Formula, Six]:
     """
     check_room(room)
     arrays = room_arrays(room)
-    _, means = arrays.groups()
-    directions = arrays.groups()[0] > 0
-    if not np.all(means[directions] + arrays.extra > 0):
-        raise refuse(
-            "room", "nothing absorbs in some direction and octave", "No real surface absorbs nothing."
-        )
-    return {name: six(time_by(name, arrays)) for name in FORMULAS}
+    areas, means = arrays.groups()
+    if not np.all(means[areas > 0] + arrays.extra > 0):
+        what = "nothing absorbs in some direction and octave"
+        raise refuse("room", what, "No real surface absorbs nothing.")
+    return {name: six(TIME_BY[name](arrays)) for name in FORMULAS}
 
 
 def schroeder_hz(time_s: float, volume_m3: float) -> float:
@@ -200,8 +184,8 @@ def _capped(room: RoomModel) -> list[Problem]:
     return [Problem("reverberation", what, fix, severity="warning")]
 
 
-def _hidden(shown: tuple[bool, ...], limit_hz: float) -> list[Problem]:
-    names = [f"{hz} Hz" for hz, yes in zip(OCTAVES_HZ, shown, strict=True) if not yes]
+def _hidden(limit_hz: float) -> list[Problem]:
+    names = [f"{hz} Hz" for hz in OCTAVES_HZ if hz < limit_hz]
     if not names:
         return []
     below = f"below the Schroeder frequency, {np.ceil(limit_hz):.0f} Hz"
@@ -218,24 +202,16 @@ def reverberation(room: RoomModel) -> Reverberation:
     by_formula = times(room)
     spread = np.array([by_formula[name] for name in RANGE])
     limit = schroeder_hz(float(spread[:, MID_OCTAVES].mean(axis=1).max()), room.volume_m3)
-    shown = tuple(hz >= limit for hz in OCTAVES_HZ)
     arrays = room_arrays(room)
+
+    def stated(values: Floats | Six) -> Stated:
+        return tuple(v if hz >= limit else None for hz, v in zip(OCTAVES_HZ, six(values), strict=True))
+
     return Reverberation(
-        times_s=by_formula,
-        low_s=six(spread.min(axis=0)),
-        high_s=six(spread.max(axis=0)),
+        times_s={name: stated(found) for name, found in by_formula.items()},
+        low_s=stated(spread.min(axis=0)),
+        high_s=stated(spread.max(axis=0)),
         absorption_m2=six(arrays.area @ arrays.alpha + arrays.extra),
         schroeder_hz=limit,
-        shown=shown,
-        problems=tuple(_capped(room) + _hidden(shown, limit)),
+        problems=(*_capped(room), *_hidden(limit)),
     )
-
-
-def before_after(room: RoomModel, patches: tuple[Patch, ...], bodies: tuple[Body, ...] = ()) -> Change:
-    """Return the room's reverberation before and after treatment; see `treat`.
-
-    Raises:
-        InputError: a room or treatment that cannot be.
-    """
-    after = treat(room, patches, bodies)
-    return Change(reverberation(room), reverberation(after), after)

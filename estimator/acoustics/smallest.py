@@ -12,7 +12,7 @@ from typing import TypeAlias
 import numpy as np
 
 from estimator.acoustics.bands import OCTAVES_HZ, Floats, Six, six
-from estimator.acoustics.reverberation import RANGE, Formula, RoomArrays, room_arrays, schroeder_hz, time_by
+from estimator.acoustics.reverberation import RANGE, TIME_BY, Formula, RoomArrays, room_arrays, schroeder_hz
 from estimator.acoustics.room import Patch, RoomModel, check_room, treat
 from estimator.acoustics.targets import Target
 
@@ -57,7 +57,7 @@ class Smallest:
 
 
 @dataclass(frozen=True, slots=True)
-class _Search:
+class _AreaSearch:
     """A room with offers as arrays, and what is asked of it: excess over the limits as lg ratios, <= 0."""
 
     bare: RoomArrays
@@ -68,7 +68,7 @@ class _Search:
     mean: tuple[tuple[int, ...], float] | None
 
     def times(self, areas: Floats) -> Floats:
-        return time_by(self.formula, replace(self.bare, area=self.bare.area + self.moves @ areas))
+        return TIME_BY[self.formula](replace(self.bare, area=self.bare.area + self.moves @ areas))
 
     def excess(self, areas: Floats) -> Floats:
         now = self.times(areas)
@@ -92,7 +92,7 @@ def _limits(target: Target, volume_m3: float, from_hz: int) -> _Limits:
 
 def _search(
     room: RoomModel, offers: Sequence[Offer], formula: Formula, limits: _Limits, time_s: float
-) -> _Search:
+) -> _AreaSearch:
     patches = [Patch(f"offer {i} on {o.on}", o.on, 0.0, o.alpha) for i, o in enumerate(offers)]
     names = [s.name for s in room.surfaces]
     moves = np.zeros((len(names) + len(offers), len(offers)))
@@ -100,7 +100,7 @@ def _search(
         moves[names.index(offer.on), i] -= 1.0
         moves[len(names) + i, i] = 1.0
     octaves, mean = limits
-    return _Search(
+    return _AreaSearch(
         bare=room_arrays(treat(room, patches)),
         moves=moves,
         most=np.array([o.most_m2 for o in offers], dtype=np.float64),
@@ -110,7 +110,7 @@ def _search(
     )
 
 
-def _feasible(search: _Search, areas: Floats, open_to: Floats) -> Floats:
+def _feasible(search: _AreaSearch, areas: Floats, open_to: Floats) -> Floats:
     """The nearest areas on the way to everything offered that meet the target."""
     low, high = 0.0, 1.0
     for _ in range(60):
@@ -120,23 +120,18 @@ def _feasible(search: _Search, areas: Floats, open_to: Floats) -> Floats:
     return np.asarray(areas + high * (open_to - areas))
 
 
-def _minimise(search: _Search, open_to: Floats, start: float) -> Floats | None:
+def _minimise(search: _AreaSearch, open_to: Floats, start: float) -> Floats | None:
     from scipy.optimize import NonlinearConstraint, minimize  # noqa: PLC0415 - only this function needs it
 
     scale = float(open_to.sum())
 
-    def total(x: Floats) -> float:
-        return float(x.sum())
-
-    def over(x: Floats) -> Floats:
-        return search.excess(x * scale)
-
+    over = NonlinearConstraint(lambda x: search.excess(x * scale), -np.inf, 0.0)
     found = minimize(
-        total,
+        np.sum,
         np.asarray(start * open_to / scale),
         method="SLSQP",
         bounds=[(0.0, float(most) / scale) for most in open_to],
-        constraints=[NonlinearConstraint(over, -np.inf, 0.0)],
+        constraints=[over],
         options={"maxiter": 200, "ftol": 1e-10},
     )
     areas = np.clip(np.asarray(found.x, dtype=np.float64) * scale, 0.0, open_to)
@@ -145,13 +140,13 @@ def _minimise(search: _Search, open_to: Floats, start: float) -> Floats | None:
     return _feasible(search, areas, open_to) if search.met(open_to) else None
 
 
-def _least(search: _Search, open_to: Floats) -> Floats | None:
+def _least(search: _AreaSearch, open_to: Floats) -> Floats | None:
     """The least areas within `open_to` that were found, None where none does."""
     tries = [_minimise(search, open_to, start) for start in STARTS]
     return min((t for t in tries if t is not None), key=lambda areas: float(areas.sum()), default=None)
 
 
-def _fewer_walls(search: _Search, areas: Floats) -> Floats:
+def _fewer_walls(search: _AreaSearch, areas: Floats) -> Floats:
     """The same with walls left bare, least first, where that costs hardly any area."""
     best, allowed = areas, max(float(areas.sum()) * FEWER_WALLS_COST, SETTLED_M2)
     open_to = search.most.copy()
@@ -164,7 +159,7 @@ def _fewer_walls(search: _Search, areas: Floats) -> Floats:
     return best
 
 
-def _answer(search: _Search, offers: Sequence[Offer], areas: Floats, *, met: bool) -> Smallest:
+def _answer(search: _AreaSearch, offers: Sequence[Offer], areas: Floats, *, met: bool) -> Smallest:
     up = np.minimum(np.ceil((areas - SETTLED_M2 / 10) / NEXT_M2) * NEXT_M2, search.most)
     kept = [(o.on, round(float(a), 4)) for o, a in zip(offers, up, strict=True) if a > 0]
     total = round(sum(a for _, a in kept), 4)
@@ -173,7 +168,7 @@ def _answer(search: _Search, offers: Sequence[Offer], areas: Floats, *, met: boo
     return Smallest(search.formula, met, total, tuple(kept), six(now), above)
 
 
-def _by(search: _Search, offers: Sequence[Offer]) -> Smallest:
+def _by(search: _AreaSearch, offers: Sequence[Offer]) -> Smallest:
     nothing = np.zeros(len(offers))
     if search.met(nothing):
         return _answer(search, offers, nothing, met=True)

@@ -8,14 +8,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
-from estimator.acoustics.bands import OCTAVES_HZ, Six
-from estimator.acoustics.reverberation import RANGE, Formula, Reverberation
+from estimator.acoustics.bands import OCTAVES_HZ
+from estimator.acoustics.reverberation import RANGE, Formula, Reverberation, Stated
 from estimator.catalogue.acoustic_tables import MaskPoint, TargetRow
 from estimator.catalogue.references import References
 from estimator.core.errors import refuse
 from estimator.core.sources import Source
 
-Limits: TypeAlias = tuple[float | None, ...]
 Word: TypeAlias = Literal["met by every formula", "met by some formulas", "not met"]
 
 REFERENCE_M3 = 100.0
@@ -39,15 +38,15 @@ class Target:
     key: str
     description: str
     time_s: float
-    low_s: Limits
-    high_s: Limits
+    low_s: Stated
+    high_s: Stated
     mean_hz: tuple[int, ...]
     source: Source
     mask_source: Source | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Verdict:
+class TargetVerdict:
     """Whether estimates meet a target.
 
     An octave under the Schroeder frequency is not judged, nor counted in a mean.
@@ -57,14 +56,13 @@ class Verdict:
         met_by: the formulas that meet it.
         octaves: per octave the range's word: 'above' if its greatest is above the limit, else 'below' if its
             least is below, else 'within'; '' where it is not judged.
-        mean_low_s, mean_high_s: least and greatest mean; None where the target has none.
+        mean_low_s: least mean; None where the target has none.
     """
 
     word: Word
     met_by: tuple[Formula, ...]
     octaves: tuple[str, ...]
     mean_low_s: float | None
-    mean_high_s: float | None
 
 
 def _nominal(row: TargetRow, volume_m3: float) -> float:
@@ -75,7 +73,7 @@ def _nominal(row: TargetRow, volume_m3: float) -> float:
     return row.a
 
 
-def _between(points: Sequence[MaskPoint], values: Limits, hz: float) -> float | None:
+def _between(points: Sequence[MaskPoint], values: Stated, hz: float) -> float | None:
     """Straight between two points over lg f; None outside them or where either has no limit."""
     for p, q, low, high in zip(points, points[1:], values, values[1:], strict=False):
         if p.hz <= hz <= q.hz and low is not None and high is not None:
@@ -83,7 +81,7 @@ def _between(points: Sequence[MaskPoint], values: Limits, hz: float) -> float | 
     return None
 
 
-def _limit(points: Sequence[MaskPoint], values: Limits, hz: float, time_s: float) -> float | None:
+def _limit(points: Sequence[MaskPoint], values: Stated, hz: float, time_s: float) -> float | None:
     value = _between(points, values, hz)
     if value is None:
         return None
@@ -136,52 +134,42 @@ def own_target(time_s: float) -> Target:
     """
     if not 0 < time_s < float("inf"):
         raise refuse("room.target_s", f"{time_s:g} s is not a time", "Give more than 0.")
-    none: Limits = (None,) * len(OCTAVES_HZ)
+    none: Stated = (None,) * len(OCTAVES_HZ)
     source = Source("the client's own figure", "as given")
     return Target("own", "The client's own figure", time_s, none, none, OWN_MEAN_HZ, source)
 
 
-def mean_over(times_s: Sequence[float], octaves_hz: tuple[int, ...]) -> float:
-    """Return the mean of the times of some octaves."""
-    return sum(times_s[OCTAVES_HZ.index(hz)] for hz in octaves_hz) / len(octaves_hz)
+def _mean(target: Target, times_s: Stated) -> float | None:
+    """Return the mean of the octaves that the target's figure is for, as far as they are stated."""
+    stated = [t for hz, t in zip(OCTAVES_HZ, times_s, strict=True) if hz in target.mean_hz and t is not None]
+    return sum(stated) / len(stated) if stated else None
 
 
-def _octave(low: float | None, high: float | None, least_s: float, most_s: float) -> str:
-    if low is None and high is None:
+def _octave(low: float | None, high: float | None, least_s: float | None, most_s: float | None) -> str:
+    if least_s is None or most_s is None or (low is None and high is None):
         return ""
     if high is not None and most_s > high:
         return "above"
     return "below" if low is not None and least_s < low else "within"
 
 
-def _octaves(target: Target, least_s: Six, most_s: Six, shown: Sequence[bool]) -> tuple[str, ...]:
-    rows = zip(target.low_s, target.high_s, least_s, most_s, shown, strict=True)
-    return tuple(_octave(low, high, a, b) if yes else "" for low, high, a, b, yes in rows)
+def _octaves(target: Target, least_s: Stated, most_s: Stated) -> tuple[str, ...]:
+    return tuple(map(_octave, target.low_s, target.high_s, least_s, most_s))
 
 
-def _judged(target: Target, shown: Sequence[bool]) -> tuple[int, ...]:
-    return tuple(hz for hz in target.mean_hz if shown[OCTAVES_HZ.index(hz)])
+def meets(target: Target, times_s: Stated) -> bool:
+    """Return whether one set of times meets a target in every octave that is stated."""
+    mean = _mean(target, times_s)
+    return set(_octaves(target, times_s, times_s)) <= {"", "within"} and (mean or 0) <= target.time_s
 
 
-def meets(target: Target, times_s: Six, shown: Sequence[bool]) -> bool:
-    """Return whether one set of times meets a target in every octave that may be judged."""
-    judged = _judged(target, shown)
-    fits = all(word in {"", "within"} for word in _octaves(target, times_s, times_s, shown))
-    return fits and (not judged or mean_over(times_s, judged) <= target.time_s)
-
-
-def judge(target: Target, estimate: Reverberation) -> Verdict:
+def judge(target: Target, estimate: Reverberation) -> TargetVerdict:
     """Return whether a room's estimated times meet a target, by each formula of its range."""
-    shown, judged = estimate.shown, _judged(target, estimate.shown)
-    met = tuple(f for f in RANGE if meets(target, estimate.times_s[f], shown))
-    word: Word = "not met"
-    if met:
-        word = "met by every formula" if met == RANGE else "met by some formulas"
-    means = [mean_over(estimate.times_s[f], judged) for f in RANGE] if judged else []
-    return Verdict(
-        word=word,
+    met = tuple(f for f in RANGE if meets(target, estimate.times_s[f]))
+    means = (_mean(target, estimate.times_s[f]) for f in RANGE)
+    return TargetVerdict(
+        word="met by every formula" if met == RANGE else "met by some formulas" if met else "not met",
         met_by=met,
-        octaves=_octaves(target, estimate.low_s, estimate.high_s, shown),
-        mean_low_s=min(means, default=None),
-        mean_high_s=max(means, default=None),
+        octaves=_octaves(target, estimate.low_s, estimate.high_s),
+        mean_low_s=min((m for m in means if m is not None), default=None),
     )

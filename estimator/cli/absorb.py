@@ -47,8 +47,7 @@ def _sample(text: str) -> "Sample":
 
 
 def _makeup(thickness: str, density: str | None, resistivity: str | None, gap: str, cloth: str) -> "Makeup":
-    from estimator.acoustics.absorber import Layer, Makeup
-    from estimator.acoustics.porous import flow_resistivity
+    from estimator.acoustics.absorber import Layer, Makeup, flow_resistivity
 
     if resistivity is not None:
         sigma = _amount("--resistivity", resistivity, "resistivity", "16000 (Pa s/m2)")
@@ -61,7 +60,7 @@ def _makeup(thickness: str, density: str | None, resistivity: str | None, gap: s
 
 
 def _density_warning(density: str | None, resistivity: str | None) -> list[Problem]:
-    from estimator.acoustics.porous import FIT_KG_M3
+    from estimator.acoustics.absorber import FIT_KG_M3
 
     if density is None or resistivity is not None:
         return []
@@ -100,7 +99,7 @@ def _ratings(absorption: "Absorption") -> "Ratings":
 def _result(makeup: "Makeup", sample: "Sample | None", absorption: "Absorption") -> dict[str, Any]:
     from estimator.acoustics.absorber import PUBLISHED_RMS
     from estimator.acoustics.bands import OCTAVES_HZ, THIRDS_HZ
-    from estimator.acoustics.laboratory import reproducibility
+    from estimator.acoustics.ratings import reproducibility
 
     ratings = _ratings(absorption)
     normal = absorption.normal

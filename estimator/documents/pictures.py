@@ -2,7 +2,8 @@
 
 from html import escape
 
-from estimator.acoustics.findings import RoomReport, State
+from estimator.acoustics.report import RoomReport
+from estimator.acoustics.reverberation import Reverberation
 from estimator.acoustics.targets import Target
 
 WIDTH, HEIGHT = 620, 250
@@ -53,7 +54,7 @@ def _target(target: Target | None, top: float) -> list[str]:
     return [f'<line {ends} stroke="#000" stroke-dasharray="6 4"/>']
 
 
-def _bar(state: State, n: int, place: tuple[float, float], fill: str) -> list[str]:
+def _bar(state: Reverberation, n: int, place: tuple[float, float], fill: str) -> list[str]:
     low, high = state.low_s[n], state.high_s[n]
     if low is None or high is None:
         return []

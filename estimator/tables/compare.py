@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
-from estimator.acoustics.findings import State
+from estimator.acoustics.reverberation import Reverberation
 from estimator.core.errors import InputError, Problem
 from estimator.core.units import Display, Nm
 from estimator.job.differences import Difference, job_differences
@@ -268,7 +268,7 @@ def _spans(one: Estimate) -> dict[str, Decimal]:
 def _octaves(before: Estimate, after: Estimate) -> tuple[Octave, ...]:
     was, now = before.scope.room, after.scope.room
 
-    def times(state: State, n: int) -> tuple[float | None, float | None]:
+    def times(state: Reverberation, n: int) -> tuple[float | None, float | None]:
         return state.low_s[n], state.high_s[n]
 
     return tuple(

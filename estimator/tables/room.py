@@ -9,10 +9,9 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from estimator.acoustics.bands import OCTAVES_HZ, six
-from estimator.acoustics.findings import State
-from estimator.acoustics.reverberation import CAP, eyring_time, room_arrays, sabine_time
-from estimator.acoustics.room import Body, Patch, RoomModel, Surface
-from estimator.acoustics.survey import patches_of, room_after, room_before
+from estimator.acoustics.reverberation import CAP, Reverberation, eyring_time, room_arrays, sabine_time
+from estimator.acoustics.room import Body, Patch, RoomModel, Surface, treat
+from estimator.acoustics.survey import treatment
 from estimator.calc.expressions import (
     Expr,
     Stack,
@@ -55,9 +54,9 @@ class RoomSheets:
 def room_sheets(estimate: Estimate) -> RoomSheets:
     """Return absorption per octave as inputs; areas and reverberation, before and after, as workings."""
     scope = estimate.scope
-    before = room_before(scope.job, scope.layout, estimate.catalogue)
-    patches, bodies = patches_of(scope.job, scope.layout, estimate.catalogue)
-    after = room_after(before, patches, bodies)
+    made = treatment(scope.job, scope.layout, estimate.catalogue)
+    before, patches, bodies = made.room, made.patches, made.bodies
+    after = treat(before, patches, bodies)
     edits = scope.takeoff.edits
     rows = [*patches, *_faces(bodies, scope.layout)]
     of_frame = "What each frame absorbs, both faces where it hangs or stands in the room"
@@ -161,7 +160,7 @@ def _sums(bare: tuple[Table, Table], treated: tuple[Table, Table]) -> Table:
     return form.table()
 
 
-def _times(name: str, room: RoomModel, state: State, facts: Table, sums: Table) -> Table:
+def _times(name: str, room: RoomModel, state: Reverberation, facts: Table, sums: Table) -> Table:
     """Return the reverberation times of one state of the room, 'before' or 'after'."""
     table = Draft(f"reverberation_{name}", f"Reverberation time per octave, {name}", note=NOTE)
     line = table.keys([f"absorbed_{name}_{hz}" for hz in OCTAVES_HZ], "Octave")

@@ -68,7 +68,7 @@ def test_a_gap_is_a_layer_of_air() -> None:
 
 
 def test_a_deep_layer_shows_its_characteristic_impedance() -> None:
-    from estimator.acoustics.porous import characteristic  # noqa: PLC0415 - beside its one use
+    from estimator.acoustics.absorber import characteristic  # noqa: PLC0415 - beside its one use
 
     f = np.array([1000.0])
     deep = surface_impedance([Makeup((Layer(1.0, 100_000.0),))], f, np.zeros(1))[0, 0, 0]

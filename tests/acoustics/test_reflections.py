@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from estimator.acoustics.bands import Six
 from estimator.acoustics.reflections import (
     Panel,
-    Plan,
-    PlanWall,
+    ReflectingRoom,
+    ReflectingWall,
     Reflection,
     Spot,
     clear,
@@ -25,11 +25,11 @@ SOFT: Six = (0.3, 0.6, 0.8, 0.9, 0.9, 0.9)
 HEIGHT = 2.7
 
 
-def plan(corners: list[Spot], panels: tuple[Panel, ...] = ()) -> Plan:
+def plan(corners: list[Spot], panels: tuple[Panel, ...] = ()) -> ReflectingRoom:
     """A plan from its corners, clockwise as seen from above; walls named A, B, C…"""
     ends = pairwise([*corners, corners[0]])
-    walls = tuple(PlanWall(chr(65 + i), a, b, HEIGHT, HARD) for i, (a, b) in enumerate(ends))
-    return Plan(walls, HEIGHT, HARD, HARD, panels)
+    walls = tuple(ReflectingWall(chr(65 + i), a, b, HEIGHT, HARD) for i, (a, b) in enumerate(ends))
+    return ReflectingRoom(walls, HEIGHT, HARD, HARD, panels)
 
 
 def by_name(found: tuple[Reflection, ...]) -> dict[str, Reflection]:
@@ -101,7 +101,7 @@ def test_a_panel_on_the_point_is_found_and_lowers_the_level() -> None:
     bare = by_name(first_reflections(plan(BOX), (1.0, 1.0, 1.2), (5.0, 1.0, 1.2)))["B"]
     treated = by_name(first_reflections(plan(BOX, (panel,)), (1.0, 1.0, 1.2), (5.0, 1.0, 1.2)))["B"]
     assert (bare.panel, treated.panel) == ("", "W2")
-    assert treated.before_db == bare.before_db
+    assert treated.level_before_db == bare.level_before_db
     assert treated.level_after_db - treated.level_before_db == pytest.approx(10 * math.log10(0.1 / 0.95))
     assert bare.strong
     assert not treated.strong

@@ -5,10 +5,9 @@ from pathlib import Path
 import pytest
 
 from estimator.acoustics.absorber import Layer, Makeup, absorb
-from estimator.acoustics.findings import RoomReport
-from estimator.acoustics.report import plain
-from estimator.acoustics.room import AXES, Body, Patch, RoomModel
-from estimator.acoustics.survey import fitted, patches_of, report_of, room_before
+from estimator.acoustics.report import RoomReport, plain
+from estimator.acoustics.room import AXES, Patch, RoomModel
+from estimator.acoustics.survey import Treatment, fitted, report_of, room_before, treatment
 from estimator.catalogue.load import load
 from estimator.catalogue.records import Catalogue
 from estimator.job.description import Job
@@ -86,8 +85,8 @@ def room(tmp_path: Path) -> RoomModel:
 
 
 @pytest.fixture
-def treatment(tmp_path: Path) -> tuple[tuple[Patch, ...], tuple[Body, ...]]:
-    return patches_of(*laid_out(tmp_path))
+def made(tmp_path: Path) -> Treatment:
+    return treatment(*laid_out(tmp_path))
 
 
 @pytest.fixture
@@ -113,26 +112,23 @@ def test_directions_and_finishes(room: RoomModel) -> None:
     assert "Bies" in by_name["north"].source
 
 
-Treatment = tuple[tuple[Patch, ...], tuple[Body, ...]]
-
-
-def test_a_panel_covers_its_face(treatment: Treatment) -> None:
+def test_a_panel_covers_its_face(made: Treatment) -> None:
     """60 x 84 in on the north wall."""
-    patch = treatment[0][0]
+    patch = made.patches[0]
     assert patch.on == "north"
     assert patch.area_m2 == pytest.approx(5 * 7 * FT**2)
 
 
-def test_a_panel_absorbs_by_its_board_and_not_by_its_members(treatment: Treatment) -> None:
+def test_a_panel_absorbs_by_its_board_and_not_by_its_members(made: Treatment) -> None:
     """1-1/2 in of 16 000 Pa s/m2; members 1-1/2 in wide round it and between take 5 to 20 % of the face."""
     board = absorb(Makeup((Layer(0.0381, 16000.0),))).alpha
-    for found, most in zip(treatment[0][0].alpha[1:], board[1:], strict=True):
+    for found, most in zip(made.patches[0].alpha[1:], board[1:], strict=True):
         assert 0.8 * most < found < most
 
 
-def test_cloud_absorbs_on_both_faces_less_the_reduction(treatment: Treatment) -> None:
+def test_cloud_absorbs_on_both_faces_less_the_reduction(made: Treatment) -> None:
     """3 x 4 ft; the shop counts 0.8 of both faces."""
-    cloud, patch = treatment[1][0], treatment[0][0]
+    cloud, patch = made.bodies[0], made.patches[0]
     most = 2 * 12 * FT**2 * 0.8
     assert cloud.name == "K"
     assert "both faces less 20%" in cloud.source
@@ -144,9 +140,9 @@ def test_a_gap_behind_a_cloud_does_not_count(tmp_path: Path) -> None:
     deep = JOB.replace("member-2x2", "member-2x4").replace(
         "[make-up.standard]", '[make-up.standard]\ngap = "2 in"'
     )
-    flush, gapped = patches_of(*laid_out(tmp_path)), patches_of(*laid_out(tmp_path, deep))
-    assert gapped[0][0].alpha[1] > flush[0][0].alpha[1] + 0.1
-    assert gapped[1][0].absorption_m2[1] == pytest.approx(flush[1][0].absorption_m2[1], rel=0.05)
+    flush, gapped = treatment(*laid_out(tmp_path)), treatment(*laid_out(tmp_path, deep))
+    assert gapped.patches[0].alpha[1] > flush.patches[0].alpha[1] + 0.1
+    assert gapped.bodies[0].absorption_m2[1] == pytest.approx(flush.bodies[0].absorption_m2[1], rel=0.05)
 
 
 def test_report_of_a_job(report: RoomReport) -> None:
@@ -210,7 +206,7 @@ def test_a_corner_trap_counts_on_its_left_wall(tmp_path: Path) -> None:
         'leg = "12 in"',
     ]
     text = JOB + "\n".join([*trap, 'height = "6 ft"', ""])
-    patch = next(p for p in patches_of(*laid_out(tmp_path, text))[0] if p.on == "south")
+    patch = next(p for p in treatment(*laid_out(tmp_path, text)).patches if p.on == "south")
     assert patch.area_m2 == pytest.approx(2**0.5 * 6 * FT**2, rel=0.15)
     assert patch.alpha[3] > 0.6
 
@@ -231,7 +227,7 @@ def test_a_solid_trap_counts_as_one_board_over_its_front(tmp_path: Path) -> None
     flat, solid = (
         next(
             p
-            for p in patches_of(*laid_out(tmp_path, JOB + "\n".join([*rows, f'kind = "{kind}"', ""])))[0]
+            for p in treatment(*laid_out(tmp_path, JOB + "\n".join([*rows, f'kind = "{kind}"', ""]))).patches
             if p.name == "T"
         )
         for kind in ("flat", "solid")

@@ -11,10 +11,9 @@ from pathlib import Path
 
 import numpy as np
 
-from estimator.acoustics.absorber import SAMPLE_M, Layer, Makeup, thirds_alpha
+from estimator.acoustics.absorber import SAMPLE_M, Layer, Makeup, flow_resistivity, thirds_alpha
 from estimator.acoustics.bands import OCTAVES_HZ, Floats, octave_means, six
-from estimator.acoustics.laboratory import reproducibility
-from estimator.acoustics.porous import flow_resistivity
+from estimator.acoustics.ratings import reproducibility
 
 HERE = Path(__file__).parent
 PAGE = HERE.parents[1] / "docs" / "validation" / "acoustics.md"

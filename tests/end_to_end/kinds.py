@@ -11,7 +11,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from estimator.acoustics.survey import patches_of
+from estimator.acoustics.survey import treatment
 from estimator.archive.gather import gather, summary_of
 from estimator.calc.expressions import Value
 from estimator.catalogue.load import load
@@ -148,10 +148,10 @@ class Walked:
     def heard(self) -> dict[str, float]:
         """Return what each frame covers or has in the room, m2 of its front as far as it is counted."""
         scope, found = self.made.scope, dict[str, float]()
-        patches, bodies = patches_of(scope.job, scope.layout, self.made.catalogue)
+        put = treatment(scope.job, scope.layout, self.made.catalogue)
         sizes = {f.name: metres(f.width) * metres(f.height) for f in scope.layout.frames}
-        found |= {patch.name: patch.area_m2 for patch in patches}
-        return found | {body.name: sizes[body.name] for body in bodies if any(body.absorption_m2)}
+        found |= {patch.name: patch.area_m2 for patch in put.patches}
+        return found | {body.name: sizes[body.name] for body in put.bodies if any(body.absorption_m2)}
 
     def hardware(self, frame: str) -> tuple[Value, Value, Value]:
         """Return how much hardware a frame has: by layout, by the workbook's count, and as bought."""

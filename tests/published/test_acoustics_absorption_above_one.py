@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from estimator.acoustics.reverberation import CAP, reverberation
+from estimator.acoustics.reverberation import CAP, reverberation, times
 from estimator.acoustics.room import AXES, RoomModel, Surface
 
 
@@ -12,10 +12,10 @@ def test_it_is_capped_and_said() -> None:
     hard = (0.02,) * 6
     surfaces = tuple(Surface(n, s, hard, AXES[a]) for n, s, a in (("walls", 60, "x"), ("floor", 25, "z")))
     board = Surface("board", 25.0, (0.22, 0.82, 1.21, 1.10, 1.02, 1.05), AXES["y"])
-    found = reverberation(RoomModel(60.0, (*surfaces, board), air=False))
+    room = RoomModel(60.0, (*surfaces, board), air=False)
     assert CAP == 0.99
-    assert all(math.isfinite(t) and t > 0 for times in found.times_s.values() for t in times)
-    assert any("board" in p.what and "0.99" in p.what for p in found.problems)
+    assert all(math.isfinite(t) and t > 0 for row in times(room).values() for t in row)
+    assert any("board" in p.what and "0.99" in p.what for p in reverberation(room).problems)
 
 
 def test_sabine_keeps_the_measured_value() -> None:

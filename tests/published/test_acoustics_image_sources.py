@@ -11,7 +11,7 @@ import pyroomacoustics
 import pytest
 
 from estimator.acoustics.bands import Six
-from estimator.acoustics.reflections import Plan, PlanWall, first_reflections
+from estimator.acoustics.reflections import ReflectingRoom, ReflectingWall, first_reflections
 
 SIZE = (6.0, 4.5, 2.7)
 SOURCE, LISTENER = (1.5, 1.2, 1.2), (4.0, 2.25, 1.2)
@@ -22,15 +22,15 @@ def flat(alpha: float) -> Six:
     return (alpha,) * 6
 
 
-def box() -> Plan:
+def box() -> ReflectingRoom:
     a, b, height = SIZE
     corners = [(0.0, 0.0), (0.0, b), (a, b), (a, 0.0)]
     names = ("west", "north", "east", "south")
     walls = tuple(
-        PlanWall(name, corners[i], corners[(i + 1) % 4], height, flat(ALPHA[name]))
+        ReflectingWall(name, corners[i], corners[(i + 1) % 4], height, flat(ALPHA[name]))
         for i, name in enumerate(names)
     )
-    return Plan(walls, height, flat(ALPHA["floor"]), flat(ALPHA["ceiling"]))
+    return ReflectingRoom(walls, height, flat(ALPHA["floor"]), flat(ALPHA["ceiling"]))
 
 
 FOUND = {r.surface: r for r in first_reflections(box(), SOURCE, LISTENER)}

@@ -2,7 +2,7 @@
 
 import pytest
 
-from estimator.acoustics.laboratory import reproducibility
+from estimator.acoustics.ratings import reproducibility
 
 
 def test_table_4_at_the_octave_centres() -> None:

@@ -6,7 +6,7 @@ ISO 354; its three values at 20 degrees C, 50 % are own arithmetic.
 
 import pytest
 
-from estimator.acoustics.air import air_absorption_db_per_m, exact_midband, octave_attenuation
+from estimator.acoustics.room import air_absorption_db_per_m, exact_midband, octave_attenuation
 
 TABLE = [
     (20, 50, 1000, 4.66),

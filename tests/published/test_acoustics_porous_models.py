@@ -10,16 +10,18 @@ at normal incidence was worked by the open library acoustipy (forced to the mode
 import numpy as np
 import pytest
 
-from estimator.acoustics.absorber import Layer, Makeup, normal_alpha
-from estimator.acoustics.bands import OCTAVES_HZ
-from estimator.acoustics.porous import (
+from estimator.acoustics.absorber import (
     VALID_F_OVER_SIGMA,
+    Layer,
+    Makeup,
     Model,
     characteristic,
     flow_resistivity,
     highest_valid_hz,
     lowest_valid_hz,
+    normal_alpha,
 )
+from estimator.acoustics.bands import OCTAVES_HZ
 
 OCTAVES = np.asarray(OCTAVES_HZ, dtype=np.float64)
 ONE = np.array([1.0])

@@ -10,9 +10,8 @@ import numpy as np
 import pyroomacoustics
 import pytest
 
-from estimator.acoustics.absorber import Layer, Makeup, absorb
+from estimator.acoustics.absorber import Layer, Makeup, absorb, flow_resistivity
 from estimator.acoustics.bands import Floats
-from estimator.acoustics.porous import flow_resistivity
 
 ROWS = {
     "Long, fibreglass board 48 kg/m3, 25 mm": (48, 0.0254, (0.03, 0.22, 0.69, 0.91, 0.96, 0.99)),
