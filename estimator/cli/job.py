@@ -28,6 +28,8 @@ class Of(StrEnum):
     labour = "labour"
 
 
+PATIENCE_S = 10
+"""Up to which nobody asks how long it takes."""
 Result = tuple[list[Problem], dict[str, Any]]
 
 
@@ -99,6 +101,7 @@ def check(
     def work() -> Result:
         from estimator.catalogue.load import load
         from estimator.job.location import at_lines
+        from estimator.layout.extent import seconds
 
         job, catalogue, warnings = load(path)
         with at_lines(path) as place:
@@ -109,6 +112,7 @@ def check(
             "pieces": [{"name": p.name, "kind": kind, "make_up": p.make_up} for kind, _, p in job.pieces()],
             "options": [option.name for option in job.options],
             "frames": frames,
+            "seconds": seconds(frames, len(job.options)),
             "prices": len(catalogue.items),
             "currency": job.header.currency,
         }
@@ -117,6 +121,8 @@ def check(
         names = ", ".join(piece["name"] for piece in result["pieces"])
         built = f"To build: {names} ({result['frames']} frames)."
         say(f"{result['number']} {result['title']}: no errors. {built}")
+        if result["seconds"] > PATIENCE_S:
+            say(f"To estimate it takes about {result['seconds']:.0f} s.")
 
     run(work, show, as_json=as_json, debug=debug)
 

@@ -6,8 +6,10 @@ and `name` may be left out. Every problem of a list is reported at once, with fi
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
 
+from estimator.core.characters import escaped
 from estimator.core.errors import InputError, Problem
 from estimator.core.units import Nm, parse_length
 from estimator.intake.files import read_bytes, text_of
@@ -15,8 +17,9 @@ from estimator.intake.rows import rows as rows_of
 
 STICK_COLUMNS = ("length",)
 SHEET_COLUMNS = ("width", "height")
-MOST_PIECES = 1_000_000
-MOST_BYTES = 64 * 1024 * 1024
+MOST_PIECES = {1: 100_000, 2: 5_000}
+"""Of a list, by how many sizes a piece has: more take longer than anybody waits."""
+MOST_BYTES = 5_000_000
 _LONGEST_NAME = 200
 
 
@@ -58,6 +61,7 @@ class _Reader:
 
     def __init__(self, file: str, columns: Sequence[str], unit: str, fits: Fits) -> None:
         self.file, self.columns, self.unit, self.fits = file, tuple(columns), unit, fits
+        self.most = MOST_PIECES[len(self.columns)]
         self.problems: list[Problem] = []
         self.warnings: list[Problem] = []
 
@@ -75,11 +79,10 @@ class _Reader:
                 )
         for name in sorted({n for n in names if n in wanted and names.count(n) > 1}):
             self.bad(line, f"column {name}", "the heading names it more than once", "Keep one of them.")
-        for name in (n for n in names if n and n not in wanted):
+        if unknown := ", ".join(n for n in names if n and n not in wanted):
             fix = f"Columns that are read: {layout}."
-            self.warnings.append(
-                Problem(f"column {name[:40]}", "unknown, not read", fix, self.file, line, "warning")
-            )
+            where = f"column {escaped(unknown)}"
+            self.warnings.append(Problem(where, "unknown, not read", fix, self.file, line, "warning"))
         return {name: names.index(name) for name in wanted if name in names}
 
     def size(self, text: str, line: int, column: str) -> Nm:
@@ -93,11 +96,11 @@ class _Reader:
         return length
 
     def count(self, text: str, line: int) -> int:
-        if text.isascii() and text.isdigit() and len(text) < 20 and 0 < int(text) <= MOST_PIECES:  # noqa: PLR2004
+        if text.isascii() and text.isdigit() and len(text) < 20 and 0 < int(text) <= self.most:  # noqa: PLR2004
             return int(text)
         what = "is more than a list may hold" if text.isascii() and text.isdigit() else "is not a count"
         what = "is no piece at all" if text and not text.strip("0") else what
-        fix = f"Write a whole number from 1 to {MOST_PIECES}."
+        fix = f"Write a whole number from 1 to {self.most:,}."
         self.bad(line, "column count", f"{text[:40]!r} {what}", fix)
         return 0
 
@@ -143,13 +146,13 @@ def parse_list(
         line, cells = next(records, (1, []))
         at = reader.heading(cells, line)
         if not reader.problems:
-            rows = [reader.row(cells, at, line) for line, cells in records]
+            rows = [reader.row(cells, at, line) for line, cells in islice(records, reader.most + 1)]
     except InputError as error:
         reader.problems += error.problems
     if not reader.problems and not rows:
         reader.bad(0, "file", "no pieces in the list", f"Add rows of {', '.join(columns)}, count, name.")
-    if sum(row.count for row in rows) > MOST_PIECES:
-        reader.bad(0, "column count", f"more than {MOST_PIECES} pieces in all", "Split the list.")
+    if sum(row.count or 1 for row in rows) > reader.most:
+        reader.bad(0, "column count", f"more than {reader.most:,} pieces in all", "Split the list.")
     if reader.problems:
         raise InputError(reader.problems)
     return PieceList(tuple(rows), tuple(reader.warnings))

@@ -13,13 +13,14 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
 from pathlib import Path
+from typing import NamedTuple
 from xml.parsers.expat import ExpatError
 
 from estimator.core.errors import InputError, Problem
 from estimator.core.money import as_typed
 from estimator.intake.package import ASK, Package
 
-MOST_CELLS = 150_000
+MOST_CELLS = 180_000
 MOST_TEXT = 8_000_000
 LONGEST_TEXT = 32_767
 LAST_ROW, LAST_COLUMN = 1_048_576, 16_384
@@ -33,8 +34,7 @@ Place = tuple[int, int]
 Value = Decimal | str | bool | None
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(NamedTuple):
     """What a cell holds.
 
     Attributes:

@@ -11,6 +11,7 @@ import re
 import zipfile
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
+from typing import Any
 from xml.parsers.expat import ParserCreate, XMLParserType
 
 from estimator.core.errors import InputError, Problem
@@ -19,7 +20,7 @@ from estimator.intake.files import read_bytes
 LARGEST_FILE = 20_000_000
 MOST_UNPACKED = 32_000_000
 MOST_PARTS = 1000
-MOST_ELEMENTS = 700_000
+MOST_ELEMENTS = 800_000
 MOST_NAMES = 2_000
 DEEPEST = 32
 _CHUNK = 2**16
@@ -36,6 +37,18 @@ Opens = Mapping[str, Callable[[Mapping[str, str]], object]]
 """What to do where an element of that local name opens, told its attributes."""
 Closes = Mapping[str, Callable[[str], object]]
 """What to do where an element of that local name closes, told the text since the last tag opened."""
+
+
+class _ByLocalName(dict[str, Callable[[Any], object] | None]):
+    """What to do by a name with its prefix, looked up by the name without one when it first comes."""
+
+    def __init__(self, acts: Mapping[str, Callable[[Any], object]]) -> None:
+        super().__init__()
+        self.acts = acts
+
+    def __missing__(self, name: str) -> Callable[[Any], object] | None:
+        self[name] = act = self.acts.get(name.rpartition(":")[2])
+        return act
 
 
 class Package:
@@ -110,16 +123,26 @@ class Package:
                 raise self.refusal(f"has tags or texts in {part} that no spreadsheet program writes")
         parser.Parse(b"", True)  # noqa: FBT003 - the module takes it by place only
 
+    def _too_much(self) -> InputError:
+        if self.depth > DEEPEST:
+            return self.refusal(f"has elements over {DEEPEST} deep")
+        return self.refusal(f"has over {MOST_ELEMENTS:,} elements; a workbook of ours has fewer")
+
     def _parser(self, part: str, opens: Opens, closes: Closes, pieces: list[str]) -> XMLParserType:
+        opening, closing = _ByLocalName(opens), _ByLocalName(closes)
+
         def start(name: str, attributes: dict[str, str]) -> None:
-            self._step_in()
+            self.depth += 1
+            self.elements += 1
+            if self.depth > DEEPEST or self.elements > MOST_ELEMENTS:
+                raise self._too_much()
             pieces.clear()
-            if act := opens.get(name) or opens.get(name.rpartition(":")[2]):
+            if act := opening[name]:
                 act(attributes)
 
         def end(name: str) -> None:
             self.depth -= 1
-            if act := closes.get(name) or closes.get(name.rpartition(":")[2]):
+            if act := closing[name]:
                 act("".join(pieces))
 
         def declared(_version: str, code: str | None, _alone: int) -> None:
@@ -134,11 +157,3 @@ class Package:
         parser.CharacterDataHandler, parser.buffer_text = pieces.append, True
         parser.XmlDeclHandler, parser.StartDoctypeDeclHandler = declared, entities
         return parser
-
-    def _step_in(self) -> None:
-        self.depth += 1
-        self.elements += 1
-        if self.depth > DEEPEST:
-            raise self.refusal(f"has elements over {DEEPEST} deep")
-        if self.elements > MOST_ELEMENTS:
-            raise self.refusal(f"has over {MOST_ELEMENTS:,} elements; a workbook of ours has fewer")

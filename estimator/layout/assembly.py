@@ -10,7 +10,7 @@ from estimator.core.errors import InputError, Problem
 from estimator.core.units import Nm
 from estimator.job.description import Job
 from estimator.job.description_pieces import Cloud, Corner, Recess, Screen, Treatment
-from estimator.layout import corner_places, recesses
+from estimator.layout import corner_places, extent, recesses
 from estimator.layout.cautions import cautions
 from estimator.layout.clouds import cloud
 from estimator.layout.colours import cloths, strangers
@@ -55,7 +55,7 @@ def lay_out(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]] =
     places = sites(job, plan, made)
     display = job.header.display
     traps, boxes = corner_places.refusals(job, plan, display), recesses.refusals(job)
-    _refuse([*refusals(job, places), *traps, *boxes])
+    _refuse([*extent.refusals(job, places), *refusals(job, places), *traps, *boxes])
     choices = _choices(job, catalogue, sizes)
     parts = together([
         _walls(job, plan, places, made, catalogue, choices=choices),
@@ -131,6 +131,7 @@ def _walls(
     choices: Choices,
 ) -> Made:
     cuts = cut_bands(job, plan, places, made, catalogue)
+    _refuse(extent.frames(job, sum(len(cut.pieces) for cut in cuts)))
     walls = wall_frames(job, cuts, choices)
     return replace(walls, frames=tuple(_finished(f, places, catalogue) for f in walls.frames))
 
