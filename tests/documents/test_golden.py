@@ -9,9 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from tests.documents.made import KINDS, pages, text_of
+from tests.documents.made import pages, text_of
 
 GOLDEN = Path(__file__).parent / "golden"
+KINDS = sorted(path.stem.removeprefix("one_panel_") for path in GOLDEN.glob("one_panel_*.txt"))
+"""The papers whose text is kept; an empty file is the beginning of another."""
 
 
 @pytest.mark.parametrize("kind", KINDS)
