@@ -203,7 +203,7 @@ def test_a_receipt_is_filed_and_shown(filled: Desk) -> None:
         (("invoice", "2026-7", "/nowhere.pdf", "--amount", "5", "--date", "2026-12-01"), "no such file"),
         (("invoice", "2026-8", "{pdf}", "--amount", "5", "--date", "2026-12-01"), "not filed here"),
         (("outcome", "2026-7", "maybe"), "neither won nor lost"),
-        (("actual", "2026-7", "{pdf}"), "kind,name,amount"),
+        (("actual", "2026-7", "{pdf}"), "kind, name, amount"),
         (("list", "--outcome", "maybe"), "not known"),
         (("show", "2026-8"), "not filed here"),
     ],

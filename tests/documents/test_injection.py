@@ -13,7 +13,7 @@ from tests.documents.made import ROOT, drawings, estimate_of_text, pages_of, tex
 
 MARKUP = '<script>alert(1)</script><b onclick="x">"&\'</b>'
 TEMPLATE = "{{7*7}} {% raw %} {{ config }}"
-RIGHT_TO_LEFT = "\u202e\u0645\u0631\u062d\u0628\u0627\u202c \u05e9\u05dc\u05d5\u05dd"
+RIGHT_TO_LEFT = "\u0645\u0631\u062d\u0628\u0627 \u05e9\u05dc\u05d5\u05dd"
 LONG = "x" * 190
 TEXTS = {
     "markup": MARKUP,
