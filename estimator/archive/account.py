@@ -11,6 +11,7 @@ from decimal import Decimal
 from operator import attrgetter
 from typing import Literal
 
+from estimator.archive.events import in_force, last_outcome
 from estimator.archive.index import Contents, EventRow, QuoteRow
 from estimator.archive.names import natural
 
@@ -84,7 +85,7 @@ def _account(quotes: Sequence[QuoteRow], events: Iterable[EventRow]) -> Account:
     for event in ordered:
         if event.kind in sums:
             sums[event.kind] += event.amount
-    actual = next((e for e in reversed(ordered) if e.kind == "actual"), None)
+    actual = next((e for e in reversed(in_force(ordered)) if e.kind == "actual"), None)
     return Account(
         number=quote.number, revision=quote.revision, revisions=len(quotes), client=quote.client,
         title=quote.title, site=quote.site, date=quote.date, currency=quote.currency, outcome=outcome,
@@ -102,7 +103,7 @@ def _account(quotes: Sequence[QuoteRow], events: Iterable[EventRow]) -> Account:
 def _standing(quotes: Sequence[QuoteRow], events: Sequence[EventRow]) -> tuple[Standing, QuoteRow]:
     """Return how the quote stands by its last outcome, and the revision that counts."""
     latest = max(quotes, key=attrgetter("revision"))
-    last = next((e for e in reversed(events) if e.kind == "outcome"), None)
+    last = last_outcome(events)
     if last is None:
         return "open", latest
     if last.outcome == "lost":

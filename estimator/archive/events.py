@@ -1,23 +1,24 @@
 """What happens to a quote after it is filed: each event a record of its own, never rewritten.
 
 Events are put in order by their sequence number, which the archive gives; dates are what the paper says.
+An event that was filed wrongly is reversed by another: both stay, and neither is in force.
 """
 
 import datetime as dt
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from decimal import Decimal
-from typing import Any, Literal, get_args
+from pathlib import Path
+from typing import Any, Literal, Protocol, TypeVar
 
-from estimator.archive import jsons
+from estimator.archive import files, jsons
+from estimator.archive.names import number_key
 
 Kind = Literal["invoice", "paper", "paid", "receipt", "outcome", "actual"]
 Outcome = Literal["won", "lost"]
-KINDS: tuple[str, ...] = get_args(Kind)
-OUTCOMES: tuple[str, ...] = get_args(Outcome)
-PLAIN = ("number", "sequence", "kind", "reference", "outcome", "revision", "note", "file", "bytes", "sha256")
+RECORD = "record.json"
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +57,9 @@ class Event:
         note: free text.
         spent: for 'actual'.
         file, bytes, sha256: the paper filed with it, '' and 0 where there is none.
+        reverses: the sequence number of the event that it reverses, 0 for none. It has that event's kind,
+            and its amount with the other sign, so that sums need not know of it.
+        against: what spoke against filing it, where it was filed all the same.
     """
 
     number: str
@@ -71,6 +75,57 @@ class Event:
     file: str = ""
     bytes: int = 0
     sha256: str = ""
+    reverses: int = 0
+    against: tuple[str, ...] = ()
+
+    @property
+    def number_key(self) -> str:
+        """Return the key of the quote's number."""
+        return number_key(self.number)
+
+
+class Filed(Protocol):
+    """What an event has, whole or as the index keeps it."""
+
+    @property
+    def number_key(self) -> str:
+        """The key of the quote's number."""
+
+    @property
+    def sequence(self) -> int:
+        """From 1."""
+
+    @property
+    def kind(self) -> str:
+        """As `Event` has it."""
+
+    @property
+    def reverses(self) -> int:
+        """As `Event` has it."""
+
+    @property
+    def outcome(self) -> str:
+        """As `Event` has it."""
+
+    @property
+    def revision(self) -> int:
+        """As `Event` has it."""
+
+
+One = TypeVar("One", bound=Filed)
+
+
+def in_force(found: Iterable[One]) -> list[One]:
+    """Return the events that are neither reversed nor reverse another."""
+    every = list(found)
+    reversed_ = {(e.number_key, e.reverses) for e in every if e.reverses}
+    return [e for e in every if not e.reverses and (e.number_key, e.sequence) not in reversed_]
+
+
+def last_outcome(found: Sequence[One]) -> One | None:
+    """Return the outcome noted last among the events of one quote; dates decide nothing."""
+    said = (e for e in in_force(found) if e.kind == "outcome")
+    return max(said, key=lambda e: e.sequence, default=None)
 
 
 def to_json(event: Event) -> str:
@@ -84,28 +139,24 @@ def _check(body: Mapping[str, Any]) -> str:
     return hashlib.sha256(plain.encode()).hexdigest()
 
 
-def from_json(content: str | bytes, where: str = "record.json") -> Event:
+def from_json(content: str | bytes, where: str = RECORD) -> Event:
     """Return the event written in `content`.
 
     Raises:
         InputError: it cannot be read, or is not what was filed.
     """
-    return jsons.load(content, where, _event)
+    return jsons.load(content, where, Event, _unaltered)
 
 
-def _event(body: Mapping[str, Any]) -> Event:
-    plain = {name: value for name, value in body.items() if name != "check"}
-    if body["check"] != _check(plain):
+def _unaltered(body: Mapping[str, Any]) -> None:
+    if body["check"] != _check({name: value for name, value in body.items() if name != "check"}):
         raise ValueError("it is not what was filed")
-    if body["kind"] not in KINDS or body["outcome"] not in ("", *OUTCOMES):
-        raise ValueError(f"{body['kind']!r} {body['outcome']!r} is no event")
-    return Event(
-        **{name: body[name] for name in PLAIN},
-        date=dt.date.fromisoformat(body["date"]),
-        amount=Decimal(body["amount"]),
-        spent=Spent(_pairs(body["spent"]["hours"]), _pairs(body["spent"]["costs"])),
-    )
 
 
-def _pairs(rows: list[list[str]]) -> tuple[tuple[str, Decimal], ...]:
-    return tuple((str(name), Decimal(value)) for name, value in rows)
+def read_event(folder: Path) -> Event:
+    """Return the event filed in `folder`.
+
+    Raises:
+        InputError: its record is missing or damaged.
+    """
+    return from_json(files.read_bytes(folder / RECORD), str(folder / RECORD))

@@ -25,8 +25,8 @@ class Wanted:
     kind: str
     number: str = ""
     form: str = "csv"
-    first: str = ""
-    last: str = ""
+    first: dt.date | None = None
+    last: dt.date | None = None
     chart: Path | None = None
     reference: str = ""
     revision: int | None = None
@@ -48,6 +48,7 @@ class PaperRow:
     revision: int
     hours: Decimal
     cost: Decimal
+    reverses: int
     note: str
     file: str
 
@@ -99,13 +100,13 @@ def _rows(root: Path, wanted: Wanted) -> tuple[Sequence[object], type[object]]:
         return accounts(contents(root)), Account
     if wanted.kind == "lines":
         return _lines(root), LineRow
-    found = papers_of(root, _day("--from", wanted.first), _day("--to", wanted.last))
+    found = papers_of(root, wanted.first, wanted.last)
     if wanted.kind == "journal":
         return exports.journal(found, exports.load_chart(wanted.chart)), JournalLine
     return [
         PaperRow(
             quote.number, quote.client, e.sequence, e.kind, e.date, quote.currency, e.amount, e.reference,
-            e.outcome, e.revision, e.spent.total_hours, e.spent.cost, e.note, e.file,
+            e.outcome, e.revision, e.spent.total_hours, e.spent.cost, e.reverses, e.note, e.file,
         )
         for quote, e in found
     ], PaperRow  # fmt: skip
@@ -121,10 +122,3 @@ def _lines(root: Path) -> list[LineRow]:
         for q in found
         for n in q.lines
     ]  # fmt: skip
-
-
-def _day(where: str, text: str) -> dt.date | None:
-    try:
-        return dt.date.fromisoformat(text) if text else None
-    except ValueError:
-        raise refuse(where, f"{text!r} is no date", "Write it like 2026-11-25.") from None

@@ -6,7 +6,7 @@ import io
 import json
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import asdict, astuple, dataclass, fields
+from dataclasses import asdict, astuple, dataclass, fields, replace
 from decimal import Decimal
 from importlib import resources
 from pathlib import Path
@@ -115,7 +115,10 @@ def journal(rows: Iterable[tuple[Summary, Event]], chart: Chart) -> tuple[Journa
 def _legs(quote: Summary, event: Event, chart: Chart) -> Iterator[tuple[LedgerAccount, Decimal]]:
     """Yield accounts and amounts of one entry, debits positive, that add up to nothing."""
     a = chart.accounts
-    if event.kind == "invoice":
+    if event.reverses:
+        wrong = replace(event, amount=-event.amount, reverses=0)
+        yield from ((account, -amount) for account, amount in _legs(quote, wrong, chart))
+    elif event.kind == "invoice":
         part = share(quote, event.amount)
         yield a["receivable"], event.amount
         yield a["income"], -part.net
@@ -129,11 +132,8 @@ def _legs(quote: Summary, event: Event, chart: Chart) -> Iterator[tuple[LedgerAc
 
 def _line(entry: int, quote: Summary, event: Event, account: LedgerAccount, amount: Decimal) -> JournalLine:
     debit, credit = max(amount, NOTHING), max(-amount, NOTHING)
-    memo = (
-        f"{event.kind} {event.reference}: {quote.title}"
-        if event.reference
-        else f"{event.kind}: {quote.title}"
-    )
+    what = f"reversal of {event.kind}" if event.reverses else event.kind
+    memo = f"{what} {event.reference}".rstrip() + f": {quote.title}"
     return JournalLine(
         entry, event.date, account.number, account.name, debit, credit, quote.currency, memo, event.reference,
         quote.number, quote.client,

@@ -14,6 +14,8 @@ from estimator.core.files import opened_new, pour, sync_folder
 
 BLOCK_BYTES = 1 << 20
 LARGEST_RECORD = 20_000_000
+LARGEST_LIST = 1_000_000_000
+"""What is one for the whole archive grows with it."""
 _READ = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 
 
@@ -37,16 +39,16 @@ def open_regular(path: Path) -> int:
     return handle
 
 
-def read_bytes(path: Path) -> bytes:
-    """Return what the regular file at `path` holds.
+def read_bytes(path: Path, largest: int = LARGEST_RECORD) -> bytes:
+    """Return what the regular file at `path` holds, which is no more than `largest` bytes.
 
     Raises:
-        InputError: as `open_regular`, or it is larger than any record.
+        InputError: as `open_regular`, or it is larger.
     """
     with os.fdopen(open_regular(path), "rb") as stream:
-        content = stream.read(LARGEST_RECORD + 1)
-    if len(content) > LARGEST_RECORD:
-        raise refuse(str(path), f"is over {LARGEST_RECORD // 10**6} MB", "Is it the right file?")
+        content = stream.read(largest + 1)
+    if len(content) > largest:
+        raise refuse(str(path), f"is over {largest // 10**6} MB", "Is it the right file?")
     return content
 
 
@@ -68,6 +70,18 @@ def write_new(path: Path, content: bytes) -> tuple[str, int]:
     """
     durable.write_new(path, content)
     return hashlib.sha256(content).hexdigest(), len(content)
+
+
+def write_behind(path: Path, size: int, content: bytes) -> None:
+    """Write `content` into a file from the byte `size` on, over what may stand there; wait for the disk."""
+    handle = os.open(path, os.O_WRONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0))
+    try:
+        os.ftruncate(handle, size)
+        os.lseek(handle, size, os.SEEK_SET)
+        pour(handle, content)
+        os.fsync(handle)
+    finally:
+        os.close(handle)
 
 
 def copy_new(source: Path, target: Path) -> tuple[str, int]:

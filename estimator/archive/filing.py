@@ -6,16 +6,16 @@ entry is still in the draft, which the next filing completes.
 
 import contextlib
 import errno
+import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import asdict
 from pathlib import Path
 
-from estimator.archive import files, jsons
+from estimator.archive import files, ledger
+from estimator.archive.ledger import ENTRY, Entry, Ledger
 from estimator.archive.lock import locked
-from estimator.archive.manifest import MANIFEST
-from estimator.archive.place import CONTENT, ENTRY, RECORD, Entry, Place, folders, papers
-from estimator.core.errors import OutputError, Problem
+from estimator.archive.place import CONTENT, Place, filed
+from estimator.core.errors import ArchiveError, OutputError, Problem
 from estimator.core.files import stands, sync_folder, undisturbed
 
 FIXES = {
@@ -30,31 +30,47 @@ OTHERWISE = "Check the disk, then file again; nothing was filed."
 
 
 @contextmanager
-def writing(place: Place) -> Iterator[None]:
+def writing(place: Place) -> Iterator[Ledger]:
     """Be the archive's only writer for the length of a ``with`` block; first clear what a crash left.
+
+    Yields:
+        The ledger.
 
     Raises:
         OutputError: the archive cannot be written to.
+        ArchiveError: its ledger is missing or damaged.
     """
+    with _alone(place):
+        if not place.ledger.is_file():
+            _begin(place)
+        held = ledger.read(place)
+        if held.problem:
+            raise ArchiveError(ledger.wrong(place, held))
+        recover(place)
+        yield held
+
+
+@contextmanager
+def _alone(place: Place) -> Iterator[None]:
+    """Hold the lock; say what the system would not do, and what would help."""
     try:
-        files.make_folder(place.root.absolute())
-        known = place.ledger.is_dir()
-        for folder in (place.private, place.ledger, place.filing):
+        for folder in (place.root.absolute(), place.private, place.filing):
             files.make_folder(folder)
         with locked(place.lock):
-            recover(place)
-            if not known:
-                adopt(place)
             yield
     except OSError as error:
-        raise refused(place, error) from error
+        where = str(error.filename2 or error.filename or place.root)
+        what = error.strerror or str(error)
+        raise OutputError([Problem(where, what, FIXES.get(error.errno or 0, OTHERWISE))]) from error
 
 
-def refused(place: Place, error: OSError) -> OutputError:
-    """Return the refusal that says what the system would not do, and what would help."""
-    where = str(error.filename2 or error.filename or place.root)
-    what = error.strerror or str(error)
-    return OutputError([Problem(where, what, FIXES.get(error.errno or 0, OTHERWISE))])
+def _begin(place: Place) -> None:
+    """Write the ledger of an archive that is new, or of version 0.1.0; one with quotes has had one."""
+    held = ledger.read(place)
+    if not held.sealed and next(filed(place), None) is not None:
+        raise ArchiveError(ledger.wrong(place, held))
+    ledger.start(place, held.sealed or ledger.sealed(ledger.HEAD.encode()))
+    files.remove_tree(place.older)
 
 
 def recover(place: Place) -> None:
@@ -64,10 +80,11 @@ def recover(place: Place) -> None:
 
 
 def _settle(place: Place, draft: Path) -> None:
-    entry = place.ledger / f"{draft.name}.json"
-    if (draft / ENTRY).is_file() and not (draft / CONTENT).exists() and not entry.exists():
-        files.rename_new(draft / ENTRY, entry)
-        sync_folder(place.ledger)
+    """Enter into the ledger what the draft's content became; then clear the draft."""
+    if (draft / ENTRY).is_file() and not (draft / CONTENT).exists():
+        entry = (draft / ENTRY).read_text(encoding="utf-8")
+        if entry.encode() not in ledger.read(place).sealed:
+            ledger.append(place, entry)
     if draft.is_dir() and not draft.is_symlink():
         files.remove_tree(draft)
     else:
@@ -75,17 +92,23 @@ def _settle(place: Place, draft: Path) -> None:
 
 
 @undisturbed()
-def file_new(place: Place, key: str, target: Path, write: Callable[[Path], str]) -> None:
+def file_new(
+    place: Place, key: str, target: Path, proof: str, write: Callable[[Path], str]
+) -> tuple[Problem, ...]:
     """File a new folder whole or not at all. The caller is the archive's writer.
 
     Args:
         place: the archive.
         key: its name in the ledger.
         target: the folder's place.
+        proof: the name of its manifest or record.
         write: fills the empty folder it is given and returns the SHA-256 of its manifest or record.
 
+    Returns:
+        A warning where the disk refused something after the folder was filed.
+
     Raises:
-        OutputError: the place is taken, or it was filed but the ledger could not be written.
+        OutputError: the place is taken.
         OSError: the disk refused; nothing was filed.
     """
     draft = place.filing / key
@@ -93,47 +116,83 @@ def file_new(place: Place, key: str, target: Path, write: Callable[[Path], str])
         files.real_folders(place.root, target)
         files.make_folder(draft / CONTENT)
         sha256 = write(draft / CONTENT)
-        files.write_new(draft / ENTRY, jsons.dump(asdict(Entry(place.relative(target), sha256))).encode())
+        entry = ledger.line_of(place.relative(target / proof), sha256)
+        files.write_new(draft / ENTRY, entry.encode())
         sync_folder(draft)
         files.make_folder(target.parent)
         files.rename_new(draft / CONTENT, target)
-        stands(target)
     except BaseException as error:
+        # The disk may refuse to say yes to what it has done: what stands there decides, not the answer.
+        done = (draft / ENTRY).exists() and not (draft / CONTENT).exists()
         with contextlib.suppress(OSError):
             _settle(place, draft)
+        if done:
+            stands(target)
+        if done and isinstance(error, OSError):
+            return (_filed_but(target, error),)
         if isinstance(error, OSError) and error.filename:
             error.filename = str(error.filename).replace(str(draft / CONTENT), str(target))
         raise
-    _enter(place, draft, target)
+    stands(target)
+    return _enter(place, draft, target)
 
 
-def _enter(place: Place, draft: Path, target: Path) -> None:
-    """Move the ledger entry of a filed folder from its draft to the ledger."""
+def _enter(place: Place, draft: Path, target: Path) -> tuple[Problem, ...]:
+    """Enter a filed folder into the ledger, and clear its draft."""
     try:
         sync_folder(target.parent)
-        files.rename_new(draft / ENTRY, place.ledger / f"{draft.name}.json")
-        sync_folder(place.ledger)
-        files.remove_tree(draft)
+        _settle(place, draft)
     except OSError as error:
-        what = f"is filed and whole, but the disk then refused: {error.strerror or error}"
-        fix = "Do not file it again; the next filing completes the ledger."
-        raise OutputError([Problem(str(target), what, fix)]) from error
+        return (_filed_but(target, error),)
+    return ()
 
 
-def adopt(place: Place) -> None:
-    """Enter into the ledger every filed folder that is not in it. The caller is the archive's writer."""
-    for key, folder in folders(place):
-        _adopt(place, key, folder, MANIFEST)
-        number = key.rpartition("-r")[0]
-        for sequence, paper in papers(folder):
-            _adopt(place, f"{number}-e{sequence:04d}", paper, RECORD)
+def _filed_but(target: Path, error: OSError) -> Problem:
+    what = f"is filed and whole, but the disk then refused: {error.strerror or error}"
+    fix = "Do not file it again: the next filing completes the ledger. See `battenbook archive verify`."
+    return Problem(str(target), what, fix, severity="warning")
 
 
-def _adopt(place: Place, key: str, folder: Path, proof: str) -> None:
-    path = place.ledger / f"{key}.json"
-    if not path.exists():
-        entry = Entry(place.relative(folder), files.digest(folder / proof)[0])
-        draft = place.filing / f"{key}.json"
-        files.write_new(draft, jsons.dump(asdict(entry)).encode())
-        files.rename_new(draft, path)
-        sync_folder(place.ledger)
+def enter_found(place: Place) -> tuple[Entry, ...]:
+    """Enter into the ledger, as not proved, all that is filed and not in it; where there is none, make one.
+
+    A damaged ledger is set aside, and what its last good seal covers is kept.
+
+    Raises:
+        OutputError: the archive cannot be written to.
+    """
+    with _alone(place):
+        held = ledger.read(place)
+        if held.problem and os.path.lexists(place.ledger):
+            files.rename_new(place.ledger, _aside(place))
+        if not place.ledger.exists():
+            ledger.start(place, held.sealed or ledger.sealed(ledger.HEAD.encode()))
+            files.remove_tree(place.older)
+        recover(place)
+        known = ledger.read(place).entries
+        found = [(key, proof) for key, proof in filed(place) if key not in known]
+        new = [Entry(key, place.relative(p), files.digest(p)[0], found=True) for key, p in found]
+        if new:
+            lines = (f"{ledger.line_of(e.file, e.sha256)}{ledger.FOUND}{e.key}\n" for e in new)
+            ledger.append(place, "".join(lines))
+    return tuple(new)
+
+
+def _aside(place: Place) -> Path:
+    names = (place.private / f"ledger-damaged-{n}.txt" for n in range(1, 1000))
+    return next(path for path in names if not path.exists())
+
+
+def acknowledge(place: Place, number: str, note: str) -> tuple[Entry, ...]:
+    """Take for good what is not proved of one quote, or of all for an empty number; the note is kept.
+
+    Raises:
+        OutputError: the archive cannot be written to.
+        ArchiveError: its ledger is missing or damaged.
+    """
+    with writing(place):
+        entries = ledger.read(place).entries.values()
+        meant = tuple(e for e in entries if not e.proved and number in {"", e.key[: e.key.rindex("-")]})
+        if meant:
+            ledger.append(place, "".join(f"{ledger.WORD}{e.key}: {note}\n" for e in meant))
+    return meant

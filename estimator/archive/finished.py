@@ -4,7 +4,7 @@ from pathlib import Path
 
 from estimator.archive.account import accounts
 from estimator.archive.billed import Row, rows_of
-from estimator.archive.events import Event, Spent
+from estimator.archive.events import Event, Spent, in_force
 from estimator.archive.index import contents
 from estimator.archive.invoices import events_of, paper_of
 from estimator.archive.place import Place, existing
@@ -68,7 +68,7 @@ def archived_actuals(root: Path) -> tuple[tuple[Actual, ...], tuple[Problem, ...
 
 
 def _of_quote(place: Place, number: str) -> tuple[tuple[Actual, ...], list[str]]:
-    event = [e for e in events_of(place, number) if e.kind == "actual"][-1]
+    event = [e for e in in_force(events_of(place, number)) if e.kind == "actual"][-1]
     opened = reopen(find_revision(place.root, number, event.revision)[1])
     if Path(event.file).suffix.lower() == WORKBOOK:
         return learned_from(opened.job, paper_of(place, event), opened.instead), []

@@ -1,34 +1,48 @@
 """Papers filed beside a quote: invoices, payments, receipts, the outcome, and what the job really took."""
 
 import datetime as dt
-import os
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from pathlib import Path
 
-from estimator.archive import events, files, filing
-from estimator.archive.events import Event
+from estimator.archive import events, files, filing, ledger
+from estimator.archive.events import RECORD, Event, in_force, last_outcome, read_event
+from estimator.archive.index import contents
+from estimator.archive.ledger import Entry, folder_of
 from estimator.archive.manifest import PAPERS
 from estimator.archive.names import event_key, natural, number_key, safe_name
-from estimator.archive.place import RECORD, Place, entry_of, existing, folders, keys, papers
-from estimator.archive.store import find_among, find_revision, read_quote
+from estimator.archive.objections import Standing, objections
+from estimator.archive.place import Place, existing, folders, papers
+from estimator.archive.store import find_among, find_revision, read_quote, revisions
 from estimator.archive.summary import Summary
-from estimator.core.errors import OutputError, Problem, refuse
+from estimator.core.errors import InputError, OutputError, Problem, refuse
 from estimator.core.files import sync_folder
 
-Plan = Callable[[Sequence[Event]], Sequence[tuple[Event, Path | None]]]
+Planned = Sequence[tuple[Event, Path | None]]
+Plan = Callable[[Sequence[Event]], Planned]
 """From what is filed beside a quote to what is to be filed now, each with its paper if it has one."""
+NO_NOTE = refuse("--note", "nothing says why it is filed all the same", "Say why: --force --note WHY.")
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """The events as filed, and what the disk refused after that."""
+
+    events: tuple[Event, ...]
+    problems: tuple[Problem, ...]
 
 
 def file_event(root: Path, event: Event, paper: Path | None = None, revision: int | None = None) -> Event:
     """File an event, with its paper if it has one, beside the quote it belongs to; as `file_events`."""
-    (filed,) = file_events(root, event.number, lambda _: [(event, paper)], revision)
+    (filed,) = file_events(root, event.number, lambda _: [(event, paper)], revision).events
     return filed
 
 
-def file_events(root: Path, number: str, plan: Plan, revision: int | None = None) -> tuple[Event, ...]:
+def file_events(
+    root: Path, number: str, plan: Plan, revision: int | None = None, *, force: bool = False
+) -> Done:
     """File events beside the quote of a number; nothing is filed unless all of them may be.
 
     Args:
@@ -37,33 +51,106 @@ def file_events(root: Path, number: str, plan: Plan, revision: int | None = None
         plan: asked while nobody else can file. Sequence, revision and the file's fields are set here; a
             paper is copied, and a symbolic link is refused.
         revision: the revision they concern; the latest where none is given.
-
-    Returns:
-        The events as filed.
+        force: file what something speaks against; that is kept with it, and its note must say why.
 
     Raises:
-        InputError: no such quote, or a paper cannot be read.
+        InputError: no such quote, a paper cannot be read, or something speaks against an event.
         OutputError: an invoice of that reference is filed already, or the disk refused; where it had taken
             some of them, it says so.
+        ArchiveError: the ledger is missing or damaged.
     """
     place = existing(root)
-    with filing.writing(place):
-        taken = keys(place)
-        wanted, quote = find_among(place, taken, number, revision)
-        sequences = _sequences(taken, number)
-        earlier = [read_event(_paper_folder(place, number, n)) for n in sequences]
-        planned = [(_as_paper(event, paper, earlier), paper) for event, paper in plan(earlier)]
-        for position, (event, paper) in enumerate(planned):
-            _refuse_twin(event, [*earlier, *(e for e, _ in planned[:position])])
-            if paper is not None:
-                os.close(files.open_regular(paper))
-        done: list[Event] = []
+    with filing.writing(place) as held:
+        wanted, quote = find_among(place, held.entries, number, revision)
+        sequences = _sequences(held.entries, number)
+        earlier = [read_event(_paper_folder(place, held.entries, number, n)) for n in sequences]
+        planned = _checked(place, held.entries, plan(earlier), earlier, force=force)
+        done, told = list[Event](), list[Problem]()
         for sequence, (event, paper) in enumerate(planned, 1 + max(sequences, default=0)):
             settled = replace(event, sequence=sequence, revision=wanted)
-            target = quote / PAPERS / _folder_name(settled)
             with _telling(done, len(planned)):
-                done.append(_file(place, settled, target, paper))
-        return tuple(done)
+                filed, problems = _file(place, settled, quote / PAPERS / _folder_name(settled), paper)
+            done.append(filed)
+            told += problems
+    return Done(tuple(done), tuple(told))
+
+
+def _checked(
+    place: Place, taken: Mapping[str, Entry], planned: Planned, earlier: Sequence[Event], *, force: bool
+) -> Planned:
+    """Return what may be filed, what speaks against it noted on each; unless forced, refuse the whole."""
+    standing = list(in_force(earlier))
+    found, checked = list[Problem](), list[tuple[Event, Path | None]]()
+    papers_filed = _papers_filed(place) if any(paper for _, paper in planned) else {}
+    for asked, paper in planned:
+        event, sha256 = _as_paper(asked, paper, standing), files.digest(paper)[0] if paper else ""
+        against = list[Problem]()
+        if not event.reverses:
+            _refuse_twin(event, standing)
+            before = _standing(place, taken, event.number, standing, papers_filed)
+            against = list(objections(event, sha256, before))
+        if against and force and not event.note.strip():
+            raise NO_NOTE
+        found += against
+        checked.append((replace(event, against=tuple(p.what for p in against)), paper))
+        standing.append(event)
+    if found and not force:
+        raise InputError(found)
+    return checked
+
+
+def _papers_filed(place: Place) -> dict[str, str]:
+    """Return the SHA-256 of every paper in force in the archive, and where it is filed."""
+    rows = in_force(contents(place.root).events)
+    return {e.sha256: f"beside {e.number_key} as paper {e.sequence}" for e in rows if e.sha256}
+
+
+def _standing(
+    place: Place,
+    taken: Mapping[str, Entry],
+    number: str,
+    standing: Sequence[Event],
+    papers_filed: Mapping[str, str],
+) -> Standing:
+    filed, last = revisions(number, taken), last_outcome(standing)
+    counts = last.revision if last and last.outcome == "won" else filed[-1]
+    first, quoted = (read_quote(find_among(place, taken, number, n)[1]) for n in (filed[0], counts))
+    return Standing(quoted.totals.total, first.date, standing, papers_filed)
+
+
+def reverse(root: Path, number: str, sequence: int, day: dt.date, note: str) -> Done:
+    """File an event that reverses another: both stay, and neither counts.
+
+    Args:
+        root: the archive's folder.
+        number: the quote's.
+        sequence: the number of the paper that is reversed.
+        day: of the reversal.
+        note: why.
+
+    Raises:
+        InputError: no such paper, it is reversed already or reverses another, or nothing says why.
+        OutputError: the disk refused; nothing was filed.
+        ArchiveError: the ledger is missing or damaged.
+    """
+    if not note.strip():
+        raise refuse("--note", "nothing says why it is reversed", "Say why: --note WHY.")
+    found = {e.sequence: e for e in events_of(existing(root), number)}
+    wrong = found.get(sequence)
+    where, fix = f"paper {sequence} of {number}", f"`battenbook archive show {number}` lists what is filed."
+    if wrong is None:
+        raise refuse(where, "is not filed", fix)
+
+    def plan(earlier: Sequence[Event]) -> Planned:
+        again = next((e.sequence for e in earlier if e.reverses == sequence), None)
+        if again or wrong.reverses:
+            what = f"is reversed already, by paper {again}" if again else "reverses another itself"
+            raise refuse(where, what, "What was right is filed anew.")
+        amount = -wrong.amount if wrong.amount else wrong.amount
+        return [(Event(number, 0, wrong.kind, day, amount, wrong.reference, wrong.outcome, note=note,
+                       reverses=sequence), None)]  # fmt: skip
+
+    return file_events(root, number, plan, wrong.revision)
 
 
 @contextmanager
@@ -79,7 +166,7 @@ def _telling(done: Sequence[Event], of: int) -> Iterator[None]:
         raise OutputError([Problem(f"quote {done[0].number}", what, fix)]) from error
 
 
-def _file(place: Place, event: Event, target: Path, paper: Path | None) -> Event:
+def _file(place: Place, event: Event, target: Path, paper: Path | None) -> tuple[Event, tuple[Problem, ...]]:
     done = [event]
 
     def write(folder: Path) -> str:
@@ -91,8 +178,8 @@ def _file(place: Place, event: Event, target: Path, paper: Path | None) -> Event
         sync_folder(folder)
         return proof
 
-    filing.file_new(place, event_key(event.number, event.sequence), target, write)
-    return done[0]
+    told = filing.file_new(place, event_key(event.number, event.sequence), target, RECORD, write)
+    return done[0], told
 
 
 def _paper_name(paper: Path) -> str:
@@ -101,7 +188,8 @@ def _paper_name(paper: Path) -> str:
 
 
 def _folder_name(event: Event) -> str:
-    return safe_name(f"{event.sequence:04d}-{event.kind}-{event.reference or event.outcome}".rstrip("-"))
+    kind = "reversal" if event.reverses else event.kind
+    return safe_name(f"{event.sequence:04d}-{kind}-{event.reference or event.outcome}".rstrip("-"))
 
 
 def _as_paper(event: Event, paper: Path | None, earlier: Sequence[Event]) -> Event:
@@ -126,7 +214,7 @@ def _refuse_twin(event: Event, earlier: Iterable[Event]) -> None:
             raise OutputError([Problem(f"{event.kind} {event.reference}", what, fix)])
 
 
-def _sequences(taken: set[str], number: str) -> list[int]:
+def _sequences(taken: Iterable[str], number: str) -> list[int]:
     head = f"{number_key(number)}-e"
     tails = (key.removeprefix(head) for key in taken if key.startswith(head))
     return sorted(int(tail) for tail in tails if tail.isascii() and tail.isdigit())
@@ -138,33 +226,19 @@ def events_of(place: Place, number: str) -> Iterator[Event]:
     Raises:
         InputError: a record is missing or damaged.
     """
-    for sequence in _sequences(keys(place), number):
-        yield read_event(_paper_folder(place, number, sequence))
+    taken = ledger.read(place).entries
+    for sequence in _sequences(taken, number):
+        yield read_event(_paper_folder(place, taken, number, sequence))
 
 
 def paper_of(place: Place, event: Event) -> Path:
     """Return where the paper of a filed event lies; its folder where it has none."""
-    return _paper_folder(place, event.number, event.sequence) / event.file
+    return _paper_folder(place, ledger.read(place).entries, event.number, event.sequence) / event.file
 
 
-def _paper_folder(place: Place, number: str, sequence: int) -> Path:
-    entry = entry_of(place, event_key(number, sequence))
-    folder = place.root / entry.path if entry else place.root
-    if entry and (folder / RECORD).is_file():
-        return folder
-    head = f"{number_key(number)}-r"
-    quotes = (quote for key, quote in folders(place) if key.startswith(head))
-    moved = (path for quote in quotes for found, path in papers(quote) if found == sequence)
-    return next(moved, folder)
-
-
-def read_event(folder: Path) -> Event:
-    """Return the event filed in `folder`.
-
-    Raises:
-        InputError: its record is missing or damaged.
-    """
-    return events.from_json(files.read_bytes(folder / RECORD), str(folder / RECORD))
+def _paper_folder(place: Place, taken: Mapping[str, Entry], number: str, sequence: int) -> Path:
+    key = event_key(number, sequence)
+    return folder_of(place, taken, key) or place.root / taken[key].folder
 
 
 def papers_of(
@@ -197,12 +271,13 @@ def find_invoice(root: Path, number: str, reference: str = "") -> tuple[Summary,
     Raises:
         InputError: there is no such invoice.
     """
-    found = tuple(events_of(existing(root), number))
-    wanted = number_key(reference)
+    every = tuple(events_of(existing(root), number))
+    found, wanted = in_force(every), number_key(reference)
     named = [e for e in found if e.kind == "invoice" and wanted in {"", number_key(e.reference)}]
     if not named:
-        fix = f"`battenbook archive show {number}` lists what is filed."
-        raise refuse(f"quote {number}", f"has no invoice {reference}".rstrip(), fix)
+        gone = any(e.reverses and wanted == number_key(e.reference) for e in every)
+        what = f"invoice {reference} is reversed" if gone else f"has no invoice {reference}".rstrip()
+        raise refuse(f"quote {number}", what, f"`battenbook archive show {number}` lists what is filed.")
     event = named[-1]
     paid = [
         e.amount for e in found if e.kind == "paid" and number_key(e.reference) == number_key(event.reference)

@@ -2,8 +2,11 @@
 
 import json
 from collections.abc import Callable, Mapping
-from decimal import InvalidOperation
+from functools import cache
 from typing import Any, TypeVar
+
+from pydantic import TypeAdapter, ValidationError
+from pydantic_core import from_json
 
 from estimator.core.errors import InputError, Problem
 
@@ -17,30 +20,40 @@ def dump(body: Mapping[str, Any]) -> str:
     return json.dumps({"schema": SCHEMA, **body}, default=str, ensure_ascii=False, indent=2) + "\n"
 
 
-def load(content: str | bytes, where: str, read: Callable[[Mapping[str, Any]], Record]) -> Record:
-    """Return what `read` makes of the JSON object in `content`.
+def load(
+    content: str | bytes,
+    where: str,
+    kind: type[Record],
+    known: Callable[[Mapping[str, Any]], None] = lambda _: None,
+) -> Record:
+    """Return the record that the JSON object in `content` is.
+
+    Args:
+        content: as it was written.
+        where: its file, for the problem.
+        kind: a dataclass whose annotations say what each field may hold.
+        known: asked first; raises a ValueError where the object is not what was written.
 
     Raises:
-        InputError: it is no JSON object, of another schema, or `read` found a field missing or unfit.
+        InputError: it is no JSON object, of another schema, or a field is missing or unfit.
     """
     try:
-        body = json.loads(content)
+        body = from_json(content)
         schema = body.pop("schema")
         if schema != SCHEMA:
             raise ValueError(f"is of schema {schema!r}, this program reads {SCHEMA}")  # noqa: TRY301 - told below
-        return read(body)
-    except KeyError as error:
-        raise InputError([Problem(where, f"has no field {error}", FIX)]) from None
-    except (TypeError, ValueError, InvalidOperation, AttributeError, RecursionError) as error:
-        raise InputError([Problem(where, f"cannot be read: {error or type(error).__name__}", FIX)]) from None
+        known(body)
+        record: Record = _form(kind).validate_python(body)  # type: ignore[arg-type]
+    except ValidationError as error:
+        first = error.errors(include_url=False)[0]
+        what = f"{'.'.join(map(str, first['loc']))}: {first['msg']}"
+    except (AttributeError, KeyError, TypeError, ValueError) as error:
+        what = f"{error}"
+    else:
+        return record
+    raise InputError([Problem(where, f"cannot be read: {what}", FIX)])
 
 
-def text(value: object) -> str:
-    """Return `value`, which is a text.
-
-    Raises:
-        TypeError: it is something else.
-    """
-    if not isinstance(value, str):
-        raise TypeError(f"{value!r} is no text")
-    return value
+@cache
+def _form(kind: Any) -> TypeAdapter[Any]:  # noqa: ANN401 - as the class given
+    return TypeAdapter(kind)

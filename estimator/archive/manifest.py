@@ -4,7 +4,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
 from datetime import datetime
 from decimal import Decimal
-from typing import Any
 
 from estimator.archive import jsons
 from estimator.archive.names import SYSTEM_LONGEST, revision_key, safe_name
@@ -23,6 +22,10 @@ class FiledFile:
     name: str
     bytes: int
     sha256: str
+
+    def __post_init__(self) -> None:
+        if not is_safe(self.name):
+            raise ValueError(f"{self.name!r} names no file of this folder")
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,20 +75,7 @@ def from_json(content: str | bytes, where: str = MANIFEST) -> Manifest:
     Raises:
         InputError: it cannot be read, or names a file outside its folder.
     """
-    return jsons.load(content, where, _manifest)
-
-
-def _manifest(body: Mapping[str, Any]) -> Manifest:
-    files = tuple(FiledFile(f["name"], int(f["bytes"]), str(f["sha256"])) for f in body["files"])
-    for file in files:
-        if not is_safe(file.name):
-            raise ValueError(f"{file.name!r} names no file of this folder")
-    texts = ("client", "title", "filed", "program", "currency")
-    totals = {str(k): Decimal(v) for k, v in body["totals"].items()}
-    return Manifest(
-        number=str(body["number"]), revision=int(body["revision"]), totals=totals, files=files,
-        **{name: str(body[name]) for name in texts},
-    )  # fmt: skip
+    return jsons.load(content, where, Manifest)
 
 
 def is_safe(name: str) -> bool:

@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from estimator.archive import files
+from estimator.archive.events import RECORD
 from estimator.archive.manifest import MANIFEST
-from estimator.archive.place import RECORD
 from estimator.core.errors import BattenbookError
 
 DESKTOP = frozenset({".ds_store", "thumbs.db", "desktop.ini", ".directory"})
@@ -68,7 +68,7 @@ def read_folder(folder: Path, where: str) -> Reading:
         try:
             _read(reading, name, Path(path))
         except BattenbookError as error:
-            reading.refused[name] = f"is missing: {error.problems[0].what}"
+            reading.refused[name] = error.problems[0].what
         except OSError as error:
             reading.refused[name] = f"cannot be read: {error.strerror}"
     return reading

@@ -2,15 +2,16 @@
 
 import hashlib
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path, PurePosixPath
 
-from estimator.archive import files, filing, manifest, summary
+from estimator.archive import files, filing, ledger, manifest, summary
+from estimator.archive.ledger import Entry, folder_of
 from estimator.archive.manifest import MANIFEST, SUMMARY, FiledFile
 from estimator.archive.names import number_key, revision_key, safe_name
-from estimator.archive.place import Place, existing, folder_of, folders, keys
+from estimator.archive.place import Place, existing, folders
 from estimator.archive.summary import Summary
 from estimator.core.errors import InputError, OutputError, Problem, refuse
 from estimator.core.files import sync_folder
@@ -18,12 +19,13 @@ from estimator.core.files import sync_folder
 
 @dataclass(frozen=True, slots=True)
 class Filed:
-    """What was filed, and where: `folder` below the archive with '/'."""
+    """What was filed, and where: `folder` below the archive with '/'; what the disk refused after that."""
 
     number: str
     revision: int
     folder: str
     files: int
+    problems: tuple[Problem, ...] = ()
 
 
 Sources = Mapping[str, Path | bytes]
@@ -45,21 +47,24 @@ def file_quote(root: Path, quote: Summary, sources: Sources, filed: datetime) ->
     Raises:
         InputError: the record does not add up, a name or file is unfit.
         OutputError: that revision is filed already, or the disk refused; nothing was filed.
+        ArchiveError: the ledger is missing or damaged; nothing was filed.
     """
     if problems := quote.problems():
         raise InputError(problems)
     manifest.checked_names(sources)
     _check_number(quote.number)
     place = Place(root)
-    with filing.writing(place):
-        taken = keys(place)
+    with filing.writing(place) as held:
+        taken = held.entries
         if quote.revision is None:
             _refuse_unchanged(place, quote, sources, taken)
         settled = _settled(quote, taken)
         key = revision_key(settled.number, settled.revision or 0)
         target = _target(place, settled)
-        filing.file_new(place, key, target, lambda folder: _write(folder, settled, sources, filed))
-    return Filed(settled.number, settled.revision or 0, place.relative(target), len(sources) + 2)
+        told = filing.file_new(
+            place, key, target, MANIFEST, lambda folder: _write(folder, settled, sources, filed)
+        )
+    return Filed(settled.number, settled.revision or 0, place.relative(target), len(sources) + 2, told)
 
 
 def _check_number(number: str) -> None:
@@ -67,10 +72,10 @@ def _check_number(number: str) -> None:
         raise refuse("number", f"{number!r} has nothing to file it by", "Number it with letters or digits.")
 
 
-def _refuse_unchanged(place: Place, quote: Summary, sources: Sources, taken: set[str]) -> None:
+def _refuse_unchanged(place: Place, quote: Summary, sources: Sources, taken: Mapping[str, Entry]) -> None:
     """Refuse a quote whose files are, byte for byte, those of its latest revision."""
     filed = revisions(quote.number, taken) if quote.number else []
-    folder = folder_of(place, revision_key(quote.number, filed[-1])) if filed else None
+    folder = folder_of(place, taken, revision_key(quote.number, filed[-1])) if filed else None
     if folder is None or not sources:
         return
     listed = manifest.from_json(files.read_bytes(folder / MANIFEST), str(folder / MANIFEST))
@@ -84,7 +89,7 @@ def _sha256(source: Path | bytes) -> str:
     return hashlib.sha256(source).hexdigest() if isinstance(source, bytes) else files.digest(source)[0]
 
 
-def _settled(quote: Summary, taken: set[str]) -> Summary:
+def _settled(quote: Summary, taken: Iterable[str]) -> Summary:
     """Return the quote with a number and a revision that nobody has."""
     number = quote.number or _next_number(quote.date.year, taken)
     revision = quote.revision
@@ -96,14 +101,14 @@ def _settled(quote: Summary, taken: set[str]) -> Summary:
     return replace(quote, number=number, revision=revision)
 
 
-def revisions(number: str, taken: set[str]) -> list[int]:
+def revisions(number: str, taken: Iterable[str]) -> list[int]:
     """Return the filed revisions of a number, in order."""
     head = f"{number_key(number)}-r"
     tails = (key.removeprefix(head) for key in taken if key.startswith(head))
     return sorted(int(tail) for tail in tails if tail.isascii() and tail.isdigit())
 
 
-def _next_number(year: int, taken: set[str]) -> str:
+def _next_number(year: int, taken: Iterable[str]) -> str:
     pattern = re.compile(rf"{year}-(\d+)-r\d+", re.ASCII)
     used = [int(match[1]) for key in taken if (match := pattern.fullmatch(key))]
     return f"{year}-{max(used, default=0) + 1:04d}"
@@ -157,25 +162,24 @@ def find_revision(root: Path, number: str, revision: int | None = None) -> tuple
         InputError: no such quote is filed.
     """
     place = existing(root)
-    return find_among(place, keys(place), number, revision)
+    return find_among(place, ledger.read(place).entries, number, revision)
 
 
-def find_among(place: Place, taken: set[str], number: str, revision: int | None) -> tuple[int, Path]:
-    """Return what `find_revision` does, the ledger's keys being known.
+def find_among(
+    place: Place, taken: Mapping[str, Entry], number: str, revision: int | None
+) -> tuple[int, Path]:
+    """Return what `find_revision` does, the ledger's entries being known.
 
     Raises:
         InputError: no such quote is filed.
     """
-    filed = revisions(number, taken or {key for key, _ in folders(place)})
-    wanted = revision if revision is not None else max(filed, default=None)
-    folder = (
-        folder_of(place, revision_key(number, wanted)) if wanted in filed and wanted is not None else None
-    )
-    if wanted is None or folder is None:
+    filed = revisions(number, taken or dict(folders(place)))
+    wanted = max(filed, default=-1) if revision is None else revision
+    folder = folder_of(place, taken, revision_key(number, wanted)) if wanted in filed else None
+    if folder is None:
         which = "" if revision is None else f" revision {revision}"
-        raise refuse(
-            f"quote {number}{which}", "is not filed here", "`battenbook archive list` shows what is."
-        )
+        fix = "`battenbook archive list` shows what is."
+        raise refuse(f"quote {number}{which}", "is not filed here", fix)
     return wanted, folder
 
 

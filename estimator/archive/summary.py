@@ -5,18 +5,15 @@ program. Amounts are `Decimal`, written as text so that no cent is lost on the w
 """
 
 import datetime as dt
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import asdict, dataclass, fields
 from decimal import Decimal
-from typing import Any, TypeVar
 
 from estimator.archive import jsons
-from estimator.archive.jsons import text
 from estimator.core.errors import Problem
 
 LARGEST = Decimal(10) ** 12
 CENT = Decimal("0.01")
-Record = TypeVar("Record")
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,38 +187,4 @@ def from_json(content: str | bytes, where: str = "summary.json") -> Summary:
     Raises:
         InputError: it cannot be read; the problem says why.
     """
-    return jsons.load(content, where, _summary)
-
-
-def _summary(body: Mapping[str, Any]) -> Summary:
-    until = body["valid_until"]
-    return Summary(
-        number=text(body["number"]),
-        revision=None if body["revision"] is None else int(body["revision"]),
-        client=text(body["client"]),
-        title=text(body["title"]),
-        site=text(body["site"]),
-        date=dt.date.fromisoformat(body["date"]),
-        currency=text(body["currency"]),
-        totals=_record(Totals, body["totals"]),
-        taxes=tuple(_record(TaxLine, t) for t in body["taxes"]),
-        payments=tuple(_record(PaymentStep, p) for p in body["payments"]),
-        area_m2=Decimal(text(body["area_m2"])),
-        days=Decimal(text(body["days"])),
-        lines=tuple(_record(QuoteLine, n) for n in body["lines"]),
-        program=text(body["program"]),
-        firm=_firm(body["firm"]),
-        valid_until=None if until is None else dt.date.fromisoformat(until),
-        hours=tuple((text(task), Decimal(text(hours))) for task, hours in body.get("hours", ())),
-    )
-
-
-def _record(kind: Callable[..., Record], body: Mapping[str, Any]) -> Record:
-    """Return a record whose fields are texts and decimals, each read by its annotation."""
-    wanted = kind.__annotations__
-    return kind(**{n: Decimal(text(body[n])) if t is Decimal else text(body[n]) for n, t in wanted.items()})
-
-
-def _firm(body: Mapping[str, Any]) -> Firm:
-    address = tuple(text(line) for line in body["address"])
-    return Firm(text(body["name"]), address, text(body["country"]), text(body["registration"]))
+    return jsons.load(content, where, Summary)

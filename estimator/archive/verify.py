@@ -4,35 +4,49 @@ Files are read by a few threads, so that the disk and not the processor sets the
 together in order by one, so that the verdict does not depend on which came first.
 """
 
+import os
+import re
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
-from estimator.archive import events, manifest
+from estimator.archive import events, ledger, manifest
+from estimator.archive.events import RECORD
 from estimator.archive.manifest import MANIFEST, PAPERS, Manifest
-from estimator.archive.names import event_key, number_key
-from estimator.archive.place import PAPER, PRIVATE, QUOTE, RECORD, YEAR, Entry, Place, entries, existing
+from estimator.archive.names import event_key
+from estimator.archive.place import PAPER, PRIVATE, QUOTE, YEAR, Place, existing
 from estimator.archive.readings import Reading, listed, read_folder
 from estimator.core.errors import BattenbookError, Problem
 
 RESTORE = "Restore it from a backup."
 REMOVE = "Move it out of the archive, or leave it and know that it was not filed."
+PROVE = "Hold it against a backup; if it is right, `battenbook archive acknowledge {} --note WHY`."
 DAMAGED = "is damaged: it is not what was filed"
 EXTRA = "is extra: the program did not file it"
+LINK = "is a symbolic link: an archive has real files and folders only"
+OWN = re.compile(r"ledger(-damaged-\d+)?\.txt|lock|index\.json|\.battenbook-[0-9a-f]+\.(part|old)")
 READERS = 2
 Progress = Callable[[int, int], None]
 
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """What was read and what was found: `problems` is empty where the archive is whole."""
+    """What was read and what was found.
+
+    Attributes:
+        problems: empty where the archive is whole.
+        words: what is there on a person's word, which nothing proves.
+        since: how many entries came after the seal that it was held against; None without one.
+    """
 
     quotes: int
     papers: int
     files: int
     bytes: int
     problems: tuple[Problem, ...]
+    words: tuple[Problem, ...] = ()
+    since: int | None = None
 
 
 class _Check:
@@ -41,8 +55,8 @@ class _Check:
     def __init__(self, place: Place) -> None:
         self.place = place
         self.problems: list[Problem] = []
-        self.ledger: dict[str, Entry] = {}
-        self.unreadable: set[str] = set()
+        self.held = ledger.read(place)
+        self.entries = self.held.entries
         self.seen: dict[str, str] = {}
         self.quotes = self.papers = self.files = self.bytes = 0
 
@@ -50,7 +64,7 @@ class _Check:
         self.problems.append(Problem(where, what, fix))
 
     def unknown(self, where: str) -> None:
-        self.tell(where, EXTRA, REMOVE)
+        self.tell(where, LINK if (self.place.root / where).is_symlink() else EXTRA, REMOVE)
 
     def matches(self, reading: Reading, name: str, sha256: str) -> None:
         """Hold a file as read against its SHA-256."""
@@ -68,26 +82,27 @@ class _Check:
         """Compare a manifest or record with the ledger."""
         folder = f"{reading.where}/{proof}".rpartition("/")[0]
         self.seen[key] = folder
-        entry = self.ledger.get(key)
-        if entry is None and key not in self.unreadable:
+        entry = self.entries.get(key)
+        if entry is None and not self.held.problem:
             self.tell(folder, "was never filed by the program", "`battenbook archive rebuild` takes it in.")
-        elif entry is not None:
+        elif entry is not None and entry.sha256:
             self.matches(reading, proof, entry.sha256)
 
 
-def verify(root: Path, progress: Progress | None = None) -> Verdict:
+def verify(root: Path, progress: Progress | None = None, seal: str = "") -> Verdict:
     """Return the verdict on every file of the archive at `root`.
 
     Args:
         root: the archive's folder.
         progress: told (quotes read, quotes in all) after each.
+        seal: of an earlier state, kept elsewhere, that must be among those of the ledger; '' for none.
 
     Raises:
         ArchiveError: there is no archive.
     """
     check = _Check(existing(root))
-    _read_ledger(check)
     found = list(_quote_folders(check))
+    _check_private(check, empty=not found)
     with ThreadPoolExecutor(READERS) as pool:
         where = map(check.place.relative, found)
         for done, reading in enumerate(pool.map(read_folder, found, where), 1):
@@ -95,22 +110,40 @@ def verify(root: Path, progress: Progress | None = None) -> Verdict:
             if progress:
                 progress(done, len(found))
     _check_ledger(check)
+    since = _since(check, seal) if seal else None
+    words = tuple(
+        Problem(e.folder, f"is not proved, and was taken for good: {e.note}", "", severity="warning")
+        for e in check.entries.values()
+        if e.note
+    )
     ordered = tuple(sorted(check.problems))
-    return Verdict(check.quotes, check.papers, check.files, check.bytes, ordered)
+    return Verdict(check.quotes, check.papers, check.files, check.bytes, ordered, words, since)
 
 
-def _read_ledger(check: _Check) -> None:
-    for key, entry in entries(check.place):
-        if isinstance(entry, Entry):
-            check.ledger[key] = entry
-        else:
-            path = check.place.relative(check.place.ledger / f"{key}.json")
-            check.tell(
-                path,
-                f"is damaged: {entry.problems[0].what}",
-                "Delete it and run `battenbook archive rebuild`.",
-            )
-            check.unreadable.add(key)
+def _since(check: _Check, seal: str) -> int | None:
+    """Return how many entries came after a seal; tell of one that the ledger does not have."""
+    then = check.held.seals.get(seal.strip().lower())
+    if then is None:
+        what = "is the seal of no state of this archive: what was sealed then is not what is here now"
+        check.tell(f"seal {seal}", what, "Look at what else is told; hold the archive against a backup.")
+        return None
+    return len(check.entries) - then
+
+
+def _check_private(check: _Check, *, empty: bool) -> None:
+    """Tell of whatever is not the program's in its own folder, and of a ledger that proves nothing."""
+    place = check.place
+    if os.path.lexists(place.ledger) or not empty:
+        check.problems += ledger.wrong(place, check.held)
+    if place.private.is_dir():
+        folders = {place.filing.name, place.older.name}
+        for name, path, is_folder in listed(place.private):
+            link = Path(path).is_symlink()
+            if link or not (name in folders if is_folder else OWN.fullmatch(name)):
+                check.unknown(place.relative(Path(path)))
+    for name, path, is_folder in listed(place.filing) if place.filing.is_dir() else []:
+        if not is_folder and name != place.ledger.name:
+            check.unknown(place.relative(Path(path)))
 
 
 def _quote_folders(check: _Check) -> Iterator[Path]:
@@ -124,7 +157,7 @@ def _level(check: _Check, folder: Path, fits: Callable[[str], bool]) -> Iterator
     for name, _, is_folder in listed(folder):
         if is_folder and fits(name):
             yield folder / name
-        elif name != PRIVATE:
+        elif name != PRIVATE or not is_folder:
             check.unknown(check.place.relative(folder / name))
 
 
@@ -137,7 +170,7 @@ def _check_quote(check: _Check, reading: Reading) -> None:
     try:
         told = manifest.from_json(reading.kept.get(MANIFEST, b""), where)
     except BattenbookError as error:
-        if key not in check.ledger:
+        if key not in check.entries:
             check.problems.extend(error.problems)
     if told is not None:
         _check_files(check, reading, told)
@@ -155,6 +188,9 @@ def _check_files(check: _Check, reading: Reading, told: Manifest) -> None:
     for name in reading.names:
         if name not in names and not name.startswith(f"{PAPERS}/"):
             check.unknown(f"{reading.where}/{name}")
+    for folder in reading.folders - {PAPERS}:
+        if not any(name.startswith(f"{folder}/") for name in reading.names):
+            check.unknown(f"{reading.where}/{folder}")
 
 
 def _check_paper(check: _Check, number: str, reading: Reading, name: str) -> None:
@@ -172,7 +208,7 @@ def _check_paper(check: _Check, number: str, reading: Reading, name: str) -> Non
         check.problems.extend(p for p in error.problems if p.what.startswith("cannot"))
         return
     if event_key(event.number, event.sequence) != key:
-        check.tell(folder, f"is a paper of {number_key(event.number)}", "Put it back where it was.")
+        check.tell(folder, f"is a paper of {event.number_key}", "Put it back where it was.")
     if event.file:
         check.matches(reading, f"{name}/{event.file}", event.sha256)
     for other in reading.names:
@@ -181,9 +217,12 @@ def _check_paper(check: _Check, number: str, reading: Reading, name: str) -> Non
 
 
 def _check_ledger(check: _Check) -> None:
-    for key, entry in check.ledger.items():
+    for key, entry in check.entries.items():
         where = check.seen.get(key)
-        if where is None:
-            check.problems.append(Problem(entry.path, "is missing: it was filed here", RESTORE))
-        elif where != entry.path:
-            check.problems.append(Problem(where, f"was moved from {entry.path}", "Move it back."))
+        if where is None and entry.sha256:
+            check.tell(entry.folder, "is missing: it was filed here", RESTORE)
+        elif where not in {None, entry.folder} and entry.sha256:
+            check.tell(str(where), f"was moved from {entry.folder}", "Move it back.")
+        if not entry.proved:
+            what = "is not proved: it was not in the ledger when `rebuild` found it"
+            check.tell(entry.folder, what, PROVE.format(key[: key.rindex("-")]))

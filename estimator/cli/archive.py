@@ -1,8 +1,8 @@
-"""``battenbook archive``: its verbs, those that file and those that read."""
+"""``battenbook archive``: its verbs, those that file, those that read and those that prove."""
 
 import typer
 
-from estimator.cli import archive_filing, archive_reading
+from estimator.cli import archive_filing, archive_proving, archive_reading
 from estimator.cli.archive_verb import verb
 from estimator.cli.verbs import Group
 
@@ -20,5 +20,6 @@ def register(app: typer.Typer) -> None:
     app.add_typer(commands, name="archive")
 
 
-for _name, (_work, _show) in {**archive_filing.VERBS, **archive_reading.VERBS}.items():
+_ALL = {**archive_filing.VERBS, **archive_reading.VERBS, **archive_proving.VERBS}
+for _name, (_work, _show) in _ALL.items():
     commands.command(_name)(verb(_work, _show))

@@ -2,6 +2,7 @@
 
 import datetime as dt
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -12,7 +13,7 @@ from estimator.cli import archive_text
 from estimator.cli.archive_folder import Where
 from estimator.cli.archive_verb import Number, Result, Revision, Show
 from estimator.cli.options import Paper as Sheet
-from estimator.cli.options import PriceBy, Templates
+from estimator.cli.options import PriceBy, Templates, day
 from estimator.core.errors import Problem, refuse
 
 if TYPE_CHECKING:
@@ -23,6 +24,9 @@ Amount = Annotated[str, typer.Option("--amount", metavar="MONEY", help="With tax
 Date = Annotated[str, typer.Option("--date", metavar="YYYY-MM-DD", help="The date on the paper.")]
 Day = Annotated[str, typer.Option("--date", metavar="YYYY-MM-DD", help="The date; today if not given.")]
 Note = Annotated[str, typer.Option("--note", help="A remark to keep with it.")]
+Anyhow = Annotated[
+    bool, typer.Option("--force", help="File it though something speaks against it; --note says why.")
+]
 Paper = Annotated[Path, typer.Argument(metavar="FILE", help="The paper, a PDF or any other file.")]
 Reference = Annotated[str, typer.Option("--reference", help="The number on it; else the file's name.")]
 
@@ -45,18 +49,6 @@ def money(text: str) -> Decimal:
     return cents
 
 
-def day(text: str) -> dt.date:
-    """Return the date written in `text`; today where it is empty.
-
-    Raises:
-        InputError: it is no date.
-    """
-    try:
-        return dt.date.fromisoformat(text.strip()) if text.strip() else dt.datetime.now().astimezone().date()
-    except ValueError:
-        raise refuse("--date", f"{text!r} is no date", "Write it like 2026-11-25.") from None
-
-
 def add(
     at: Where,
     job: Annotated[Path, typer.Argument(metavar="JOB", help="The job file.")],
@@ -76,15 +68,18 @@ def add(
     root = at.folder(job)
     result, problems = estimated(job)
     quote, sources = gather(job, result, Wishes(paper, price_by, templates))
-    done = file_quote(root, quote, sources, dt.datetime.now(dt.UTC))
-    return problems, {"archive": str(root), **asdict(done)}
+    done = asdict(file_quote(root, quote, sources, dt.datetime.now(dt.UTC)))
+    return (*problems, *done.pop("problems")), {"archive": str(root), **done}
 
 
-def _filed(at: Where, event: "Event", paper: Path | None = None, revision: int | None = None) -> Result:
+def _filed(
+    at: Where, event: "Event", paper: Path | None = None, revision: int | None = None, *, force: bool = False
+) -> Result:
     """File an event; return where it went."""
-    from estimator.archive.invoices import file_event
+    from estimator.archive.invoices import file_events
 
-    return (), plain(file_event(at.folder(), event, paper, revision))
+    done = file_events(at.folder(), event.number, lambda _: [(event, paper)], revision, force=force)
+    return done.problems, plain(done.events[0])
 
 
 def plain(event: "Event") -> dict[str, object]:
@@ -107,11 +102,12 @@ def _bill(kind: "Kind", text: str) -> Callable[..., Result]:
         reference: Reference = "",
         revision: Revision = None,
         note: Note = "",
+        force: Anyhow = False,
     ) -> Result:
         from estimator.archive.events import Event
 
         event = Event(number, 0, kind, day(date), money(amount), reference or file.stem, note=note)
-        return _filed(at, event, file, revision)
+        return _filed(at, event, file, revision, force=force)
 
     work.__doc__ = text
     return work
@@ -128,26 +124,28 @@ def paid(
         Path | None, typer.Option("--file", metavar="FILE", help="The bank's paper, if any.")
     ] = None,
     note: Note = "",
+    force: Anyhow = False,
 ) -> Result:
     """Note a payment by the client."""
     from estimator.archive.events import Event
 
-    _, done = _filed(at, Event(number, 0, "paid", day(date), money(amount), reference, note=note), file)
-    return _without_invoice(at, number, reference), done
+    event = Event(number, 0, "paid", day(date), money(amount), reference, note=note)
+    return _filed(at, event, file, force=force)
 
 
-def _without_invoice(at: Where, number: str, reference: str) -> tuple[Problem, ...]:
-    """Return a warning where a payment names an invoice that is not filed beside the quote."""
-    from estimator.archive.invoices import events_of
-    from estimator.archive.names import number_key
-    from estimator.archive.place import existing
+def reverse(
+    at: Where,
+    number: Number,
+    entry: Annotated[int, typer.Argument(metavar="ENTRY", help="The paper's number, as `show` lists it.")],
+    *,
+    note: Annotated[str, typer.Option("--note", help="Why it is reversed.")],
+    date: Day = "",
+) -> Result:
+    """Reverse a paper that was filed wrongly: both stay, neither counts, and the right one can be filed."""
+    from estimator.archive.invoices import reverse as file_reversal
 
-    filed = {number_key(e.reference) for e in events_of(existing(at.folder()), number) if e.kind == "invoice"}
-    if not reference or number_key(reference) in filed:
-        return ()
-    what = f"no invoice {reference} is filed beside {number}"
-    fix = "The payment is filed; file the invoice under that number, or the two are not put together."
-    return (Problem("--invoice", what, fix, severity="warning"),)
+    done = file_reversal(at.folder(), number, entry, day(date), note)
+    return done.problems, plain(done.events[0])
 
 
 def outcome(
@@ -179,6 +177,7 @@ def actual(
     date: Day = "",
     revision: Revision = None,
     note: Note = "",
+    force: Anyhow = False,
 ) -> Result:
     """File what the job really took: hours by task, cost by section. The last report counts.
 
@@ -188,8 +187,8 @@ def actual(
 
     root, on = at.folder(), day(date)
     plan, found = _reported(root, number, file, revision, on, note)
-    done = file_events(root, number, plan, revision)
-    return found, {"filed": [plain(event) for event in done]}
+    done = file_events(root, number, plan, revision, force=force)
+    return (*found, *done.problems), {"filed": [plain(event) for event in done.events]}
 
 
 def _reported(
@@ -198,7 +197,8 @@ def _reported(
     """Return what a workbook or list reports: what is to be filed, and what is left out of it."""
     from estimator.archive.actuals import load
     from estimator.archive.billed import Row, billed
-    from estimator.archive.events import Event, Spent
+    from estimator.archive.events import Event, Spent, in_force
+    from estimator.archive.files import digest
     from estimator.archive.finished import WORKBOOK, reported
 
     spent: Spent | None
@@ -211,7 +211,11 @@ def _reported(
     report = [] if spent is None else [(Event(number, 0, "actual", on, spent=spent, note=note), file)]
 
     def plan(filed: "Sequence[Event]") -> "list[tuple[Event, Path | None]]":
-        return [*((event, None) for event in billed(rows, filed, number, on)), *report]
+        standing = in_force(filed)
+        typed = billed(rows, standing, number, on)
+        last = next((e for e in reversed(standing) if e.kind == "actual"), None)
+        new = report if last is None or last.sha256 != digest(file)[0] else []
+        return [*((replace(event, note=note), None) for event in typed), *new]
 
     return plan, found
 
@@ -226,4 +230,5 @@ VERBS: dict[str, tuple[Callable[..., Result], Show]] = {
     "paid": (paid, archive_text.show_event),
     "receipt": (_bill("receipt", "File a receipt of what was bought for the job."), archive_text.show_event),
     "actual": (actual, archive_text.show_events),
+    "reverse": (reverse, archive_text.show_event),
 }

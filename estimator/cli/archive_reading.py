@@ -1,4 +1,4 @@
-"""``battenbook archive``: what reads it. List, show, find, verify, stats, rebuild, export."""
+"""``battenbook archive``: what reads it. List, show, find, stats, export."""
 
 from collections.abc import Callable
 from pathlib import Path
@@ -9,8 +9,8 @@ import typer
 from estimator.cli import archive_text
 from estimator.cli.archive_folder import Where
 from estimator.cli.archive_verb import Number, Result, Show, progress
-from estimator.cli.options import Force
-from estimator.core.errors import ArchiveError, Problem, refuse
+from estimator.cli.options import Force, day
+from estimator.core.errors import Problem, refuse
 
 if TYPE_CHECKING:
     from estimator.archive.account import Account
@@ -97,26 +97,6 @@ def show(
     }
 
 
-def verify(at: Where) -> Result:
-    """Read every file and name what is damaged, missing, extra or moved; exit 5 if anything is."""
-    from dataclasses import asdict
-
-    from estimator.archive.verify import verify as check
-
-    verdict = check(at.folder(), progress("Verifying"))
-    if verdict.problems:
-        raise ArchiveError(verdict.problems)
-    return (), {k: v for k, v in asdict(verdict).items() if k != "problems"}
-
-
-def rebuild(at: Where) -> Result:
-    """Make the index anew from the folders."""
-    from estimator.archive.index import rebuild as again
-
-    held = again(at.folder(), progress("Reading"))
-    return held.problems, {"quotes": len(held.quotes), "papers": len(held.events)}
-
-
 def stats(
     at: Where,
     *,
@@ -171,7 +151,8 @@ def export(
     from estimator.archive.exporting import Wanted, exported
     from estimator.core.files import save
 
-    wanted = Wanted(what, number, form, first, last, accounts, reference, revision)
+    since, until = day(first, "--from") if first else None, day(last, "--to") if last else None
+    wanted = Wanted(what, number, form, since, until, accounts, reference, revision)
     content = exported(at.folder(), wanted)
     if out is not None:
         save(out, content, force=force)
@@ -183,8 +164,6 @@ VERBS: dict[str, tuple[Callable[..., Result], Show]] = {
     "list": (list_, archive_text.show_list),
     "find": (find, archive_text.show_list),
     "show": (show, archive_text.show_quote),
-    "verify": (verify, archive_text.show_verdict),
-    "rebuild": (rebuild, archive_text.show_rebuilt),
     "stats": (stats, archive_text.show_stats),
     "export": (export, archive_text.show_export),
 }

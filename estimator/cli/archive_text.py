@@ -55,6 +55,7 @@ def show_filed(result: dict[str, Any]) -> None:
 def show_event(result: dict[str, Any]) -> None:
     """Print what was filed beside a quote."""
     kind = "payment" if result["kind"] == "paid" else result["kind"]
+    kind = f"reversal of {kind}" if result["reverses"] else kind
     what = " ".join(plain(text) for text in (kind, result["reference"], result["outcome"]) if text)
     amount = f", {plain(result['amount'])}" if result["amount"] else ""
     where = f"beside {plain(result['number'])} as paper {result['sequence']}"
@@ -108,9 +109,18 @@ def show_quote(result: dict[str, Any]) -> None:
               plain(n["amount"])] for n in quote["lines"]]  # fmt: skip
     table(["Section", "Line", "Quantity", "Amount"], lines, (2, 3))
     say("")
+    gone = {e["reverses"]: f"reversed by {e['sequence']}" for e in result["papers"] if e["reverses"]}
     papers = [[str(e["sequence"]), e["kind"], plain(e["reference"] or e["outcome"]), str(e["date"]),
-               plain(e["amount"] or None), plain(e["file"])] for e in result["papers"]]  # fmt: skip
-    table(["No.", "Paper", "Reference", "Date", "Amount", "File"], papers, (0, 4))
+               plain(e["amount"] or None), plain(e["file"]), _remark(e, gone)]
+              for e in result["papers"]]  # fmt: skip
+    table(["No.", "Paper", "Reference", "Date", "Amount", "File", "Remark"], papers, (0, 4))
+
+
+def _remark(event: Shown, gone: Mapping[int, str]) -> str:
+    """Return what there is to say of a paper: what it reverses or is reversed by, what spoke against it."""
+    reverses = f"reverses {event['reverses']}" if event["reverses"] else ""
+    said = (gone.get(event["sequence"], ""), reverses, *event["against"], event["note"])
+    return plain("; ".join(text for text in said if text))
 
 
 def _account(a: Shown) -> None:
@@ -129,11 +139,26 @@ def show_verdict(result: dict[str, Any]) -> None:
     """Print what was read and found whole."""
     held = ", ".join(counted(result[f"{one}s"], one) for one in ("quote", "paper", "file"))
     say(f"Whole: {held}, {result['bytes'] / 1e6:,.1f} MB read")
+    if result["since"] is not None:
+        say(f"As it was sealed then, and {counted(result['since'], 'entry', 'entries')} since")
+
+
+def show_seal(result: dict[str, Any]) -> None:
+    """Print the seal."""
+    say(result["seal"])
+
+
+def show_acknowledged(result: dict[str, Any]) -> None:
+    """Print what was taken for good."""
+    for folder in result["acknowledged"]:
+        say(f"Taken for good: {plain(folder)}")
 
 
 def show_rebuilt(result: dict[str, Any]) -> None:
     """Print what the index now holds."""
-    say(f"The index holds {counted(result['quotes'], 'quote')} and {counted(result['papers'], 'paper')}")
+    entered = f"; {len(result['entered'])} entered, not proved" if result["entered"] else ""
+    held = f"{counted(result['quotes'], 'quote')} and {counted(result['papers'], 'paper')}"
+    say(f"The index holds {held}{entered}")
 
 
 def show_stats(result: dict[str, Any]) -> None:

@@ -1,13 +1,12 @@
 """`battenbook new`, `check` and `schema`: a job file to start from, its problems, and its form."""
 
-import datetime as dt
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from estimator.cli.options import Debug, Force, Json
+from estimator.cli.options import Debug, Force, Json, day
 from estimator.cli.output import run, say
 from estimator.core.errors import Problem, refuse
 
@@ -31,13 +30,6 @@ class Of(StrEnum):
 PATIENCE_S = 10
 """Up to which nobody asks how long it takes."""
 Result = tuple[list[Problem], dict[str, Any]]
-
-
-def _date(text: str) -> dt.date:
-    try:
-        return dt.date.fromisoformat(text) if text else dt.datetime.now().astimezone().date()
-    except ValueError:
-        raise refuse("--date", f"{text!r} is not a date", "Write it like 2026-03-02.") from None
 
 
 def new(
@@ -64,7 +56,7 @@ def new(
         from estimator.job.starter import starter
 
         words = {"number": number, "title": title, "client": client, "site": site}
-        text = starter("metric" if metric else "imperial", _date(date), **words)
+        text = starter("metric" if metric else "imperial", day(date), **words)
         validated(job_file(), parse_document(text, str(path)))
         save(path, text.encode(), force=force)
         return [], {"file": str(path)}

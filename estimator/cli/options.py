@@ -1,9 +1,12 @@
 """Options that several verbs have: each is named, written and told of alike everywhere."""
 
+import datetime as dt
 from pathlib import Path
 from typing import Annotated
 
 import typer
+
+from estimator.core.errors import refuse
 
 Job = Annotated[Path, typer.Argument(metavar="JOB", help="The job file.", show_default=False)]
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
@@ -28,3 +31,15 @@ Keeping = Annotated[
     str | None,
     typer.Option("--keep", metavar="office|job", help="Who is right where job file and office disagree."),
 ]
+
+
+def day(text: str, option: str = "--date") -> dt.date:
+    """Return the date written in `text`; today where it is empty.
+
+    Raises:
+        InputError: it is no date.
+    """
+    try:
+        return dt.date.fromisoformat(text.strip()) if text.strip() else dt.datetime.now().astimezone().date()
+    except ValueError:
+        raise refuse(option, f"{text!r} is no date", "Write it like 2026-11-25.") from None

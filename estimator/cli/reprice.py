@@ -9,7 +9,7 @@ import typer
 
 from estimator.cli.compare import show
 from estimator.cli.estimate import keeping
-from estimator.cli.options import Debug, Force, Job, Json, Keeping, Paper, PriceBy, Templates
+from estimator.cli.options import Debug, Force, Job, Json, Keeping, Paper, PriceBy, Templates, day
 from estimator.cli.output import run
 from estimator.core.errors import Problem, refuse
 
@@ -90,7 +90,7 @@ def wanted(asked: dict[str, str], header: dict[str, str]) -> dict[str, object]:
         fix = f"Give one of {', '.join(f'--{key}' for key in (*asked, *header))}."
         raise refuse("reprice", "nothing is to change", fix)
     if header["date"]:
-        changes["date"] = _day(header["date"])
+        changes["date"] = day(header["date"])
     _check_header(changes)
     return changes
 
@@ -103,13 +103,6 @@ def _place(key: str, name: str) -> str:
     if path.suffix or path.name != name:
         raise refuse(f"--{key}", f"there is no file {name!r}", "The path is from where you are.")
     return name
-
-
-def _day(text: str) -> dt.date:
-    try:
-        return dt.date.fromisoformat(text)
-    except ValueError:
-        raise refuse("--date", f"{text!r} is no date", "Write it like 2026-11-25.") from None
 
 
 def _check_header(changes: dict[str, object]) -> None:

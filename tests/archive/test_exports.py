@@ -165,7 +165,9 @@ def test_the_journal_is_read_by_pandas_and_balances(root: Path) -> None:
 
 
 def test_the_journal_can_be_of_one_year(root: Path) -> None:
-    table = pd.read_csv(io.BytesIO(exported(root, Wanted("journal", first="2026-01-01", last="2026-12-31"))))
+    table = pd.read_csv(
+        io.BytesIO(exported(root, Wanted("journal", first=dt.date(2026, 1, 1), last=dt.date(2026, 12, 31))))
+    )
     assert set(table["reference"]) == {"A", "B"}
     assert len(table) == 6
 
@@ -184,7 +186,7 @@ def test_csv_and_json_say_the_same(root: Path, kind: str) -> None:
     "wanted",
     [
         Wanted("gold"), Wanted("quotes", form="xls"), Wanted("quotation"), Wanted("invoice", "2026-7"),
-        Wanted("invoice", "2026-9", reference="Z"), Wanted("journal", first="soon"),
+        Wanted("invoice", "2026-9", reference="Z"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_exported_is_said(root: Path, wanted: Wanted) -> None:

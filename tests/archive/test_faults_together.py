@@ -35,7 +35,7 @@ from pathlib import Path
 from estimator.archive.billed import Row, billed
 from estimator.archive.events import Event, Spent
 from estimator.archive.invoices import file_events
-day = datetime.date(2026, 3, 9)
+day = datetime.date(2026, 12, 9)
 rows = [Row("invoice-1", "INV-1", day, D(300), D(100)), Row("invoice-2", "INV-2", day, D(50), None)]
 def say(root):
     report = Event("2026-014", 0, "actual", day, spent=Spent((("cut", D(3)),)))
@@ -54,7 +54,7 @@ for nth in range(2000):
     pid = os.fork()
     if pid == 0:
         left = [nth]
-        for name in ("open", "write", "fsync", "mkdir", "rename", "unlink", "rmdir"):
+        for name in ("open", "write", "fsync", "mkdir", "rename", "unlink", "rmdir", "ftruncate"):
             def counted(*args, _real=getattr(os, name), **more):
                 left[0] -= 1
                 if left[0] < 0:

@@ -1,9 +1,10 @@
 """The index is made from the folders, mends itself, and answers by client, year, outcome."""
 
 import datetime as dt
+import json
 import os
+import re
 import shutil
-import sqlite3
 from collections.abc import Callable
 from decimal import Decimal
 from pathlib import Path
@@ -18,7 +19,7 @@ from estimator.archive.invoices import file_event
 from estimator.archive.store import file_quote
 from estimator.archive.summary import Summary
 from estimator.archive.verify import verify
-from estimator.core.errors import InputError, OutputError
+from estimator.core.errors import InputError, OutputError, Problem
 
 Make = Callable[..., Summary]
 D = Decimal
@@ -93,72 +94,70 @@ def test_the_last_word_counts_by_the_order_of_filing_not_by_date(root: Path) -> 
     assert _by_number(root)["2026-014"].outcome == "lost"
 
 
-HURTS = {
+def _without(kind: str) -> Callable[[Path], object]:
+    return lambda p: p.write_text(json.dumps({**json.loads(p.read_text()), kind: []}))
+
+
+HURTS: dict[str, Callable[[Path], object]] = {
     "missing": lambda p: p.unlink(),
     "empty": lambda p: p.write_bytes(b""),
-    "text": lambda p: p.write_bytes(b"not a database at all" * 50),
+    "text": lambda p: p.write_bytes(b"not an index at all" * 50),
     "cut": lambda p: p.write_bytes(p.read_bytes()[: p.stat().st_size // 2]),
-    "holed": lambda p: p.write_bytes(p.read_bytes()[:5000] + b"\xff" * (p.stat().st_size - 5000)),
-    "folderless": lambda p: shutil.rmtree(p.parent),
-    "stale": lambda p: _execute(p, "DELETE FROM quotes WHERE number = '2026-9'"),
-    "ahead": lambda p: _execute(p, "INSERT INTO events SELECT 'x-e0001', number_key, sequence, kind,"
-                                   " amount, outcome, revision, cost, hours FROM events"
-                                   " WHERE kind = 'paid'"),
-    "old": lambda p: _execute(p, "PRAGMA user_version = 0"),
-    "tableless": lambda p: _execute(p, "DROP TABLE events"),
-    "nonsense": lambda p: _execute(p, "UPDATE quotes SET price = 'many'"),
-}  # fmt: skip
-
-
-def _execute(path: Path, statement: str) -> None:
-    connection = sqlite3.connect(path)
-    with connection:
-        connection.execute(statement)
-    connection.close()
+    "holed": lambda p: p.write_bytes(p.read_bytes()[:500] + b"\xff" * (p.stat().st_size - 500)),
+    "a link": lambda p: p.rename(p.with_name("lock")).parent.joinpath(p.name).symlink_to("ledger.txt"),
+    "stale": _without("quotes"),
+    "eventless": _without("events"),
+    "ahead": lambda p: p.write_text(p.read_text().replace("2026-014-e0002", "2026-015-e0002")),
+    "old": lambda p: p.write_text('{"rows": []}'),
+    "nonsense": lambda p: p.write_text(re.sub('"price":"[0-9.]+"', '"price":"many"', p.read_text())),
+    "other proof": lambda p: p.write_text(re.sub('"proof":"[0-9a-f]+"', '"proof":"0"', p.read_text())),
+}
 
 
 @pytest.mark.parametrize("hurt", HURTS.values(), ids=HURTS.keys())
 def test_an_index_that_is_wrong_mends_itself(root: Path, hurt: Callable[[Path], object]) -> None:
     before = contents(root)
-    hurt(root / ".battenbook/index.sqlite")
+    hurt(root / ".battenbook/index.json")
     assert contents(root) == before
     assert contents(root) == before
+    assert verify(root).problems == ()
 
 
-def test_an_index_another_program_holds_does_not_stop_a_reader(
+def test_an_index_that_cannot_be_written_does_not_stop_a_reader(
     root: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     before = contents(root)
-    real = sqlite3.connect
-    monkeypatch.setattr(sqlite3, "connect", lambda target, **more: real(target, timeout=0.05, **more))
-    holder = real(root / ".battenbook/index.sqlite", isolation_level=None)
-    holder.execute("BEGIN EXCLUSIVE")
+    (root / ".battenbook/index.json").unlink()
+
+    def full(_path: Path, _content: bytes) -> None:
+        raise OutputError([Problem("index.json", "No space left on device", "")])
+
+    monkeypatch.setattr(index, "save", full)
     assert contents(root) == before
-    holder.close()
 
 
 def test_rebuild_tells_its_progress_and_changes_no_figure(root: Path) -> None:
     told: list[tuple[int, int]] = []
     before = contents(root)
-    assert rebuild(root, lambda done, of: told.append((done, of))) == before
+    assert rebuild(root, lambda done, of: told.append((done, of))) == (before, ())
     assert told[-1] == (9, 9)  # four revisions and five papers
 
 
 def test_rebuild_finds_what_was_moved_by_hand(root: Path) -> None:
     (root / "2026/Harbour Street Clinic").rename(root / "2026/HSC")
-    found = rebuild(root)
+    found, _ = rebuild(root)
     assert found.problems == ()
     assert {q.folder for q in found.quotes if q.number == "2026-014"} == {
         "2026/HSC/2026-014-r0",
         "2026/HSC/2026-014-r1",
     }
-    assert file_event(root, Event("2026-014", 0, "paid", DAY, D(1))).sequence == 5
+    assert file_event(root, Event("2026-014", 0, "paid", DAY, D(1), "INV-1")).sequence == 5
     assert contents(root).problems == ()
 
 
 def test_a_deleted_folder_is_warned_of_when_listing(root: Path) -> None:
     shutil.rmtree(root / "2026/Zoë Café")
-    found = rebuild(root)
+    found, _ = rebuild(root)
     assert [(p.where, p.severity) for p in found.problems] == [("2026/Zoë Café/2026-9-r0", "warning")]
     assert [p.where for p in verify(root).problems] == ["2026/Zoë Café/2026-9-r0"]
 
@@ -209,8 +208,8 @@ def test_a_paper_stays_in_its_folder_whatever_its_name(root: Path, tmp_path: Pat
 
 
 def test_filing_in_the_past_is_still_filed_last(root: Path) -> None:
-    first = file_event(root, Event("2026-9", 0, "paid", DAY, D(1)))
+    first = file_event(root, Event("2026-9", 0, "receipt", DAY, D(1)))
     os.utime(root, (0, 0))
-    second = file_event(root, Event("2026-9", 0, "paid", dt.date(1980, 1, 1), D(2)))
+    second = file_event(root, Event("2026-9", 0, "receipt", dt.date(1980, 1, 1), D(2)))
     assert (first.sequence, second.sequence) == (1, 2)
     assert index.contents(root).problems == ()

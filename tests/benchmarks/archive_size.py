@@ -17,16 +17,15 @@ import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from pathlib import Path
 from unittest.mock import patch
 
-from estimator.archive import events, files, jsons, manifest, store, summary
-from estimator.archive.events import Event
+from estimator.archive import events, files, ledger, manifest, store, summary
+from estimator.archive.events import RECORD, Event
 from estimator.archive.manifest import MANIFEST, SUMMARY
-from estimator.archive.names import event_key, revision_key
-from estimator.archive.place import RECORD, Entry, Place
+from estimator.archive.place import Place
 from estimator.archive.summary import Summary
 from tests.benchmarks.page_part import DOCS, write_part
 from tests.benchmarks.processes import PROGRAM
@@ -75,7 +74,7 @@ def copy_quote(place: Place, number: int, pattern: Path) -> None:
     proof, _ = files.write_new(
         folder / MANIFEST, manifest.to_json(manifest.of(quote, listed, FILED)).encode()
     )
-    enter(place, revision_key(quote.number, 0), folder, proof)
+    enter(place, folder / MANIFEST, proof)
     day, paper = FILED.date(), next(f for f in kept if f.name.endswith("-quote.html"))
     won = Event(quote.number, 1, "outcome", day, outcome="won")
     invoice = Event(quote.number, 2, "invoice", day, quote.totals.total, "INV-1", file="invoice.html",
@@ -86,13 +85,13 @@ def copy_quote(place: Place, number: int, pattern: Path) -> None:
         if event.file:
             shutil.copyfile(folder / paper.name, beside / event.file)
         proof, _ = files.write_new(beside / RECORD, events.to_json(event).encode())
-        enter(place, event_key(quote.number, event.sequence), beside, proof)
+        enter(place, beside / RECORD, proof)
 
 
-def enter(place: Place, key: str, folder: Path, sha256: str) -> None:
-    """Enter what was filed into the ledger."""
-    entry = jsons.dump(asdict(Entry(place.relative(folder), sha256)))
-    (place.ledger / f"{key}.json").write_text(entry, encoding="utf-8")
+def enter(place: Place, file: Path, sha256: str) -> None:
+    """Enter what was filed into the ledger, which is sealed once all is."""
+    with place.ledger.open("a", encoding="utf-8") as lines:
+        lines.write(ledger.line_of(place.relative(file), sha256))
 
 
 def say(text: str) -> None:
@@ -128,6 +127,7 @@ def filled(many: int) -> Iterator[Path]:
         with patch("os.fsync"):
             for number in range(many):
                 copy_quote(place, number, pattern)
+        place.ledger.write_bytes(ledger.sealed(place.ledger.read_bytes()))
         say("measuring")
         yield root
 

@@ -4,6 +4,7 @@ import datetime as dt
 import io
 import json
 import re
+import shutil
 import subprocess
 import sys
 from dataclasses import replace
@@ -154,6 +155,7 @@ def test_verify_ends_with_0_and_then_with_5(filled: Desk) -> None:
 
 def test_rebuild_counts(filled: Desk) -> None:
     assert filled.says("rebuild").stdout == "The index holds 1 quote and 4 papers\n"
+    assert filled.json("rebuild")["result"] == {"quotes": 1, "papers": 4, "entered": []}
 
 
 def test_stats_print_and_write_a_workbook(filled: Desk) -> None:
@@ -179,16 +181,71 @@ def test_exports(filled: Desk) -> None:
     assert filled.says("export", "gold").exit_code == 3
 
 
-def test_a_payment_of_an_unknown_invoice_is_filed_and_warned_of(filled: Desk) -> None:
-    done = filled.says("paid", "2026-7", "--amount", "5", "--date", "2026-12-21", "--invoice", "INV-99")
-    assert (done.exit_code, "no invoice INV-99 is filed beside 2026-7" in done.stderr) == (0, True)
-    assert done.stdout == "Filed payment INV-99, 5.00, 2026-12-21, beside 2026-7 as paper 5\n"
-    known = filled.says("paid", "2026-7", "--amount", "5", "--date", "2026-12-21", "--invoice", "inv-3")
-    assert known.stderr == ""
+def test_what_cannot_be_right_takes_force_and_a_note_and_is_shown_with_them(filled: Desk) -> None:
+    words = ("invoice", "2026-7", filled.paper("INV-4.pdf", b"%PDF other"), "--amount", "99999",
+             "--date", "2026-12-02")  # fmt: skip
+    refused = filled.says(*words)
+    assert (refused.exit_code, refused.stdout) == (3, "")
+    assert "invoice INV-4: 99999.00 makes 100112.00 invoiced, and 226.00 is quoted" in refused.stderr
+    assert filled.says(*words, "--force").exit_code == 3
+    assert filled.says(*words, "--force", "--note", "agreed by telephone").exit_code == 0
+    assert (
+        "99999.00 makes 100112.00 invoiced, and 226.00 is quoted; agreed by"
+        in filled.says("show", "2026-7").stdout
+    )
+    unknown = filled.says("paid", "2026-7", "--amount", "5", "--date", "2026-12-21", "--invoice", "INV-99")
+    assert (unknown.exit_code, "no invoice INV-99 is filed beside 2026-7" in unknown.stderr) == (3, True)
+
+
+def test_the_same_report_is_filed_once(filled: Desk) -> None:
+    done = filled.says("actual", "2026-7", str(filled.folder / "spent.csv"))
+    assert done.stdout == "Nothing new: all of it is filed already\n"
+    later = filled.paper("spent.csv", b"kind,name,amount\nhours,cut,4\ncost,materials,150\n")
+    assert "Filed actual" in filled.says("actual", "2026-7", later).stdout
+
+
+def test_a_paper_is_reversed_and_show_says_so(filled: Desk) -> None:
+    done = filled.says("reverse", "2026-7", "3", "--note", "bounced", "--date", "2026-12-28")
+    assert done.stdout == "Filed reversal of payment INV-3, -100.00, 2026-12-28, beside 2026-7 as paper 5\n"
+    text = filled.says("show", "2026-7").stdout
+    assert "reversed by 5" in text
+    assert "reverses 3; bounced" in text
+    row = next(line for line in filled.says("list").stdout.splitlines() if line.startswith("2026-7"))
+    assert row.split()[-5:] == ["226.00", "113.00", "0.00", "113.00", "150.00"]
+    again = filled.says("reverse", "2026-7", "3", "--note", "again")
+    assert (again.exit_code, "is reversed already, by paper 5" in again.stderr) == (3, True)
+    assert filled.says("reverse", "2026-7", "3").exit_code == 2
+    assert filled.says("verify").exit_code == 0
+
+
+def test_without_its_own_folder_an_archive_is_not_proved_until_somebody_says_why(filled: Desk) -> None:
+    kept = filled.says("seal").stdout.strip()
+    assert re.fullmatch("[0-9a-f]{64}", kept)
+    assert "As it was sealed then, and 0 entries since" in filled.says("verify", "--seal", kept).stdout
+    shutil.rmtree(filled.archive / ".battenbook")
+    gone = filled.says("verify")
+    assert (gone.exit_code, "archive rebuild" in gone.stderr) == (5, True)
+    assert filled.says("seal").exit_code == 5
+    rebuilt = filled.says("rebuild")
+    assert rebuilt.stderr.count("was not in the ledger: entered, not proved") == 5
+    assert rebuilt.stdout == "The index holds 1 quote and 4 papers; 5 entered, not proved\n"
+    for seal in ((), ("--seal", kept)):
+        told = filled.says("verify", *seal)
+        assert (told.exit_code, told.stdout) == (5, "")
+        assert told.stderr.count("is not proved") == 5
+    assert "is the seal of no state of this archive" in filled.says("verify", "--seal", kept).stderr
+    assert filled.says("acknowledge", "2026-7").exit_code == 2
+    assert filled.says("acknowledge", "--note", "x").exit_code == 3
+    assert filled.says("acknowledge", "2026-8", "--note", "x").exit_code == 3
+    done = filled.says("acknowledge", "2026-7", "--note", "held against the tape of Friday")
+    assert done.stdout.count("Taken for good: ") == 5
+    whole = filled.says("verify")
+    assert (whole.exit_code, whole.stdout[:6]) == (0, "Whole:")
+    assert whole.stderr.count("was taken for good: held against the tape of Friday") == 5
 
 
 def test_a_receipt_is_filed_and_shown(filled: Desk) -> None:
-    slip = filled.paper("slip.jpg")
+    slip = filled.paper("slip.jpg", b"a slip")
     assert filled.says("receipt", "2026-7", slip, "--amount", "42.5", "--date", "2026-11-30").exit_code == 0
     assert filled.json("show", "2026-7")["result"]["account"]["receipts"] == 42.5
 
@@ -236,8 +293,8 @@ def test_a_name_cannot_steer_the_terminal(desk: Desk, monkeypatch: pytest.Monkey
         assert "\u202e" not in done.stdout
 
 
-FILE = ("add", "invoice", "receipt", "paid", "outcome", "actual")
-READ = ("list", "show", "verify", "find", "stats", "rebuild", "export")
+FILE = ("add", "invoice", "receipt", "paid", "outcome", "actual", "reverse", "acknowledge")
+READ = ("list", "show", "verify", "find", "stats", "rebuild", "export", "seal")
 
 
 @pytest.mark.parametrize("verb", FILE + READ)
