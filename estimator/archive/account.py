@@ -11,8 +11,8 @@ from decimal import Decimal
 from operator import attrgetter
 from typing import Literal
 
-from estimator.archive.events import in_force, last_outcome
-from estimator.archive.index import Contents, EventRow, QuoteRow
+from estimator.archive.events import Event, in_force, last_outcome
+from estimator.archive.index import Contents, QuoteRow
 from estimator.archive.names import natural
 
 Standing = Literal["open", "won", "lost"]
@@ -69,7 +69,7 @@ class Account:
 def accounts(contents: Contents) -> tuple[Account, ...]:
     """Return one account for each quote number, in the order of the numbers."""
     quotes: dict[str, list[QuoteRow]] = defaultdict(list)
-    papers: dict[str, list[EventRow]] = defaultdict(list)
+    papers: dict[str, list[Event]] = defaultdict(list)
     for quote in contents.quotes:
         quotes[quote.number_key].append(quote)
     for event in contents.events:
@@ -78,7 +78,7 @@ def accounts(contents: Contents) -> tuple[Account, ...]:
     return tuple(_account(quotes[key], papers[key]) for key in ordered)
 
 
-def _account(quotes: Sequence[QuoteRow], events: Iterable[EventRow]) -> Account:
+def _account(quotes: Sequence[QuoteRow], events: Iterable[Event]) -> Account:
     ordered = sorted(events, key=attrgetter("sequence"))
     outcome, quote = _standing(quotes, ordered)
     sums = dict.fromkeys(("invoice", "paid", "receipt"), NOTHING)
@@ -93,14 +93,15 @@ def _account(quotes: Sequence[QuoteRow], events: Iterable[EventRow]) -> Account:
         margin=ratio(quote.profit, quote.price) or NOTHING,
         invoiced=sums["invoice"], paid=sums["paid"], receipts=sums["receipt"],
         to_invoice=quote.total - sums["invoice"], due=sums["invoice"] - sums["paid"],
-        actual_cost=actual.cost if actual else None, actual_hours=actual.hours if actual else None,
-        margin_earned=ratio(quote.price - actual.cost, quote.price) if actual else None,
+        actual_cost=actual.spent.cost if actual else None,
+        actual_hours=actual.spent.total_hours if actual else None,
+        margin_earned=ratio(quote.price - actual.spent.cost, quote.price) if actual else None,
         area_m2=quote.area_m2, price_per_m2=ratio(quote.price, quote.area_m2), days=quote.days,
         hours=quote.hours, folder=quote.folder,
     )  # fmt: skip
 
 
-def _standing(quotes: Sequence[QuoteRow], events: Sequence[EventRow]) -> tuple[Standing, QuoteRow]:
+def _standing(quotes: Sequence[QuoteRow], events: Sequence[Event]) -> tuple[Standing, QuoteRow]:
     """Return how the quote stands by its last outcome, and the revision that counts."""
     latest = max(quotes, key=attrgetter("revision"))
     last = last_outcome(events)

@@ -7,14 +7,14 @@ An event that was filed wrongly is reversed by another: both stay, and neither i
 import datetime as dt
 import hashlib
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
 from decimal import Decimal
 from pathlib import Path
-from typing import Any, Literal, Protocol, TypeVar
+from typing import Any, Literal
 
 from estimator.archive import files, jsons
-from estimator.archive.names import number_key
+from estimator.archive.names import event_key, number_key
 
 Kind = Literal["invoice", "paper", "paid", "receipt", "outcome", "actual"]
 Outcome = Literal["won", "lost"]
@@ -79,50 +79,24 @@ class Event:
     against: tuple[str, ...] = ()
 
     @property
+    def key(self) -> str:
+        """Return the event's key."""
+        return event_key(self.number, self.sequence)
+
+    @property
     def number_key(self) -> str:
         """Return the key of the quote's number."""
         return number_key(self.number)
 
 
-class Filed(Protocol):
-    """What an event has, whole or as the index keeps it."""
-
-    @property
-    def number_key(self) -> str:
-        """The key of the quote's number."""
-
-    @property
-    def sequence(self) -> int:
-        """From 1."""
-
-    @property
-    def kind(self) -> str:
-        """As `Event` has it."""
-
-    @property
-    def reverses(self) -> int:
-        """As `Event` has it."""
-
-    @property
-    def outcome(self) -> str:
-        """As `Event` has it."""
-
-    @property
-    def revision(self) -> int:
-        """As `Event` has it."""
-
-
-One = TypeVar("One", bound=Filed)
-
-
-def in_force(found: Iterable[One]) -> list[One]:
+def in_force(found: Iterable[Event]) -> list[Event]:
     """Return the events that are neither reversed nor reverse another."""
     every = list(found)
     reversed_ = {(e.number_key, e.reverses) for e in every if e.reverses}
     return [e for e in every if not e.reverses and (e.number_key, e.sequence) not in reversed_]
 
 
-def last_outcome(found: Sequence[One]) -> One | None:
+def last_outcome(found: Iterable[Event]) -> Event | None:
     """Return the outcome noted last among the events of one quote; dates decide nothing."""
     said = (e for e in in_force(found) if e.kind == "outcome")
     return max(said, key=lambda e: e.sequence, default=None)

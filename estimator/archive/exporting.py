@@ -1,10 +1,10 @@
 """Every export by its name: what the bookkeeper or another program asks for, as the bytes of a file."""
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from decimal import Decimal
 from pathlib import Path
+from typing import Any
 
 from estimator.archive import exports, ubl
 from estimator.archive.account import Account, accounts
@@ -12,6 +12,7 @@ from estimator.archive.exports import JournalLine
 from estimator.archive.index import contents
 from estimator.archive.invoices import find_invoice, papers_of
 from estimator.archive.store import find_revision, quotes, read_quote
+from estimator.archive.summary import Summary
 from estimator.core.errors import refuse
 
 KINDS = ("journal", "quotes", "papers", "lines", "quotation", "invoice")
@@ -32,41 +33,38 @@ class Wanted:
     revision: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class PaperRow:
-    """One paper in a table."""
-
-    quote: str
-    client: str
-    sequence: int
-    kind: str
-    date: dt.date
-    currency: str
-    amount: Decimal
-    reference: str
-    outcome: str
-    revision: int
-    hours: Decimal
-    cost: Decimal
-    reverses: int
-    note: str
-    file: str
-
-
-@dataclass(frozen=True, slots=True)
-class LineRow:
-    """One line of a quote in a table."""
-
-    quote: str
-    revision: int
-    client: str
-    date: dt.date
-    currency: str
-    section: str
-    description: str
-    quantity: Decimal
-    unit: str
-    amount: Decimal
+Reader = Callable[[Summary, Any], object]
+PAPERS: Mapping[str, Reader] = {
+    "quote": lambda q, _: q.number,
+    "client": lambda q, _: q.client,
+    "sequence": lambda _, e: e.sequence,
+    "kind": lambda _, e: e.kind,
+    "date": lambda _, e: e.date,
+    "currency": lambda q, _: q.currency,
+    "amount": lambda _, e: e.amount,
+    "reference": lambda _, e: e.reference,
+    "outcome": lambda _, e: e.outcome,
+    "revision": lambda _, e: e.revision,
+    "hours": lambda _, e: e.spent.total_hours,
+    "cost": lambda _, e: e.spent.cost,
+    "reverses": lambda _, e: e.reverses,
+    "note": lambda _, e: e.note,
+    "file": lambda _, e: e.file,
+}
+"""The table of papers: what each column reads of a quote and an event filed beside it."""
+LINES: Mapping[str, Reader] = {
+    "quote": lambda q, _: q.number,
+    "revision": lambda q, _: q.revision or 0,
+    "client": lambda q, _: q.client,
+    "date": lambda q, _: q.date,
+    "currency": lambda q, _: q.currency,
+    "section": lambda _, n: n.section,
+    "description": lambda _, n: n.description,
+    "quantity": lambda _, n: n.quantity,
+    "unit": lambda _, n: n.unit,
+    "amount": lambda _, n: n.amount,
+}
+"""The table of lines: what each column reads of a quote and one of its lines."""
 
 
 def exported(root: Path, wanted: Wanted) -> bytes:
@@ -81,10 +79,10 @@ def exported(root: Path, wanted: Wanted) -> bytes:
         raise refuse("export", f"{which!r} is not known", fix)
     if wanted.kind in {"quotation", "invoice"}:
         return _document(root, wanted)
-    rows, kind = _rows(root, wanted)
+    heads, rows = _table(root, wanted)
     if wanted.form == "json":
-        return exports.as_json(rows).encode()
-    return exports.as_csv(rows, kind).encode("utf-8-sig")  # the mark tells spreadsheets that it is UTF-8
+        return exports.as_json(heads, rows).encode()
+    return exports.as_csv(heads, rows).encode("utf-8-sig")  # the mark tells spreadsheets that it is UTF-8
 
 
 def _document(root: Path, wanted: Wanted) -> bytes:
@@ -95,30 +93,17 @@ def _document(root: Path, wanted: Wanted) -> bytes:
     return ubl.invoice(*find_invoice(root, wanted.number, wanted.reference))
 
 
-def _rows(root: Path, wanted: Wanted) -> tuple[Sequence[object], type[object]]:
+def _table(root: Path, wanted: Wanted) -> exports.Table:
     if wanted.kind == "quotes":
-        return accounts(contents(root)), Account
+        return exports.records(Account, accounts(contents(root)))
     if wanted.kind == "lines":
-        return _lines(root), LineRow
-    found = papers_of(root, wanted.first, wanted.last)
+        found = (read_quote(folder) for _, folder in quotes(root))
+        return _read(LINES, ((quote, line) for quote in found for line in quote.lines))
+    filed = papers_of(root, wanted.first, wanted.last)
     if wanted.kind == "journal":
-        return exports.journal(found, exports.load_chart(wanted.chart)), JournalLine
-    return [
-        PaperRow(
-            quote.number, quote.client, e.sequence, e.kind, e.date, quote.currency, e.amount, e.reference,
-            e.outcome, e.revision, e.spent.total_hours, e.spent.cost, e.reverses, e.note, e.file,
-        )
-        for quote, e in found
-    ], PaperRow  # fmt: skip
+        return exports.records(JournalLine, exports.journal(filed, exports.load_chart(wanted.chart)))
+    return _read(PAPERS, filed)
 
 
-def _lines(root: Path) -> list[LineRow]:
-    found = (read_quote(folder) for _, folder in quotes(root))
-    return [
-        LineRow(
-            q.number, q.revision or 0, q.client, q.date, q.currency, n.section, n.description, n.quantity,
-            n.unit, n.amount,
-        )
-        for q in found
-        for n in q.lines
-    ]  # fmt: skip
+def _read(columns: Mapping[str, Reader], found: Iterable[tuple[Summary, object]]) -> exports.Table:
+    return tuple(columns), [tuple(read(q, one) for read in columns.values()) for q, one in found]

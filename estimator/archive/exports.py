@@ -6,7 +6,7 @@ import io
 import json
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import asdict, astuple, dataclass, fields, replace
+from dataclasses import astuple, dataclass, fields, replace
 from decimal import Decimal
 from importlib import resources
 from pathlib import Path
@@ -22,6 +22,8 @@ from estimator.intake.structured import read_toml
 
 KEYS = ("receivable", "bank", "income", "rounding", "tax", "purchases", "payable")
 NOTHING = Decimal("0.00")
+Table = tuple[Sequence[str], list[tuple[object, ...]]]
+"""Heads of columns, and rows."""
 DANGEROUS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 
 
@@ -140,15 +142,19 @@ def _line(entry: int, quote: Summary, event: Event, account: LedgerAccount, amou
     )  # fmt: skip
 
 
-def as_csv(rows: Sequence[Any], kind: type[Any]) -> str:
-    """Return records of one kind as CSV with a header, read alike by spreadsheets and by pandas.
+def records(kind: type[Any], found: Iterable[Any]) -> Table:
+    """Return the table of records of one kind: a column for each field."""
+    return tuple(f.name for f in fields(kind)), [astuple(one) for one in found]
+
+
+def as_csv(heads: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
+    """Return a table as CSV with a header, read alike by spreadsheets and by pandas.
 
     A text that a spreadsheet would take for a formula gets an apostrophe in front; numbers stay numbers.
     """
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow([f.name for f in fields(kind)])
-    writer.writerows([_cell(value) for value in astuple(row)] for row in rows)
+    writer.writerows([heads, *([_cell(value) for value in row] for row in rows)])
     return out.getvalue()
 
 
@@ -160,9 +166,10 @@ def _cell(value: object) -> str:
     return f"{value:f}" if isinstance(value, Decimal) else str(value)
 
 
-def as_json(rows: Sequence[Any]) -> str:
-    """Return records as a JSON array of objects: amounts as numbers, dates as ISO 8601."""
-    return json.dumps([asdict(row) for row in rows], default=_number, ensure_ascii=False, indent=2) + "\n"
+def as_json(heads: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
+    """Return a table as a JSON array of objects: amounts as numbers, dates as ISO 8601."""
+    body = [dict(zip(heads, row, strict=True)) for row in rows]
+    return json.dumps(body, default=_number, ensure_ascii=False, indent=2) + "\n"
 
 
 def _number(value: object) -> object:

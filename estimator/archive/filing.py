@@ -82,9 +82,7 @@ def recover(place: Place) -> None:
 def _settle(place: Place, draft: Path) -> None:
     """Enter into the ledger what the draft's content became; then clear the draft."""
     if (draft / ENTRY).is_file() and not (draft / CONTENT).exists():
-        entry = (draft / ENTRY).read_text(encoding="utf-8")
-        if entry.encode() not in ledger.read(place).sealed:
-            ledger.append(place, entry)
+        ledger.append(place, (draft / ENTRY).read_text(encoding="utf-8"))
     if draft.is_dir() and not draft.is_symlink():
         files.remove_tree(draft)
     else:

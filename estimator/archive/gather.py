@@ -8,7 +8,7 @@ from estimator import __version__
 from estimator.archive.names import safe_name
 from estimator.archive.reopen import CATALOGUE, EDITS, SHELF
 from estimator.archive.summary import Firm, PaymentStep, QuoteLine, Summary, TaxLine, Totals
-from estimator.catalogue.load import sources, terms_under
+from estimator.catalogue.load import shelf_of, sources, terms_under
 from estimator.catalogue.shelf import DATA, TABLES, on_shelf
 from estimator.core.money import rounded
 from estimator.documents.files import Wishes, contents
@@ -41,16 +41,16 @@ def gather(
     files: dict[str, Path | bytes] = {f"{stem}.toml": job}
     if edits.is_file():
         files[f"{stem}{EDITS}"] = edits.resolve()
-    used = sources(estimate.job.header, job.parent)
+    used, shelf = sources(estimate.job.header, job.parent), shelf_of(estimate.job.header, job.parent)
     catalogue = {f"{key}{path.suffix}": path for key, path in used.items()}
-    under = terms_under(used["terms"])
-    if under and DATA in under.parents:
+    under = terms_under(used["terms"], shelf)
+    if under and {DATA, shelf} & set(under.parents):
         files[f"{SHELF}terms/{under.name}"] = under
     elif under:
         del catalogue[f"terms{used['terms'].suffix}"]
         catalogue |= {f"terms/{safe_name(path.name)}": path for path in (under, used["terms"])}
     files |= {f"{CATALOGUE}{name}": path.resolve() for name, path in catalogue.items()}
-    files |= {f"{SHELF}{name}": on_shelf(name) for name in TABLES}
+    files |= {f"{SHELF}{name}": on_shelf(name, shelf) for name in TABLES}
     return summary_of(estimate), {**files, **contents(estimate, wishes or Wishes())}
 
 

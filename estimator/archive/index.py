@@ -7,8 +7,8 @@ archive is read-only, it is made for once.
 
 import contextlib
 import datetime as dt
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from pathlib import Path
 
@@ -19,7 +19,7 @@ from estimator.archive.events import Event, read_event
 from estimator.archive.files import LARGEST_LIST, read_bytes
 from estimator.archive.ledger import Entry
 from estimator.archive.manifest import MANIFEST
-from estimator.archive.names import event_key, number_key, revision_key
+from estimator.archive.names import number_key, revision_key
 from estimator.archive.place import Place, existing, filed
 from estimator.core.errors import BattenbookError, InputError, Problem, refuse
 from estimator.core.files import save
@@ -30,7 +30,7 @@ Progress = Callable[[int, int], None]
 
 @dataclass(frozen=True, slots=True)
 class QuoteRow:
-    """One filed revision; `folder` below the archive with '/'; `proof` is the SHA-256 of its manifest."""
+    """One filed revision; `folder` below the archive with '/'."""
 
     key: str
     number_key: str
@@ -49,45 +49,24 @@ class QuoteRow:
     days: Decimal
     hours: Decimal
     folder: str
-    proof: str
-
-
-@dataclass(frozen=True, slots=True)
-class EventRow:
-    """What an account needs of one filed event.
-
-    Attributes:
-        cost, hours: those of an actual.
-        sha256: of its paper, '' where it has none.
-        proof: the SHA-256 of its record.
-    """
-
-    key: str
-    number_key: str
-    sequence: int
-    kind: str
-    amount: Decimal
-    outcome: str
-    revision: int
-    cost: Decimal
-    hours: Decimal
-    sha256: str
-    reverses: int
-    proof: str
-
-
-Row = QuoteRow | EventRow
 
 
 @dataclass(frozen=True, slots=True)
 class Contents:
-    """All that is filed, in the order of the keys, and the problems met on the way."""
+    """All that is filed, in the order of the keys.
+
+    Attributes:
+        proofs: by key, the SHA-256 of the manifest or record that each was read from.
+        problems: met on the way.
+    """
 
     quotes: tuple[QuoteRow, ...] = ()
-    events: tuple[EventRow, ...] = ()
+    events: tuple[Event, ...] = ()
+    proofs: Mapping[str, str] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
 
 
+Row = QuoteRow | Event
 FORM = TypeAdapter(Contents)
 
 
@@ -106,19 +85,20 @@ def contents(root: Path, progress: Progress | None = None) -> Contents:
     listed = {k: found.get(k, place.root / e.file) for k, e in told.entries.items() if e.sha256 or k in found}
     proofs = {**found, **listed} if told.problem else listed
     said = {key: entry.sha256 for key, entry in told.entries.items()}
-    rows = {key: row for key, row in held.items() if row.proof == said.get(key)}
+    rows = {key: row for key, row in held.items() if said.get(key) == kept.proofs.get(key, "-")}
     missing = sorted(proofs.keys() - rows.keys())
     problems = [replace(p, severity="warning") for p in ledger.wrong(place, told) if found]
     for done, key in enumerate(missing, 1):
         try:
-            rows[key] = _row(place, proofs[key], said.get(key, ""))
+            rows[key] = _row(place, proofs[key])
         except InputError as error:
             problems += [replace(p, severity="warning") for p in error.problems]
         if progress and (done % BATCH == 0 or done == len(missing)):
             progress(done, len(missing))
     ordered = [rows[key] for key in sorted(rows)]
     quotes = tuple(row for row in ordered if isinstance(row, QuoteRow))
-    every = Contents(quotes, tuple(row for row in ordered if isinstance(row, EventRow)))
+    events = tuple(row for row in ordered if isinstance(row, Event))
+    every = Contents(quotes, events, {key: said[key] for key in sorted(rows.keys() & said.keys())})
     if rows != held:
         with contextlib.suppress(BattenbookError, OSError):
             place.index.unlink(missing_ok=True)  # a link that stands there is not written through
@@ -150,30 +130,18 @@ def rebuild(root: Path, progress: Progress | None = None) -> tuple[Contents, tup
     return contents(root, progress), entered
 
 
-def _row(place: Place, proof: Path, sha256: str) -> Row:
+def _row(place: Place, proof: Path) -> Row:
     if proof.is_file():
-        quote = proof.name == MANIFEST
-        return (
-            _quote_row(place, proof.parent, sha256) if quote else _event_row(read_event(proof.parent), sha256)
-        )
+        return _quote_row(place, proof.parent) if proof.name == MANIFEST else read_event(proof.parent)
     fix = "If it was moved, `battenbook archive rebuild` finds it; `verify` says what is missing."
     raise refuse(place.relative(proof.parent), "is filed but its folder is not there", fix)
 
 
-def _quote_row(place: Place, folder: Path, sha256: str) -> QuoteRow:
+def _quote_row(place: Place, folder: Path) -> QuoteRow:
     quote = store.read_quote(folder)
     t, revision = quote.totals, quote.revision or 0
     return QuoteRow(
         revision_key(quote.number, revision), number_key(quote.number), quote.number, revision, quote.client,
         quote.title, quote.site, quote.date, quote.currency, t.price, t.total, t.cost, t.profit,
-        quote.area_m2, quote.days, sum((h for _, h in quote.hours), Decimal(0)),
-        place.relative(folder), sha256,
-    )  # fmt: skip
-
-
-def _event_row(event: Event, sha256: str) -> EventRow:
-    return EventRow(
-        event_key(event.number, event.sequence), event.number_key, event.sequence, event.kind,
-        event.amount, event.outcome, event.revision, event.spent.cost, event.spent.total_hours,
-        event.sha256, event.reverses, sha256,
+        quote.area_m2, quote.days, sum((h for _, h in quote.hours), Decimal(0)), place.relative(folder),
     )  # fmt: skip

@@ -17,10 +17,11 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import NamedTuple
 
 from estimator.archive import files, jsons
 from estimator.archive.events import RECORD
-from estimator.archive.manifest import MANIFEST, stays_inside
+from estimator.archive.manifest import MANIFEST
 from estimator.archive.place import CONTENT, Place, filed, subfolders
 from estimator.core.errors import ArchiveError, InputError, Problem, refuse
 from estimator.core.files import sync_folder
@@ -32,15 +33,15 @@ HEAD = (
 SEAL = b"# seal "
 FOUND, WORD = "# not proved ", "# acknowledged "
 ENTRY = "entry.txt"
-FILE = r"(\d{4}/[^/]+/([^/]+)-r(\d+)/(?:manifest\.json|papers/(\d{4,})-[^/]+/record\.json))"
-LINE = re.compile(rf"([0-9a-f]{{64}})  {FILE}", re.ASCII)
+NAME = r"(?!\.\.?/)[^/\\\0]+"
+PROOF = rf"manifest\.json|papers/(\d{{4,}})-{NAME}/record\.json"
+LINE = re.compile(rf"([0-9a-f]{{64}})  (\d{{4}}/{NAME}/({NAME})-r(\d+)/(?:{PROOF}))", re.ASCII)
 AGAIN = (
     "Put it back from a backup; without one, `battenbook archive rebuild` enters what is there, not proved."
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """One thing filed.
 
     Attributes:
@@ -97,7 +98,7 @@ class _Older:
 def entry_of(line: str) -> Entry | None:
     """Return the entry that a line of the ledger is, None for any other line."""
     match = LINE.fullmatch(line)
-    if match is None or not stays_inside(match[2]):
+    if match is None:
         return None
     sha256, file, number, revision, sequence = match.groups()
     tail = f"e{int(sequence):04d}" if sequence else f"r{int(revision)}"
@@ -128,7 +129,7 @@ def _parsed(content: bytes) -> tuple[Ledger, bytes]:
             problem = problem or ("" if whole else f"is damaged: line {number} does not seal those above it")
             block = []
         else:
-            block.append(raw.decode(errors="replace").rstrip("\n"))
+            block.append(raw[:-1].decode(errors="replace"))
         running.update(raw)
     return Ledger(entries, seals, content[:end], problem), b"" if problem else content[end:]
 
@@ -136,11 +137,11 @@ def _parsed(content: bytes) -> tuple[Ledger, bytes]:
 def _enter(entries: dict[str, Entry], block: Iterable[str], *, whole: bool) -> None:
     for line in block:
         if entry := entry_of(line):
-            entries[entry.key] = entry if whole else replace(entry, sha256="")
-        for mark in (FOUND, WORD):
-            key, _, note = line.removeprefix(mark).partition(": ")
-            if line.startswith(mark) and key in entries:
-                entries[key] = replace(entries[key], found=True, note=note)
+            entries[entry.key] = entry if whole else entry._replace(sha256="")
+        elif line.startswith((FOUND, WORD)):
+            key, _, note = line.removeprefix(FOUND).removeprefix(WORD).partition(": ")
+            if key in entries:
+                entries[key] = entries[key]._replace(found=True, note=note)
 
 
 def read(place: Place) -> Ledger:
@@ -200,7 +201,7 @@ def start(place: Place, content: bytes) -> None:
 
 
 def append(place: Place, lines: str) -> None:
-    """Write lines to the ledger and seal it. Only the archive's writer may do this.
+    """Write lines to the ledger and seal it; lines that it has are left alone. For the archive's writer only.
 
     Raises:
         ArchiveError: the ledger is damaged, and nothing may be built on it.
@@ -208,8 +209,9 @@ def append(place: Place, lines: str) -> None:
     held = read(place)
     if held.problem:
         raise ArchiveError(wrong(place, held))
-    content = sealed(held.sealed + lines.encode())
-    files.write_behind(place.ledger, len(held.sealed), content[len(held.sealed) :])
+    if lines.encode() not in held.sealed:
+        content = sealed(held.sealed + lines.encode())
+        files.write_behind(place.ledger, len(held.sealed), content[len(held.sealed) :])
 
 
 def wrong(place: Place, held: Ledger) -> list[Problem]:

@@ -31,11 +31,13 @@ class Reopened:
         job: the job file in the quote's folder; the office's edits stand beside it.
         instead: price list, practice, terms, labour rates and the tables every estimate reads, as filed.
         quote: the record that was filed.
+        catalogue: the files it was filed with, by name in its folder.
     """
 
     job: Path
     instead: Instead
     quote: Summary
+    catalogue: tuple[str, ...]
 
 
 def reopen(folder: Path) -> Reopened:
@@ -57,7 +59,8 @@ def reopen(folder: Path) -> Reopened:
     over = next((folder / n for n in used if n.startswith(LAYERED) and terms_under(folder / n)), None)
     filed = {key: named.get(key) for key in FILED} | ({"terms": over} if over else {})
     header = {key: str(path.resolve()) for key, path in filed.items() if path}
-    return Reopened(folder / job, Instead(header, folder.resolve() / SHELF), read_quote(folder))
+    catalogue = tuple(n for n in used if n.startswith(CATALOGUE))
+    return Reopened(folder / job, Instead(header, folder.resolve() / SHELF), read_quote(folder), catalogue)
 
 
 def _is_job(name: str) -> bool:

@@ -19,8 +19,8 @@ from estimator.job.document import Document, read_document, validated
 from estimator.job.load import read_job
 from estimator.job.refusals import finished, nearest
 
-__all__ = ["AS_WRITTEN", "DATA", "PRICES", "Instead", "load", "load_catalogue", "read_terms", "shipped",
-           "shipped_practice", "sources", "terms_under"]  # fmt: skip
+__all__ = ["AS_WRITTEN", "DATA", "PRICES", "Instead", "load", "load_catalogue", "read_terms", "shelf_of",
+           "shipped", "shipped_practice", "sources", "terms_under"]  # fmt: skip
 PRICES = {"default": "prices.csv", "metric": "prices-metric.csv"}
 OWN_PRACTICE = "practice/default.toml"
 T = TypeVar("T")
@@ -89,6 +89,15 @@ class _Reader:
             self.problems.append(own)
         return None
 
+    def use_tables_of(self, header: Header) -> None:
+        """Read from the job's own folder of tables, where it names one."""
+        shelf = shelf_of(header, self.base)
+        if shelf.is_dir():
+            self.shelf = shelf
+        elif self.document:
+            what, fix = f"there is no folder {header.tables!r}", "The path is from the job file's folder."
+            self.problems.append(self.document.problem(("job", "tables"), what, fix))
+
     def terms(self, path: Path, file: str) -> Terms:
         return read_terms(path, file, self.shelf)
 
@@ -131,13 +140,13 @@ def read_terms(path: Path, file: str | None = None, shelf: Path = DATA) -> Terms
     return validated(Terms, replace(document, data={**shop.data, **document.data}))
 
 
-def terms_under(path: Path) -> Path | None:
+def terms_under(path: Path, shelf: Path = DATA) -> Path | None:
     """Return the file of the shop's terms that a client's terms file is laid over, None for none.
 
     Raises:
         InputError: there is no such file.
     """
-    under = _terms_under(read_document(path), path, DATA)
+    under = _terms_under(read_document(path), path, shelf)
     return under and under[0]
 
 
@@ -208,6 +217,11 @@ def sources(header: Header, base: Path) -> dict[str, Path]:
     return {key: _place(getattr(header, key), names, base)[0] for key, names in known.items()}
 
 
+def shelf_of(header: Header, base: Path) -> Path:
+    """Return the folder of the tables that every estimate reads: the job's own, or the shipped one."""
+    return DATA if header.tables is None else base / header.tables.replace("\\", "/")
+
+
 def load(
     path: Path, file: str | None = None, instead: Instead = AS_WRITTEN
 ) -> tuple[Job, Catalogue, tuple[Problem, ...]]:
@@ -227,6 +241,8 @@ def load(
     job, found = read_job(document)
     job = job.model_copy(update={"header": job.header.model_copy(update=dict(instead.header))})
     reader = _Reader(path.resolve().parent, document, instead.shelf)
+    if instead.shelf == DATA:
+        reader.use_tables_of(job.header)
     catalogue = _read_all(job.header, reader)
     problems = [*found, *reader.problems]
     if catalogue is not None:

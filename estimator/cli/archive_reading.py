@@ -1,4 +1,4 @@
-"""``battenbook archive``: what reads it. List, show, find, stats, export."""
+"""``battenbook archive``: what reads it. List, show, find, copy, stats, export."""
 
 from collections.abc import Callable
 from pathlib import Path
@@ -8,7 +8,7 @@ import typer
 
 from estimator.cli import archive_text
 from estimator.cli.archive_folder import Where
-from estimator.cli.archive_verb import Number, Result, Show, progress
+from estimator.cli.archive_verb import Number, Result, Revision, Show, progress
 from estimator.cli.options import Force, day
 from estimator.core.errors import Problem, refuse
 
@@ -97,6 +97,30 @@ def show(
     }
 
 
+def copy(
+    at: Where,
+    number: Number,
+    *,
+    revision: Revision = None,
+    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for the copy.")],
+    force: Force = False,
+) -> Result:
+    """Copy a filed quote out to go on from: its job file, edits and tables, which come to the filed price."""
+    from contextlib import ExitStack
+
+    from estimator.archive.copying import copied
+    from estimator.archive.store import find_revision
+    from estimator.core.files import new_folder, save_all
+
+    revision, folder = find_revision(at.folder(), number, revision)
+    files = copied(folder, out)
+    with ExitStack() as made:
+        for place in sorted({path.parent for path in files}):
+            made.enter_context(new_folder(place))
+        save_all(files, force=force)
+    return (), {"number": number, "revision": revision, "files": [str(path) for path in files]}
+
+
 def stats(
     at: Where,
     *,
@@ -164,6 +188,7 @@ VERBS: dict[str, tuple[Callable[..., Result], Show]] = {
     "list": (list_, archive_text.show_list),
     "find": (find, archive_text.show_list),
     "show": (show, archive_text.show_quote),
+    "copy": (copy, archive_text.show_copy),
     "stats": (stats, archive_text.show_stats),
     "export": (export, archive_text.show_export),
 }

@@ -161,6 +161,11 @@ def show_rebuilt(result: dict[str, Any]) -> None:
     say(f"The index holds {held}{entered}")
 
 
+def show_copy(result: dict[str, Any]) -> None:
+    """Print what was copied and where to."""
+    say(f"Copied {plain(result['number'])} revision {result['revision']}; estimate {result['files'][0]}")
+
+
 def show_stats(result: dict[str, Any]) -> None:
     """Print the figures by year and by client."""
     for by in ("year", "client"):

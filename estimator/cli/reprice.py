@@ -1,7 +1,7 @@
 """The verb `reprice`: the same scope for another client, another price date or another shop."""
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -33,7 +33,8 @@ def reprice_verb(
     number: Annotated[str, typer.Option(help="The number it now has.")] = "",
     date: Annotated[str, typer.Option(metavar="YYYY-MM-DD", help="The date it now has.")] = "",
     out: Annotated[
-        Path | None, typer.Option("--out", metavar="DIR", help="Folder for the new workbook and papers.")
+        Path | None,
+        typer.Option("--out", metavar="DIR", help="Folder for the new job file, workbook and papers."),
     ] = None,
     paper: Paper = "",
     price_by: PriceBy = "sum",
@@ -53,13 +54,23 @@ def reprice_verb(
         from estimator.office.applied import applied
         from estimator.office.repriced import repriced
 
-        before = applied(job, side)
-        after = repriced(before, wanted(asked, header))
+        before, changes = applied(job, side), wanted(asked, header)
+        after = repriced(before, changes)
         wishes = Wishes(paper, price_by, templates)
-        files = write_all(after.estimate, out, wishes, force=force) if out else ()
+        more = _job_file(job, out, after, changes) if out else {}
+        files = write_all(after.estimate, out, wishes, force=force, more=more) if out else ()
         return after.problems, {**_moved(job, before, after), "files": [str(f) for f in files]}
 
     run(work, show, as_json=as_json, debug=debug)
+
+
+def _job_file(job: Path, out: Path, after: "Applied", changes: Mapping[str, object]) -> dict[Path, bytes]:
+    """Return the repriced job's own file and edits: it is a job like any other."""
+    from estimator.office.placed import named_from, placed
+
+    header = after.estimate.job.header
+    named = named_from(header, job.resolve().parent, out)
+    return placed(job, out / f"{header.number}-job.toml", {**changes, **named}, after.edits, header.number)
 
 
 def _moved(job: Path, before: "Applied", after: "Applied") -> dict[str, Any]:

@@ -1,7 +1,9 @@
 """Everything an estimate writes, into one folder: the workbook, and beside it the papers."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from types import MappingProxyType
 from typing import cast
 
 from estimator.core.errors import OutputError, Problem
@@ -103,13 +105,20 @@ def papers(estimate: Estimate, wishes: Wishes) -> dict[str, bytes]:
     return {f"{number}-{name}": page.encode() for name, page in filled.items()}
 
 
-def write_all(estimate: Estimate, out: Path, wishes: Wishes, *, force: bool) -> tuple[Path, ...]:
-    """Write workbook and papers into `out`; all of them or none.
+def write_all(
+    estimate: Estimate,
+    out: Path,
+    wishes: Wishes,
+    *,
+    force: bool,
+    more: Mapping[Path, bytes] = MappingProxyType({}),
+) -> tuple[Path, ...]:
+    """Write workbook and papers into `out`, and what `more` there is to go there; all of them or none.
 
     Raises:
         OutputError: a file is there already without `force`, or the disk refused; nothing is written.
     """
-    files = {out / name: body for name, body in contents(estimate, wishes).items()}
+    files = {**{out / name: body for name, body in contents(estimate, wishes).items()}, **more}
     with new_folder(out):
         save_all(files, force=force)
     return tuple(files)

@@ -71,6 +71,8 @@ class Header(Record):
     """Shipped client terms, or the path of a TOML file relative to this file."""
     labour: FileName = "default"
     """The shipped labour rates, or the path of a TOML file relative to this file."""
+    tables: FileName | None = None
+    """A folder of tables, relative to this file, in place of the shipped ones; `archive copy` writes it."""
     visits: Annotated[int, Field(ge=0, le=1000)] | None = None
     """Site visits, where they are agreed; otherwise worked out."""
     difficulty: Many[Difficulty] = ()

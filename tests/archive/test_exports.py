@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from estimator.archive.actuals import load
 from estimator.archive.events import Event, Kind
 from estimator.archive.exporting import Wanted, exported
-from estimator.archive.exports import JournalLine, as_csv, as_json, journal, load_chart
+from estimator.archive.exports import JournalLine, as_csv, as_json, journal, load_chart, records
 from estimator.archive.invoices import file_event
 from estimator.archive.shares import share
 from estimator.archive.store import file_quote
@@ -128,7 +128,7 @@ class _Row:
 
 @pytest.mark.parametrize("planted", ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "  =1", "\n=1"])
 def test_a_planted_formula_is_text(planted: str) -> None:
-    text = as_csv([_Row(planted, D("-5.00"), None, DAY)], _Row)
+    text = as_csv(*records(_Row, [_Row(planted, D("-5.00"), None, DAY)]))
     [row] = list(csv.DictReader(io.StringIO(text, newline="")))
     assert row["text"] == f"'{planted}"
     assert row["amount"] == "-5.00"
@@ -138,7 +138,9 @@ def test_a_planted_formula_is_text(planted: str) -> None:
 @given(st.text(max_size=30))
 def test_no_text_reaches_a_spreadsheet_as_a_formula(text: str) -> None:
     cells = next(
-        csv.reader(io.StringIO(as_csv([_Row(text, D(1), None, DAY)], _Row), newline="").readlines()[1:])
+        csv.reader(
+            io.StringIO(as_csv(*records(_Row, [_Row(text, D(1), None, DAY)])), newline="").readlines()[1:]
+        )
     )
     assert not cells[0].lstrip(" ").startswith(("=", "+", "-", "@", "\t", "\r", "\n"))
     assert cells[0] in {text, f"'{text}"}
@@ -204,7 +206,7 @@ def test_an_invoice_is_exported_with_what_was_paid(root: Path) -> None:
 
 def test_json_amounts_are_numbers(make_quote: Make) -> None:
     [line, *_] = journal([(make_quote(), _event("invoice", "5457.90"))], load_chart())
-    assert json.loads(as_json([line]))[0]["debit"] == 5457.9
+    assert json.loads(as_json(*records(JournalLine, [line])))[0]["debit"] == 5457.9
 
 
 ACTUAL = {

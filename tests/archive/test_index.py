@@ -95,7 +95,9 @@ def test_the_last_word_counts_by_the_order_of_filing_not_by_date(root: Path) -> 
 
 
 def _without(kind: str) -> Callable[[Path], object]:
-    return lambda p: p.write_text(json.dumps({**json.loads(p.read_text()), kind: []}))
+    return lambda p: p.write_text(
+        json.dumps({**json.loads(p.read_text()), kind: {} if kind == "proofs" else []})
+    )
 
 
 HURTS: dict[str, Callable[[Path], object]] = {
@@ -107,10 +109,11 @@ HURTS: dict[str, Callable[[Path], object]] = {
     "a link": lambda p: p.rename(p.with_name("lock")).parent.joinpath(p.name).symlink_to("ledger.txt"),
     "stale": _without("quotes"),
     "eventless": _without("events"),
-    "ahead": lambda p: p.write_text(p.read_text().replace("2026-014-e0002", "2026-015-e0002")),
+    "ahead": lambda p: p.write_text(p.read_text().replace('"sequence":2', '"sequence":7')),
+    "proofless": _without("proofs"),
     "old": lambda p: p.write_text('{"rows": []}'),
     "nonsense": lambda p: p.write_text(re.sub('"price":"[0-9.]+"', '"price":"many"', p.read_text())),
-    "other proof": lambda p: p.write_text(re.sub('"proof":"[0-9a-f]+"', '"proof":"0"', p.read_text())),
+    "other proofs": lambda p: p.write_text(re.sub('-([er][0-9]+)":"[0-9a-f]+"', r'-\1":"0"', p.read_text())),
 }
 
 

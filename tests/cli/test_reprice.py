@@ -12,6 +12,8 @@ from typer.testing import CliRunner
 
 from estimator.catalogue.load import DATA
 from estimator.cli.app import gather
+from estimator.office.applied import applied
+from estimator.office.edits import Edit, edits_path, save_edits
 
 ROOT = Path(__file__).parents[2]
 JOB = ROOT / "examples" / "one_panel" / "job.toml"
@@ -130,3 +132,59 @@ def test_a_date_decides_the_tax_in_force() -> None:
     assert code == 0, answer
     assert moves(answer)["tax"]["after"] == 0
     assert any("not in force" in p["what"] for p in answer["problems"])
+
+
+def _own_shop(folder: Path) -> Path:
+    """Write a job that names files beside it and above it, by paths that count from its folder."""
+    desk = folder / "shop" / "job"
+    desk.mkdir(parents=True)
+    (folder / "shop/ours.csv").write_bytes((DATA / "prices.csv").read_bytes())
+    written(folder / "shop", "shop.toml", TERMS)
+    acme = 'schema = 1\nname = "Acme (invented)"\nover = "shop.toml"\nprofit = { margin = "31 %" }\n'
+    written(folder / "shop", "acme.toml", acme)
+    written(desk, "rates.toml", (DATA / "labour.toml").read_text(encoding="utf-8"))
+    names = 'prices = "../ours.csv"\nterms = "../acme.toml"\nlabour = "rates.toml"'
+    return written(desk, "job.toml", JOB.read_text(encoding="utf-8").replace('"CAD"', f'"CAD"\n{names}', 1))
+
+
+def test_a_repriced_job_is_a_job(tmp_path: Path) -> None:
+    """Its own file, in another folder, is checked, estimated, read back, filed and compared, at one price."""
+    job = _own_shop(tmp_path)
+    save_edits(edits_path(job), [Edit("waste.share.board", D("0.08"), D("0.25"))], "2026-001")
+    out = tmp_path / "elsewhere" / "for acme"
+    out.parent.mkdir()
+    asked = ("--number", "2026-077", "--client", 'Acme "North" (invented)', "--date", "2026-04-01")
+    code, answer = reprice(job, "--prices", doubled(tmp_path), *asked, "--out", out)
+    assert code == 0, answer
+    price = moves(answer)["price"]["after"]
+    new = out / "2026-077-job.toml"
+    assert str(new) in answer["result"]["files"]
+    assert "# " in new.read_text(encoding="utf-8"), "comments stay"
+
+    def says(*words: str | Path) -> dict[str, Any]:
+        done = CliRunner().invoke(gather(), [*map(str, words), "--json"])
+        assert done.exit_code == 0, done.output
+        found: dict[str, Any] = json.loads(done.stdout)["result"]
+        return found
+
+    archive = ("--archive", tmp_path / "archive")
+    assert says("check", new)["number"] == "2026-077"
+    assert says("estimate", new, "--out", tmp_path / "again")["totals"]["price"] == price
+    assert says("readback", out / "2026-077-workbook.xlsx", "--job", new)["changes"] == []
+    assert says("archive", "add", new, *archive)["number"] == "2026-077"
+    assert says("archive", "show", "2026-077", *archive)["quote"]["totals"]["price"] == price
+    assert {m["change"] for m in says("compare", new, *archive)["totals"]} == {0}
+    assert (applied(job).edits, applied(job).path) == (applied(new).edits, job), (
+        "the office's edits went along"
+    )
+
+
+def test_a_repriced_job_never_takes_the_place_of_the_one_it_is_made_from(tmp_path: Path) -> None:
+    job = written(tmp_path, "2026-001-job.toml", JOB.read_text(encoding="utf-8"))
+    before = job.read_bytes()
+    code, answer = reprice(job, "--prices", doubled(tmp_path), "--out", tmp_path, "--force")
+    assert (code, "is the job file that it is made from" in answer["problems"][0]["what"]) == (4, True)
+    assert (job.read_bytes(), sorted(p.name for p in tmp_path.iterdir())) == (
+        before,
+        ["2026-001-job.toml", "new.csv"],
+    )
