@@ -7,6 +7,7 @@ archive is read-only, it is made for once.
 
 import contextlib
 import datetime as dt
+import os
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
@@ -22,7 +23,7 @@ from estimator.archive.manifest import MANIFEST
 from estimator.archive.names import number_key, revision_key
 from estimator.archive.place import Place, existing, filed
 from estimator.core.errors import BattenbookError, InputError, Problem, refuse
-from estimator.core.files import save
+from estimator.core.files import write_new
 
 BATCH = 500
 Progress = Callable[[int, int], None]
@@ -100,9 +101,7 @@ def contents(root: Path, progress: Progress | None = None) -> Contents:
     events = tuple(row for row in ordered if isinstance(row, Event))
     every = Contents(quotes, events, {key: said[key] for key in sorted(rows.keys() & said.keys())})
     if rows != held:
-        with contextlib.suppress(BattenbookError, OSError):
-            place.index.unlink(missing_ok=True)  # a link that stands there is not written through
-            save(place.index, FORM.dump_json(every))
+        _keep(place, FORM.dump_json(every))
     return replace(every, problems=tuple(problems))
 
 
@@ -112,6 +111,16 @@ def _kept(place: Place) -> Contents:
         return FORM.validate_json(read_bytes(place.index, LARGEST_LIST))
     except (BattenbookError, OSError, ValueError):
         return Contents()
+
+
+def _keep(place: Place, content: bytes) -> None:
+    """Write the index, if the disk will; a link that stands there is replaced, not written through."""
+    draft = place.private / f".battenbook-{os.urandom(6).hex()}.part"
+    with contextlib.suppress(OSError):
+        write_new(draft, content)
+        draft.replace(place.index)
+    with contextlib.suppress(OSError):
+        draft.unlink(missing_ok=True)
 
 
 def rebuild(root: Path, progress: Progress | None = None) -> tuple[Contents, tuple[Entry, ...]]:

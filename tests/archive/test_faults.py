@@ -224,6 +224,8 @@ def test_what_is_said_of_papers_is_what_the_disk_holds(
 def test_a_disk_that_stays_full_says_so_and_takes_nothing(
     tmp_path: Path, make_quote: Make, sources: Sources, filed: dt.datetime, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    file_quote(tmp_path / "a", make_quote(number="2026-013"), {}, filed)
+
     def full(_handle: int, _content: object) -> int:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
@@ -231,7 +233,7 @@ def test_a_disk_that_stays_full_says_so_and_takes_nothing(
     with pytest.raises(OutputError, match=r"2026-014-r0/\S+: No space left.*Make room") as refusal:
         file_quote(tmp_path / "a", make_quote(), sources, filed)
     assert refusal.value.exit_code == 4
-    assert list(folders(Place(tmp_path / "a"))) == []
+    assert [key for key, _ in folders(Place(tmp_path / "a"))] == ["2026-013-r0"]
 
 
 # The superuser may write anywhere, so once all is imported the process becomes nobody.

@@ -1,6 +1,7 @@
 """The index is made from the folders, mends itself, and answers by client, year, outcome."""
 
 import datetime as dt
+import errno
 import json
 import os
 import re
@@ -19,7 +20,7 @@ from estimator.archive.invoices import file_event
 from estimator.archive.store import file_quote
 from estimator.archive.summary import Summary
 from estimator.archive.verify import verify
-from estimator.core.errors import InputError, OutputError, Problem
+from estimator.core.errors import InputError, OutputError
 
 Make = Callable[..., Summary]
 D = Decimal
@@ -133,9 +134,9 @@ def test_an_index_that_cannot_be_written_does_not_stop_a_reader(
     (root / ".battenbook/index.json").unlink()
 
     def full(_path: Path, _content: bytes) -> None:
-        raise OutputError([Problem("index.json", "No space left on device", "")])
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
-    monkeypatch.setattr(index, "save", full)
+    monkeypatch.setattr(index, "write_new", full)
     assert contents(root) == before
 
 

@@ -185,7 +185,7 @@ def test_what_cannot_be_right_takes_force_and_a_note_and_is_shown_with_them(fill
     words = ("invoice", "2026-7", filled.paper("INV-4.pdf", b"%PDF other"), "--amount", "99999",
              "--date", "2026-12-02")  # fmt: skip
     refused = filled.says(*words)
-    assert (refused.exit_code, refused.stdout) == (3, "")
+    assert (refused.exit_code, refused.stdout, refused.stderr.count("\n")) == (3, "", 1)
     assert "invoice INV-4: 99999.00 makes 100112.00 invoiced, and 226.00 is quoted" in refused.stderr
     assert filled.says(*words, "--force").exit_code == 3
     assert filled.says(*words, "--force", "--note", "agreed by telephone").exit_code == 0
