@@ -31,7 +31,7 @@ from estimator.job.description_room import Point as JobPoint
 from estimator.job.description_room import Room
 from estimator.job.piece_kinds import PIECES
 from estimator.layout.records import Cavity, Frame, Layout
-from estimator.layout.surveyed import PlanWall, RoomPlan
+from estimator.layout.plan import PlanWall, RoomPlan
 
 Finishes = Mapping[str, Finish]
 SQUARE_METRE = METRE * METRE

@@ -10,8 +10,8 @@ from estimator.documents.views import View, fitted, readings, tape_below, tape_d
 from estimator.documents.wording import size_text
 from estimator.job.description import Job
 from estimator.job.description_pieces import Corner
+from estimator.layout.plan import Opening, PlanWall
 from estimator.layout.records import Frame, Layout
-from estimator.layout.surveyed import Opening, PlanWall
 
 _HEAD_MM = 4.0
 _RIGHT_MM = 19.0

@@ -9,8 +9,8 @@ from estimator.documents.frame_marks import Fill, draw_fixings
 from estimator.documents.lettering import Box
 from estimator.documents.views import View, fitted, readings, tape_below, tape_depth, tape_left
 from estimator.documents.wording import size_text
+from estimator.layout.plan import Opening
 from estimator.layout.records import Frame, Member
-from estimator.layout.surveyed import Opening
 
 WIDTH_MM = 88.0
 _TALL_MM = 58.0

@@ -9,7 +9,7 @@ from estimator.documents.canvas import SMALL, TINY, Canvas
 from estimator.documents.lettering import Box
 from estimator.documents.views import Place
 from estimator.job.description_pieces import Cloud, Corner, Recess, Screen, Treatment
-from estimator.layout.corner_geometry import chord
+from estimator.layout.corner_places import chord
 from estimator.layout.records import Frame
 from estimator.pipeline import Estimate, Scope
 

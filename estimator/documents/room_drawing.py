@@ -9,9 +9,8 @@ from estimator.documents.lettering import Box, text_width
 from estimator.documents.views import Place, View
 from estimator.job.description_pieces import Cloud, Corner
 from estimator.job.piece_kinds import PIECES
-from estimator.layout.plan import drop_corners
+from estimator.layout.plan import PlanWall, drop_corners
 from estimator.layout.records import Frame
-from estimator.layout.surveyed import PlanWall
 from estimator.pipeline import Scope
 
 _MARGIN_MM = 26.0

@@ -20,8 +20,8 @@ from estimator.documents.sections import make_up_sections
 from estimator.documents.strip_places import StripPlace, strip_places
 from estimator.documents.wording import mass_text, size_text
 from estimator.job.piece_kinds import PIECES
+from estimator.layout.plan import PlanWall
 from estimator.layout.records import Edge, Frame
-from estimator.layout.surveyed import PlanWall
 from estimator.pipeline import Estimate
 
 Row = dict[str, Any]

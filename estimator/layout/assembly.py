@@ -11,25 +11,21 @@ from estimator.core.units import Nm
 from estimator.job.description import Job
 from estimator.job.description_pieces import Cloud, Corner, Recess, Screen, Treatment
 from estimator.layout import corner_places, extent, recesses
-from estimator.layout.cautions import cautions
+from estimator.layout.cautions import cautions, handling, holding, too_long
 from estimator.layout.clouds import cloud
-from estimator.layout.colours import cloths, strangers
 from estimator.layout.corners import corner
-from estimator.layout.covers import BevelRule
 from estimator.layout.fixings import behind, fixings, spread
-from estimator.layout.handling import handling, too_long
-from estimator.layout.holding import holding
 from estimator.layout.holes import records, refusals
 from estimator.layout.made import Made, copies, together
 from estimator.layout.marking import level_line
-from estimator.layout.materials import Material, materials
+from estimator.layout.materials import Material, cloths, materials, strangers
 from estimator.layout.pieces import Wanted, weighed
-from estimator.layout.plan import room_plan
+from estimator.layout.plan import RoomPlan, room_plan
 from estimator.layout.recesses import recess
 from estimator.layout.records import Frame, Layout
 from estimator.layout.screens import screen
 from estimator.layout.sites import Site, sites
-from estimator.layout.surveyed import RoomPlan
+from estimator.layout.strips import BevelRule
 from estimator.layout.wall_frames import Choices, cut_bands, wall_frames
 
 NO_SIZES: Mapping[str, tuple[Nm, Nm]] = MappingProxyType({})

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from estimator.core.units import Nm
-from estimator.layout.records import Meets, Side
-from estimator.layout.rects import Rect
-from estimator.layout.surveyed import OpeningKind
+from estimator.layout.plan import OpeningKind
+from estimator.layout.records import Meets
+from estimator.layout.shapes import Rect, Side
 
 CASED: frozenset[Meets] = frozenset(
     {"wall", "ceiling", "bulkhead", "sill", "casing", "baseboard", "floor", "free"}

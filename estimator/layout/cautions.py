@@ -1,13 +1,20 @@
-"""The usual hazards: what triggers each, and with whom it rests. Nothing here states compliance."""
+"""The usual hazards: what triggers each, and with whom it rests. Nothing here states compliance.
+
+Whether frames can be made from the sticks there are, and carried and lifted by two people.
+
+Whether a treatment's stud screws hold its frames, with the safety factor shown.
+"""
 
 from collections.abc import Iterator, Sequence
 
 from estimator.catalogue.records import Catalogue
 from estimator.core.errors import Problem
-from estimator.core.units import format_length
+from estimator.core.units import Display, format_length
 from estimator.job.description import Job
+from estimator.layout.fixings import holding_n, weight_n
 from estimator.layout.holes import BOX_KINDS, Found, found
-from estimator.layout.records import Frame
+from estimator.layout.records import Frame, Strip
+from estimator.layout.weights import hung_kg
 
 LEAD_PAINT_BAN = 1978
 """Source: 16 CFR 1303, US ban on lead paint for consumer use, 1978."""
@@ -133,3 +140,84 @@ def _overhead(frames: Sequence[Frame]) -> Iterator[Problem]:
         what = f"{', '.join(hung)} hang{'s' * (len(hung) == 1)} over people"
         fix = "A qualified person checks the structure above, hangers and fixings before anything is hung."
         yield caution(hung[0], what, fix)
+
+
+def too_long(frames: Sequence[Frame], catalogue: Catalogue, display: Display) -> list[Problem]:
+    """Return a refusal for each member longer than the longest stick; rails were spliced before."""
+    found = []
+    for frame in frames:
+        for member in frame.members:
+            longest = max(item.length or 0 for item in catalogue.sizes(member.product))
+            if member.length > longest:
+                what = f"{member.name} is {format_length(member.length, display)} long"
+                fix = f"The longest stick of {member.product} is {format_length(longest, display)}."
+                found.append(Problem(frame.name, what, fix))
+    return found
+
+
+def handling(frames: Sequence[Frame], catalogue: Catalogue, display: Display) -> list[Problem]:
+    """Return a warning for each frame that is larger or heavier than two people carry and lift."""
+    practice, found = catalogue.practice, list[Problem]()
+    wide, tall = practice.length("frame_width_max"), practice.length("frame_height_max")
+    heavy = practice.number("frame_weight_max")
+    fix = "Divide it, or plan for a third person."
+    for frame in frames:
+        if frame.width > wide or frame.height > tall:
+            size = f"{format_length(frame.width, display)} x {format_length(frame.height, display)}"
+            what = f"{frame.name} is {size}, larger than two people carry"
+            found.append(Problem(frame.name, what, fix, severity="warning"))
+        if frame.mass_kg > heavy:
+            what = f"{frame.name} weighs {frame.mass_kg:.0f} kg, more than two people lift"
+            found.append(Problem(frame.name, what, fix, severity="warning"))
+    return found
+
+
+HELD = frozenset({"stud", "masonry"})
+
+
+def holding(
+    host: str, frames: Sequence[Frame], strips: Sequence[Strip], catalogue: Catalogue, display: Display
+) -> tuple[list[str], list[Problem]]:
+    """Return what is said of a treatment's fixings: the weakest frame's factor, short bites, and warnings.
+
+    The screws' reference withdrawal value is set against the whole weight of the frame with its casings.
+    """
+    own = [f for f in frames if f.host == host and any(x.holds_in in HELD for x in f.fixings)]
+    if not own:
+        return [], []
+    gravity = catalogue.practice.number("building_stud_gravity")
+    wanted = catalogue.practice.number("pullout_safety_factor")
+    rows = []
+    for frame in own:
+        weight = weight_n(hung_kg(frame, strips, catalogue))
+        rows.append((holding_n(frame.fixings, gravity, catalogue) / weight if weight else 0.0, weight, frame))
+    factor, weight, frame = min(rows, key=lambda r: (r[0], r[2].name))
+    masonry = frame.fixings[0].holds_in == "masonry"
+    what = "anchors are rated" if masonry else "stud screws hold"
+    hold = f"{len(frame.fixings)} {what} {factor * weight:.0f} N"
+    reason = (
+        f"{host}: {frame.name} holds least: {hold} in withdrawal, "
+        f"{factor:.1f} times its weight of {weight:.0f} N (wanted {wanted:g})."
+    )
+    return [reason], list(_watch(host, rows, wanted, catalogue, display))
+
+
+def _watch(
+    host: str,
+    rows: Sequence[tuple[float, float, Frame]],
+    wanted: float,
+    catalogue: Catalogue,
+    display: Display,
+) -> Iterator[Problem]:
+    weak = [frame.name for factor, _, frame in rows if factor < wanted]
+    if weak:
+        what = f"the fixings of {', '.join(weak)} resist less than {wanted:g} times the weight"
+        yield Problem(host, what, "Add screws, or longer ones.", severity="warning")
+    least = catalogue.practice.length("fixing_bite_min")
+    screws = [x for _, _, frame in rows for x in frame.fixings if x.holds_in in HELD]
+    short = [x.bite for x in screws if x.bite < least]
+    if short:
+        bite = format_length(min(short), display)
+        what = f"the longest fixing screw bites only {bite} in what is behind {host}"
+        fix = f"The shop wants {format_length(least, display)}; add a longer screw to the price list."
+        yield Problem(host, what, fix, severity="warning")

@@ -5,12 +5,12 @@ from dataclasses import replace
 from estimator.catalogue.records import Catalogue
 from estimator.core.units import Nm, format_length
 from estimator.job.description_pieces import Corner
-from estimator.layout.corner_geometry import chord, triangle_sheet
-from estimator.layout.corner_places import ceiling_over
+from estimator.layout.corner_places import ceiling_over, chord, triangle_sheet
 from estimator.layout.fixings import choose_screw, even
 from estimator.layout.made import Made
 from estimator.layout.pieces import Wanted, weighed
-from estimator.layout.records import Cavity, Fixing, Frame, Meets, Member, Placement, Side, Spread
+from estimator.layout.records import Cavity, Fixing, Frame, Meets, Member, Placement, Spread
+from estimator.layout.shapes import Side
 
 
 def corner(trap: Corner, wanted: Wanted) -> Made:

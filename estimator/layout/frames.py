@@ -8,7 +8,7 @@ from estimator.core.units import Nm
 from estimator.layout.materials import Cloth, Material, face, seam_reach
 from estimator.layout.members import build, cavities, regular_studs, stud_centres
 from estimator.layout.records import Edge, Frame, Placement
-from estimator.layout.rects import Rect
+from estimator.layout.shapes import Rect
 from estimator.layout.weights import parts_kg
 
 

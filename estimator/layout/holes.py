@@ -10,11 +10,9 @@ from estimator.job.description import Job
 from estimator.job.description_pieces import Treatment
 from estimator.job.description_room import Opening as JobOpening
 from estimator.layout.bounds import Hole
-from estimator.layout.plan import drop_corners
-from estimator.layout.polygons import span_inside
-from estimator.layout.rects import Rect
+from estimator.layout.plan import Opening, PlanWall, RoomPlan, drop_corners
+from estimator.layout.shapes import Rect, span_inside
 from estimator.layout.sites import Site
-from estimator.layout.surveyed import Opening, PlanWall, RoomPlan
 
 SMALLEST: Nm = 10 * MM
 """Nothing that has to be kept open is smaller. Assumption: it catches a wrong unit."""

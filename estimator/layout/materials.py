@@ -1,9 +1,13 @@
-"""What a make-up is made of, as the layout needs it: stock, fill, trim and cloth."""
+"""What a make-up is made of, as the layout needs it: stock, fill, trim and cloth.
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+Which cloth goes on which frame: the make-up's, a treatment's, or one frame's own.
+"""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from estimator.catalogue.records import Catalogue
+from estimator.core.errors import Problem
 from estimator.core.units import Nm
 from estimator.job.description import Job
 from estimator.job.description_pieces import MakeUp
@@ -109,3 +113,40 @@ def seam_reach(cloth: Cloth, width: Nm, height: Nm) -> Nm | None:
 def face(name: str, width: Nm, height: Nm, cloth: Cloth, studs: Sequence[Nm]) -> Face:
     """Return a face covered in the cloth; seams may fall over any stud."""
     return Face(name, width, height, cloth.fabric, cloth.colour, cloth.wrap, tuple(studs), cloth.turn_allowed)
+
+
+def cloths(job: Job, catalogue: Catalogue) -> Callable[[str, str, Cloth], Cloth]:
+    """Return the function that gives a frame's cloth from its name, its host and its make-up's cloth.
+
+    A colour for a frame goes before one for its treatment; of two for the same, the later one stands.
+    """
+    by_host = {c.wall: c for c in job.colours if c.wall is not None}
+    by_frame = {name: c for c in job.colours for name in c.frames}
+
+    def cloth_of(frame: str, host: str, cloth: Cloth) -> Cloth:
+        for chosen in (by_host.get(host), by_frame.get(frame)):
+            if chosen is None:
+                continue
+            if chosen.fabric is not None and chosen.fabric != cloth.fabric:
+                cloth = _other(cloth, chosen.fabric, catalogue)
+            if chosen.colour is not None:
+                cloth = replace(cloth, colour=chosen.colour)
+        return cloth
+
+    return cloth_of
+
+
+def _other(cloth: Cloth, fabric: str, catalogue: Catalogue) -> Cloth:
+    item = catalogue.sizes(fabric)[0]
+    turns = item.railroad and not item.nap
+    return replace(cloth, fabric=fabric, colour="", width=item.width or 0, turn_allowed=turns)
+
+
+def strangers(job: Job, frames: set[str]) -> Iterator[Problem]:
+    """Yield a warning for each colour of a frame that is not there: an option may leave fewer frames."""
+    for at, colour in enumerate(job.colours):
+        for name in colour.frames:
+            if name not in frames:
+                fix = f"There are {', '.join(sorted(frames))}."
+                where = f"colour[{at}].frames"
+                yield Problem(where, f"there is no frame {name!r}", fix, severity="warning")

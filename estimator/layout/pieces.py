@@ -11,20 +11,10 @@ from estimator.job.piece_kinds import PIECES
 from estimator.layout import bounds
 from estimator.layout.frames import Plan, frame
 from estimator.layout.materials import Material
-from estimator.layout.records import (
-    SIDES,
-    Edge,
-    Fixing,
-    Frame,
-    Hardware,
-    Meets,
-    Placement,
-    Side,
-    Strip,
-)
-from estimator.layout.rects import Rect
+from estimator.layout.plan import RoomPlan
+from estimator.layout.records import Edge, Fixing, Frame, Hardware, Meets, Placement, Strip
+from estimator.layout.shapes import SIDES, Rect, Side
 from estimator.layout.strips import casings
-from estimator.layout.surveyed import RoomPlan
 from estimator.layout.wall_frames import Choices
 from estimator.layout.weights import parts_kg
 

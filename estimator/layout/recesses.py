@@ -10,7 +10,8 @@ from estimator.layout.fixings import weight_n
 from estimator.layout.holes import Found, found
 from estimator.layout.made import Made
 from estimator.layout.pieces import Wanted
-from estimator.layout.records import SIDES, Frame, Placement
+from estimator.layout.records import Frame, Placement
+from estimator.layout.shapes import SIDES
 
 
 def _place(box: Recess, job: Job) -> Found:

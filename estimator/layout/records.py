@@ -10,10 +10,9 @@ from typing import Literal, TypeAlias
 
 from estimator.core.errors import Problem
 from estimator.core.units import METRE, Nm
-from estimator.layout.surveyed import Opening, RoomPlan
+from estimator.layout.plan import Opening, RoomPlan
+from estimator.layout.shapes import Side
 
-Side = Literal["left", "right", "bottom", "top"]
-SIDES: tuple[Side, ...] = ("left", "right", "bottom", "top")
 Meets = Literal[
     "wall", "ceiling", "bulkhead", "sill", "casing", "baseboard", "floor", "angled", "frame", "free"
 ]  # fmt: skip

@@ -1,15 +1,24 @@
-"""Where each treatment stands: its plan wall, its band, and the refusals of bands that do not fit."""
+"""Where each treatment stands: its plan wall, its band, and the refusals of bands that do not fit.
 
+What each side of a band meets, by the plan and the job, and how far frames stop short there.
+"""
+
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from estimator.core.errors import InputError, Problem
-from estimator.core.units import Display, format_length
+from estimator.core.units import Display, Nm, format_length
 from estimator.job.description import Job
 from estimator.job.description_pieces import Treatment
+from estimator.layout.bounds import CASED, Bound
+from estimator.layout.edges import SQUARE_DEG, seat, stop_short
 from estimator.layout.materials import Material
-from estimator.layout.rects import Rect
-from estimator.layout.surveyed import PlanWall, RoomPlan
+from estimator.layout.members import Stock
+from estimator.layout.plan import PlanWall, RoomPlan
+from estimator.layout.records import Meets
+from estimator.layout.shapes import Rect, Side
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,3 +90,182 @@ def _over_each_other(found: Sequence[Site]) -> list[Problem]:
         for a in found[:i]
         if a.wall.name == b.wall.name and a.whole.overlaps(b.whole)
     ]
+
+
+CornerRule = Literal["mitre", "butt"]
+UPRIGHT: tuple[Literal["left", "right"], ...] = ("left", "right")
+
+
+def bounds(
+    site: Site, sites: Sequence[Site], plan: RoomPlan, rule: CornerRule, clear: Mapping[Side, Nm]
+) -> dict[Side, Bound]:
+    """Return what each side of a site's band meets.
+
+    Args:
+        site: the treatment.
+        sites: all treatments, this one too.
+        plan: the room.
+        rule: how frames meet at a square corner.
+        clear: how far frames keep from the wall's ends, where something else stands in the corner.
+    """
+    found: dict[Side, Bound] = {
+        side: _kept_off(site, side, clear[side]) if side in clear else _upright(site, side, sites, plan, rule)
+        for side in UPRIGHT
+    }
+    found["bottom"] = _level(site, "bottom", sites)
+    found["top"] = _level(site, "top", sites)
+    return found
+
+
+def _kept_off(site: Site, side: Side, room: Nm) -> Bound:
+    return Bound("free", cased=True, short=max(room - room_at(site, side), 0))
+
+
+def meeting(depth: Nm, other: Nm, turn_deg: float) -> Nm:
+    """Return how far a frame stops from the corner so that its front meets the front of the other frame.
+
+    (other - depth cos turn) / sin turn; for equal depths d tan(turn / 2). Negative at outside corners,
+    where frames run past the corner.
+
+    Source: plane geometry: where the lines at `depth` and `other` from the two walls cross.
+    """
+    if depth == other:
+        return stop_short(depth, turn_deg)
+    turn = math.radians(abs(turn_deg))
+    short, theirs = (other - depth * math.cos(turn)), (depth - other * math.cos(turn))
+    if short < 0:
+        return 0
+    inside = round(depth * math.tan(turn)) if theirs < 0 else round(short / math.sin(turn))
+    return inside if turn_deg > 0 else -inside
+
+
+def corner(plan: RoomPlan, wall: PlanWall, side: Side) -> tuple[PlanWall, float]:
+    """Return the wall round the corner on that side of a wall, and the turn there."""
+    at = plan.walls.index(wall)
+    if side == "left":
+        before = plan.walls[at - 1]
+        return before, before.turn_deg
+    return plan.walls[(at + 1) % len(plan.walls)], wall.turn_deg
+
+
+def room_at(site: Site, side: Side) -> Nm:
+    """Return how far the band's end is from the wall's end on that side."""
+    return site.whole.left if side == "left" else site.wall.length - site.whole.right
+
+
+def _stated(site: Site, side: Side) -> Meets | None:
+    stated: Meets | None = getattr(site.treatment.sides, side)
+    return stated
+
+
+def _plain(meets: Meets, turn_deg: float = 0.0) -> Bound:
+    return Bound(meets, meets in CASED, turn_deg=turn_deg)
+
+
+def _upright(
+    site: Site, side: Literal["left", "right"], sites: Sequence[Site], plan: RoomPlan, rule: CornerRule
+) -> Bound:
+    if _beside(site, side, sites):
+        return Bound("frame", cased=False)
+    wall, turn = corner(plan, site.wall, side)
+    away, stated = room_at(site, side), _stated(site, side)
+    other = _round_corner(site, side, wall, sites)
+    if other is not None and turn == 0 and away == 0 and room_at(other, _opposite(side)) == 0:
+        return Bound("frame", cased=False, wall=wall.name)
+    if other is not None and turn != 0 and not (turn < 0 and stated == "free"):
+        met = _angled(site, other, side, turn, rule)
+        if met is not None:
+            return met
+    if stated == "angled":
+        short = max(0, stop_short(site.material.depth, turn) - away) if turn else 0
+        return Bound("angled", cased=False, short=short, turn_deg=turn, wall=wall.name)
+    if away > 0:
+        return _at_wall(stated or "free", site, turn, away)
+    return _at_wall(stated or ("wall" if turn > 0 else "free"), site, turn, away)
+
+
+def _at_wall(meets: Meets, site: Site, turn_deg: float, away: Nm) -> Bound:
+    """Return the bound where no other treatment stands round the corner; a leaning wall keeps off."""
+    if turn_deg <= 0 or turn_deg == SQUARE_DEG or (away and turn_deg < SQUARE_DEG):
+        return _plain(meets, turn_deg if not away else 0.0)
+    casing = site.material.casing if meets in CASED and not away else 0
+    short = seat(site.material.depth, turn_deg, casing).short
+    return Bound(meets, meets in CASED, short=max(short - away, 0) if away else short, turn_deg=turn_deg)
+
+
+def _opposite(side: Side) -> Side:
+    return "right" if side == "left" else "left"
+
+
+def _beside(site: Site, side: Side, sites: Sequence[Site]) -> bool:
+    """Return whether another treatment starts where this one ends, on the same wall."""
+    at = site.whole.at(side)
+    return any(
+        other.whole.at(_opposite(side)) == at and _level_with(site, other)
+        for other in sites
+        if other is not site and other.wall.name == site.wall.name
+    )
+
+
+def _level_with(site: Site, other: Site) -> bool:
+    return site.whole.bottom < other.whole.top and other.whole.bottom < site.whole.top
+
+
+def _round_corner(site: Site, side: Side, wall: PlanWall, sites: Sequence[Site]) -> Site | None:
+    """Return the treatment round the corner, at the same height; the nearest to the corner."""
+    near = [s for s in sites if s.wall.name == wall.name and _level_with(site, s) and s is not site]
+    return min(near, key=lambda s: (room_at(s, _opposite(side)), s.name), default=None)
+
+
+def _angled(site: Site, other: Site, side: Side, turn: float, rule: CornerRule) -> Bound | None:
+    """Return the bound where two treatments meet at a turn; None where one keeps clear of the corner."""
+    away, theirs = room_at(site, side), room_at(other, _opposite(side))
+    depth, across = site.material.depth, other.material.depth
+    own, opposite = meeting(depth, across, turn), meeting(across, depth, turn)
+    reach = max(own, opposite, depth, across) if turn > 0 else 1
+    if away >= reach or theirs >= reach:
+        return None
+    if _butts(site, other, turn, rule):
+        return _butted(site, other, turn, across, away)
+    short = max(own - away, 0) if turn > 0 else own
+    return Bound("angled", cased=False, short=short, turn_deg=turn, wall=other.wall.name)
+
+
+def _butts(site: Site, other: Site, turn: float, rule: CornerRule) -> bool:
+    """Return whether a square corner is butted: the shop's rule, or a mitred stile would be too thin."""
+    if abs(turn) != SQUARE_DEG:
+        return False
+    return rule == "butt" or (turn < 0 and any(thin_stile(s.material.stock, turn) for s in (site, other)))
+
+
+def thin_stile(stock: Stock, turn_deg: float) -> bool:
+    """Return whether a stile bevelled for an outside corner keeps under a quarter of its thickness."""
+    return stock.thickness - stop_short(stock.depth, abs(turn_deg)) < stock.thickness // 4
+
+
+def _butted(site: Site, other: Site, turn: float, across: Nm, away: Nm) -> Bound:
+    """Return the bound by the butt rule: the wider treatment runs through, by name where they are equal."""
+    through = (-site.whole.width, site.name) < (-other.whole.width, other.name)
+    if turn > 0:
+        if through:
+            return Bound("wall", cased=False, turn_deg=turn, wall=other.wall.name)
+        short = max(across - away, 0)
+        return Bound("angled", cased=True, short=short, turn_deg=turn, wall=other.wall.name)
+    if through:
+        return Bound("free", cased=True, short=-across, turn_deg=turn, wall=other.wall.name)
+    return Bound("frame", cased=False, turn_deg=turn, wall=other.wall.name)
+
+
+def _level(site: Site, side: Literal["bottom", "top"], sites: Sequence[Site]) -> Bound:
+    at = site.whole.at(side)
+    opposite: Side = "top" if side == "bottom" else "bottom"
+    stacked = any(
+        s.whole.at(opposite) == at and s.whole.left < site.whole.right and site.whole.left < s.whole.right
+        for s in sites
+        if s is not site and s.wall.name == site.wall.name
+    )
+    if stacked:
+        return Bound("frame", cased=False)
+    building: Meets = "floor" if side == "bottom" else "ceiling"
+    reached = at == (0 if side == "bottom" else site.wall.height)
+    return _plain(_stated(site, side) or (building if reached else "free"))

@@ -1,4 +1,7 @@
-"""The frames and strips of every treated wall: band by band, then all frames of one plan wall together."""
+"""The frames and strips of every treated wall: band by band, then all frames of one plan wall together.
+
+Parts of a band in which no frame fits: they stay bare, and the frames go round them.
+"""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -10,23 +13,75 @@ from estimator.core.units import INCH, MM, Display, Nm, format_length
 from estimator.job.description import Job
 from estimator.job.description_pieces import Corner
 from estimator.job.piece_kinds import PIECES
-from estimator.layout.bare import bare_problem, without
-from estimator.layout.bounds import Band, Piece
-from estimator.layout.corner_geometry import kept_clear
-from estimator.layout.covers import BevelRule, corner_covers, covers, joints
+from estimator.layout.bounds import Band, Hole, Piece
+from estimator.layout.corner_places import kept_clear
 from estimator.layout.cuttings import Cutting, Limits, choose, columns_of, reason, score
-from estimator.layout.edges import edges, seat
+from estimator.layout.edges import Standing, edges, mitred, seat, with_neighbours
 from estimator.layout.frames import Plan, frame, frame_mass_kg, resized
 from estimator.layout.holes import boxes, holes
 from estimator.layout.made import Made
 from estimator.layout.materials import Cloth, Material, seam_reach
-from estimator.layout.meetings import Standing, mitred, with_neighbours
+from estimator.layout.plan import RoomPlan
 from estimator.layout.records import Edge, Frame, Placement, Strip
-from estimator.layout.rects import Rect
-from estimator.layout.sides import UPRIGHT, CornerRule, bounds
-from estimator.layout.sites import Site
-from estimator.layout.strips import casings
-from estimator.layout.surveyed import RoomPlan
+from estimator.layout.shapes import SIDES, Rect, Side, contact
+from estimator.layout.sites import UPRIGHT, CornerRule, Site, bounds
+from estimator.layout.strips import BevelRule, casings, corner_covers, covers, joints
+
+
+def without(band: Band, bare: Sequence[Rect]) -> Band:
+    """Return the band with its bare parts as holes, or as more of the opening beside them.
+
+    Beside an opening of the same height (or width) a bare part makes that opening larger, so that one
+    casing runs past both. Elsewhere it is a hole of its own; its rectangle is turned inside out where it
+    is smaller than two casings, and is the bare part itself once the casing is added.
+    """
+    for rect in bare:
+        beside = _beside(band, rect)
+        own = rect if beside is None else _hull(band.grown(beside), rect)
+        kept = tuple(h for h in band.holes if h is not beside)
+        shrunk = own.grown(*(-band.casing,) * 4)
+        made = Hole("bare", "vent", shrunk) if beside is None else replace(beside, rect=shrunk)
+        band = replace(band, holes=(*kept, made))
+    return band
+
+
+def bare_problem(site: Site, band: Band, rect: Rect, display: Display) -> Problem:
+    """Return the warning that a part of a band stays bare, with the opening beside it."""
+    beside = next((h for h in band.holes if h.name != "bare" and _touches(band, h, rect)), None)
+    size = f"{format_length(rect.width, display)} x {format_length(rect.height, display)}"
+    near = f" beside {beside.kind} {beside.name}" if beside else ""
+    what = f"{site.name}: a part of the band{near}, {size}, is too narrow for a frame and stays bare"
+    fix = "Widen the band, move its end, or close it with a strip."
+    return Problem(site.where, what, fix, severity="warning")
+
+
+def _beside(band: Band, rect: Rect) -> Hole | None:
+    """Return the hole that has a whole side in common with a bare part."""
+    for hole in band.holes:
+        seen = band.grown(hole).common(band.net)
+        if any(_whole_side(rect, side, seen) for side in SIDES):
+            return hole
+    return None
+
+
+def _whole_side(rect: Rect, side: Side, other: Rect) -> bool:
+    return _meet(rect, side, other) and rect.span(side) == other.span(side)
+
+
+def _touches(band: Band, hole: Hole, rect: Rect) -> bool:
+    seen = band.grown(hole).common(band.net)
+    return any(_meet(rect, side, seen) for side in SIDES)
+
+
+def _meet(rect: Rect, side: Side, other: Rect) -> bool:
+    return other.area > 0 and contact(rect, side, other) is not None
+
+
+def _hull(a: Rect, b: Rect) -> Rect:
+    return Rect(
+        min(a.left, b.left), min(a.bottom, b.bottom), max(a.right, b.right), max(a.top, b.top)
+    )  # fmt: skip
+
 
 Sizes = Mapping[str, tuple[Nm, Nm]]
 ClothOf = Callable[[str, str, Cloth], Cloth]

@@ -11,7 +11,7 @@ from estimator.calc.tables import Draft, Table
 from estimator.catalogue.records import Catalogue
 from estimator.core.money import rounded
 from estimator.core.units import Measures
-from estimator.layout.hangers import Hangers
+from estimator.layout.clouds import Hangers
 from estimator.layout.records import Layout
 from estimator.takeoff.weighing import hung
 

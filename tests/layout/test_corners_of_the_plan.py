@@ -9,7 +9,7 @@ from estimator.core.units import INCH
 from estimator.layout.assembly import lay_out
 from estimator.layout.edges import seat, stop_short
 from estimator.layout.records import End, Frame, Layout
-from estimator.layout.sides import meeting
+from estimator.layout.sites import meeting
 from tests.layout.jobs import BOX_ROOM, STANDARD, shipped, write_job
 
 DEEP = {**STANDARD, "member": "member-2x4", "layers": 2, "gap": "1/2 in", "casing": "casing-half-4"}

@@ -8,9 +8,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.core.units import FOOT, INCH, Nm
-from estimator.layout.bands import partitions
-from estimator.layout.cuttings import Limits, choose, columns_of, joint_length, parts, reason, split
-from estimator.layout.rects import Rect
+from estimator.layout.cuttings import (
+    Limits,
+    choose,
+    columns_of,
+    joint_length,
+    partitions,
+    parts,
+    reason,
+    split,
+)
+from estimator.layout.shapes import Rect
 
 EASY = Limits(
     narrowest=6 * INCH, widest=96 * INCH, tallest=120 * INCH, heaviest_kg=1e9, longest_rail=144 * INCH,

@@ -9,8 +9,8 @@ import pytest
 from estimator.core.errors import InputError
 from estimator.core.units import FOOT, INCH, Nm
 from estimator.layout.assembly import lay_out
-from estimator.layout.corner_geometry import chord, clear_of, triangle_sheet
-from estimator.layout.hangers import Grid, hanger_grid
+from estimator.layout.clouds import Grid, hanger_grid
+from estimator.layout.corner_places import chord, clear_of, triangle_sheet
 from estimator.layout.records import Frame, Hardware, Layout
 from estimator.layout.screens import tip_factor
 from tests.layout.jobs import BOX_ROOM, STANDARD, shipped, write_job

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from estimator.core.errors import InputError
 from estimator.core.units import MM, Nm
 from estimator.layout.assembly import lay_out
+from estimator.layout.plan import PlanWall
 from estimator.layout.records import Frame, Layout
-from estimator.layout.surveyed import PlanWall
 from tests.layout.jobs import shipped, write_job
 from tests.layout.rooms import Room, rooms
 

@@ -12,7 +12,7 @@ from estimator.core.errors import InputError
 from estimator.core.units import INCH
 from estimator.layout.assembly import lay_out
 from estimator.layout.records import Frame, Layout, Strip
-from estimator.layout.rects import Rect
+from estimator.layout.shapes import Rect
 from tests.layout.jobs import BOX_ROOM, STANDARD, shipped, write_job
 from tests.layout.rooms import inch, lengths
 
