@@ -18,23 +18,19 @@ from estimator.core.units import Measures, measures
 from estimator.cutting.room import RoomPlans, cut_room
 from estimator.job.description import Job
 from estimator.job.options import apply_option
-from estimator.labour.deliveries import late_orders, order_dates
 from estimator.labour.leeway import Leeway, leeways
 from estimator.labour.network import waits_of
-from estimator.labour.option_hours import option_hours
-from estimator.labour.schedule import Crew, Schedule, plan_days
-from estimator.labour.tasks import Labour, reckon_labour
-from estimator.labour.unit_costs import unit_cost
+from estimator.labour.schedule import Crew, Schedule, late_orders, order_dates, plan_days
+from estimator.labour.tasks import Labour, option_hours, reckon_labour, unit_cost
 from estimator.layout.assembly import lay_out
 from estimator.layout.records import Layout
-from estimator.pricing.cases import DirectCost, OptionCost
-from estimator.pricing.following import Following
+from estimator.pricing.cases import DirectCost, Following, OptionCost
 from estimator.pricing.price import Pricing, reckon_price
 from estimator.pricing.shares import Shares, shared
 from estimator.pricing.totals import Totals
-from estimator.takeoff.added import added_problems, added_rows
 from estimator.takeoff.contents import Line
 from estimator.takeoff.edited import deepened, edited, sizes_in
+from estimator.takeoff.inputs import added_problems, added_rows
 from estimator.takeoff.option_purchases import option_purchases
 from estimator.takeoff.quantities import Takeoff, driven, take_off
 

@@ -15,9 +15,10 @@ import ironcalc
 import pytest
 from hypothesis import settings
 
+from estimator.calc.expressions import Field
 from estimator.calc.formulas import Renderer
 from estimator.calc.placement import Placement
-from estimator.calc.tables import Book, Field, Role, Sheet, Table
+from estimator.calc.tables import Book, Role, Sheet, Table
 from estimator.cutting import room
 from tests.remembered import remembered
 

@@ -30,8 +30,8 @@ from estimator.job.description import Job
 from estimator.job.description_room import Point as JobPoint
 from estimator.job.description_room import Room
 from estimator.job.piece_kinds import PIECES
-from estimator.layout.records import Cavity, Frame, Layout
 from estimator.layout.plan import PlanWall, RoomPlan
+from estimator.layout.records import Cavity, Frame, Layout
 
 Finishes = Mapping[str, Finish]
 SQUARE_METRE = METRE * METRE

@@ -1,6 +1,8 @@
 """Evaluate expressions in `Decimal`, with the spreadsheet's meaning of each function.
 
 Source: function meanings as in OASIS OpenFormula 1.2 (ISO/IEC 26300-2), restricted to the cases used.
+
+A rule written once as an expression, worked out for numbers that stand in no table.
 """
 
 from __future__ import annotations
@@ -254,3 +256,17 @@ def evaluate(expr: Expr, row: int) -> Value:
     if isinstance(expr, Call):
         return _FUNCTIONS[expr.name](expr, row)
     raise CellError("a range cannot stand alone in a cell")
+
+
+def worked_out(rule: Callable[..., Expr], *numbers: Decimal) -> Decimal:
+    """Return what a rule of the workbook gives for `numbers`, by evaluating its formula on a row of them.
+
+    Args:
+        rule: builds the formula from one operand for each number.
+        numbers: in the units that the rule takes.
+
+    Raises:
+        CellError: where a spreadsheet would show an error, such as division by zero.
+    """
+    row = (Field("given", f"n{i}", "", "value", "", (n,)) for i, n in enumerate(numbers))
+    return number(evaluate(rule(*row), 0))

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 
 from openpyxl.utils import get_column_letter
 
-from estimator.calc.tables import Book, Field, Sheet, Table
+from estimator.calc.expressions import Field
+from estimator.calc.tables import Book, Sheet, Table
 
 FIRST_ROW = 4
 HEAD_ROWS = 4

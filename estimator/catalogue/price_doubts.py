@@ -1,16 +1,23 @@
 """What looks wrong in a price list that can be read: old dates, packs out of line, sizes by name.
 
 Prices of one supplier and date grow old together: they are told in one line.
+
+Titles of the sections that cost codes name.
+
+Source: CSI MasterFormat; each row says how far its title was checked.
 """
 
+import csv
 import datetime as dt
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cache
 from math import prod
+from pathlib import Path
 from statistics import median
+from types import MappingProxyType
 
-from estimator.catalogue.cost_codes import cost_code_titles
 from estimator.catalogue.kinds import KINDS
 from estimator.catalogue.lumber import dressed_sizes, nominal_size
 from estimator.catalogue.records import Item
@@ -106,3 +113,13 @@ def _dressed(items: Sequence[Item]) -> Iterator[Doubt]:
         if planed and item.thickness and item.width and {item.thickness, item.width} != set(planed):
             sizes = " x ".join(format_length(size) for size in planed)
             yield item, "width", f"a planed {nominal_size(item.description)} is {sizes}", "Measure one."
+
+
+DATA = Path(__file__).parent / "data" / "cost_codes.csv"
+
+
+@cache
+def cost_code_titles() -> Mapping[str, str]:
+    """Return the title of every section known here, by its number such as ``09 84 33``."""
+    with DATA.open(encoding="utf-8", newline="") as stream:
+        return MappingProxyType({row["code"]: row["title"] for row in csv.DictReader(stream)})

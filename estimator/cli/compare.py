@@ -50,8 +50,7 @@ def compare_verb(
     """Show what differs between two estimates: scope, frames, quantities, cost, price, days, absorption."""
 
     def work() -> tuple[Iterable[Problem], dict[str, Any]]:
-        from estimator.tables.compare import compare
-        from estimator.tables.compare_figures import compared
+        from estimator.tables.compare import compare, compared
 
         at, job = Where(archive, practice), _job_file(first, second)
         if second:

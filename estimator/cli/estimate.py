@@ -110,7 +110,7 @@ def explain_verb(
     """Show where a quantity comes from: 'why 14 sticks?'."""
 
     def work() -> "tuple[Iterable[Problem], dict[str, Any]]":
-        from estimator.tables.explain import explained
+        from estimator.tables.figures import explained
 
         result, problems = estimated(job)
         return problems, explained(result, line)

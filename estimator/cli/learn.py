@@ -74,8 +74,7 @@ def _learn(
     from estimator.core.files import save
     from estimator.intake.files import read_text
     from estimator.job.document import parse_document, validated
-    from estimator.labour.learning import learned_rates
-    from estimator.labour.rates_file import with_rates
+    from estimator.labour.learning import learned_rates, with_rates
 
     book = load_labour(rates)
     spent, problems = _spent(sources, book)

@@ -75,8 +75,7 @@ def _job_file(job: Path, out: Path, after: "Applied", changes: Mapping[str, obje
 
 def _moved(job: Path, before: "Applied", after: "Applied") -> dict[str, Any]:
     """Return what moved between the job as it was and as repriced, as the JSON answer gives it."""
-    from estimator.tables.compare import compare, party
-    from estimator.tables.compare_figures import compared
+    from estimator.tables.compare import compare, compared, party
 
     parties = (
         party(job.name, before.estimate, len(before.edits)),

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 
+from estimator.calc.evaluation import worked_out
 from estimator.calc.expressions import Expr, Operand, lift, whole_up
-from estimator.calc.rules import worked_out
 from estimator.catalogue.labour import LabourBook, Stage, Task
 from estimator.catalogue.records import Practice
 

@@ -6,14 +6,20 @@ squares, and the hours that are enough with a stated chance lie z spreads above 
 
 Source: PERT; Malcolm, Roseboom, Clark, Fazar, Operations Research 7 (1959) 646-669 (from memory). A sum of
 many tasks tends to the normal distribution (central limit theorem); checked by simulation in the tests.
+
+What one more of a thing costs in labour: what plans are weighed by before the hours are known.
+
+What the work of options costs more than the base's, worked out again as rates and wages move.
 """
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from estimator.calc.evaluation import worked_out
 from estimator.calc.expressions import (
     Expr,
+    Field,
     Operand,
     Value,
     call,
@@ -24,8 +30,7 @@ from estimator.calc.expressions import (
     total,
     total_where,
 )
-from estimator.calc.rules import worked_out
-from estimator.calc.tables import Draft, Field, Table
+from estimator.calc.tables import Draft, Table
 from estimator.catalogue.labour import Basis, LabourBook, Task
 from estimator.core.errors import InputError, Problem
 from estimator.core.money import rounded
@@ -279,4 +284,70 @@ def _job(basis: Table, lines: Table, currency: str) -> Table:
     money = draft.formula("labour_spread", "Spread of labour cost", currency, call("SQRT", squares))
     draft.formula("reserve_eighty", "Reserve for 80 in 100", currency, cents(z_eighty * money.at()))
     draft.formula("reserve_ninety_five", "Reserve for 95 in 100", currency, cents(z_ninety_five * money.at()))
+    return draft.table()
+
+
+_STEP = Decimal("0.0001")
+
+
+def unit_cost(book: LabourBook, driver: str, difficulty: Sequence[Difficulty] = ()) -> Decimal:
+    """Return the expected cost of one more of a driver, in the currency of the wages, to 1/10 000.
+
+    The rates and wages are the shop's own, as `labour.tasks` reckons with them; what the office changes in a
+    workbook is left out, so that a rate tried there moves no plan.
+
+    Args:
+        book: the shop's tasks and wages.
+        driver: a quantity of the takeoff that is counted, such as ``board_pieces``.
+        difficulty: factors on named tasks.
+    """
+    tasks = [task for task in book.tasks if task.driver == driver and task.unit == "each"]
+    return sum((_cost(book, task, difficulty) for task in tasks), Decimal(0)).quantize(_STEP)
+
+
+def _cost(book: LabourBook, task: Task, difficulty: Sequence[Difficulty]) -> Decimal:
+    wage = next(wage for wage in book.wages if wage.key == task.wage)
+    hourly = worked_out(hour_cost, wage.wage, wage.burden, wage.billable)
+    factor, _ = difficulty_of(task.key, difficulty)
+    return expected_minutes(task, book) * factor * hourly / MINUTES
+
+
+def option_hours(base: Labour, options: Mapping[str, tuple[str, Labour]], currency: str) -> Table:
+    """Return one row an option and a task: hours and spread of a unit, and what they cost.
+
+    Args:
+        base: the base's labour.
+        options: title and labour of each option, by name; how much work there is stays as found.
+        currency: ISO 4217.
+    """
+    basis, _, rates = base.inputs
+    lines, parts, minutes = base.workings[1], basis["pert_parts"].at(), basis["min_per_hour"].at()
+    tasks = [str(key) for key in lines["key"].values]
+    cases = [(name, title, labour.workings[1]) for name, (title, labour) in options.items()]
+    note = "Quantities are as the program found them; minutes, difficulty and wages are those of the base."
+    draft = Draft("option_hours", "What the work of options costs more than the base", note=note)
+    draft.keys([f"{name}|{task}" for name, _, _ in cases for task in tasks])
+    draft.label("option_title", "Option", [title for _, title, _ in cases for _ in tasks])
+    draft.label("labour_task", "Task", [v for _ in cases for v in lines["labour_task"].values])
+    draft.link("case", "Case", [name for name, _, _ in cases for _ in tasks])
+    task = draft.link("task", "Task", tasks * len(cases))
+    was = draft.formula("base_quantity", "Base", "", find(lines["quantity"], lines["key"], task))
+    now = draft.decided("option_quantity", "Option", "", [v for *_, t in cases for v in t["quantity"].values])
+    hard = draft.formula("hard", "Difficulty", "", find(rates["difficulty"], rates["key"], task))
+    expected = draft.formula(
+        "expected", "Expected", "min", find(lines["expected"], lines["key"], task), places=3
+    )
+    low = draft.formula("low", "Low", "min", find(rates["low"], rates["key"], task), places=3)
+    high = draft.formula("high", "High", "min", find(rates["high"], rates["key"], task), places=3)
+    each = draft.formula("hours_each", "Hours, a unit", "h", hard * expected / minutes, places=4)
+    apart = draft.formula(
+        "spread_each", "Spread, a unit", "h", hard * (high - low) / parts / minutes, places=4
+    )
+    money = f"{currency}/h"
+    rate = draft.formula("hour_cost", "Cost of an hour", money, find(lines["hour_cost"], lines["key"], task))
+    base_cost = draft.formula("base_cost", "Cost in the base", currency, cents(was * each * rate))
+    cost = draft.formula("option_cost", "Cost in the option", currency, cents(now * each * rate))
+    draft.formula("more", "More than base", currency, cost - base_cost)
+    spread = draft.formula("cost_spread", "Spread of cost", currency, now * apart * rate)
+    draft.formula("square", "Its square", f"{currency}²", spread * spread)
     return draft.table()

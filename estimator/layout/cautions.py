@@ -1,8 +1,7 @@
 """The usual hazards: what triggers each, and with whom it rests. Nothing here states compliance.
 
-Whether frames can be made from the sticks there are, and carried and lifted by two people.
-
-Whether a treatment's stud screws hold its frames, with the safety factor shown.
+With them, whether frames can be made of the sticks there are and lifted by two people, and whether their
+screws hold them, with the safety factor shown.
 """
 
 from collections.abc import Iterator, Sequence

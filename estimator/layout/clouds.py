@@ -1,12 +1,12 @@
 """Clouds: frames hung flat below the ceiling, their hanger points, and what each hanger carries.
 
-How many hangers a cloud takes: one rule, for the layout and for whatever size the office gives a cloud.
+Hangers are counted by one rule, for the layout and for whatever size the office gives a cloud: they stand
+no further apart than the shop says, along and across. Where the busiest would carry more than its rated
+load with the shop's safety factor, or the cloud has fewer than the shop's least, rows are added along it,
+or hangers in each row, whichever takes fewer in all.
 
-Hangers stand no further apart than the shop says, along and across. Where the busiest would carry more than
-its rated load with the shop's safety factor, or the cloud has fewer than the shop's least, rows are added
-along it, or hangers in each row, whichever takes fewer in all.
-
-Source: tributary area (statics): of n hangers in an even row the busiest carries 1 / (n - 1), at most a half.
+Source: tributary area (statics): of n hangers in an even row the busiest carries 1 / (n - 1), at most a
+half.
 """
 
 from collections.abc import Callable, Iterator

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from estimator.calc.evaluation import worked_out
 from estimator.calc.expressions import Expr, Operand, call, lift, whole_down, whole_up
-from estimator.calc.rules import worked_out
 from estimator.catalogue.records import Catalogue, Item, Practice
 from estimator.core.units import Nm, inches
 from estimator.job.description_pieces import Backing

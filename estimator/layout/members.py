@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
 
+from estimator.calc.evaluation import worked_out
 from estimator.calc.expressions import Expr, Operand, call, lift, whole_up
-from estimator.calc.rules import worked_out
 from estimator.core.units import Nm
 from estimator.layout.records import Cavity, Member, Role
 

@@ -1,6 +1,4 @@
-"""The room as surveyed: a chain of walls made into a closed plan, its area, and its volume less drops.
-
-The room as surveyed: its walls as a closed plan, their openings, and the drops of its ceiling.
+"""The room as surveyed: a chain of walls made into a closed plan, its openings and drops, area and volume.
 
 All lengths are whole nanometres.
 """

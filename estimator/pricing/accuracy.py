@@ -9,14 +9,14 @@ from dataclasses import dataclass
 from decimal import Decimal
 from itertools import pairwise
 
-from estimator.catalogue.estimate_classes import (
+from estimator.catalogue.labour import LEARNED, LabourBook
+from estimator.catalogue.records import Item
+from estimator.catalogue.references import (
     ClassPractice,
     Deliverable,
     EstimateClass,
     EstimateClasses,
 )
-from estimator.catalogue.labour import LEARNED, LabourBook
-from estimator.catalogue.records import Item
 
 SCOPE = ("survey", "layout", "make_up", "quantities")
 """Done by the time there is an estimate: it exists only when every stage has succeeded."""

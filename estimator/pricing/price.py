@@ -10,21 +10,19 @@ from estimator.calc.tables import Table
 from estimator.catalogue.terms import Tax, Terms
 from estimator.core.errors import InputError, Problem
 from estimator.core.money import rounded
-from estimator.pricing.build_up import build_up
+from estimator.pricing.build_up import build_up, payment_plan, payment_terms
 from estimator.pricing.cases import (
     DirectCost,
+    Following,
     OptionCost,
     allowances_form,
     cases_table,
     direct_table,
 )
 from estimator.pricing.checks import Check, price_checks
-from estimator.pricing.following import Following
-from estimator.pricing.payments import payment_plan, payment_terms
-from estimator.pricing.readings import read_totals
 from estimator.pricing.tax import TaxCells, tax_terms
 from estimator.pricing.terms_inputs import NO_EDITS, TAX_LINES, Edits, TermsInputs, terms_inputs
-from estimator.pricing.totals import Totals
+from estimator.pricing.totals import Totals, read_totals
 
 
 @dataclass(frozen=True, slots=True)

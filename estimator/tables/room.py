@@ -14,6 +14,7 @@ from estimator.acoustics.room import Body, Patch, RoomModel, Surface, treat
 from estimator.acoustics.survey import treatment
 from estimator.calc.expressions import (
     Expr,
+    Field,
     Stack,
     StackKeys,
     Value,
@@ -26,7 +27,7 @@ from estimator.calc.expressions import (
     total,
     total_where,
 )
-from estimator.calc.tables import Draft, Field, Table
+from estimator.calc.tables import Draft, Table
 from estimator.core.money import decimal
 from estimator.core.units import Display, converted, metres
 from estimator.layout.records import Layout

@@ -11,8 +11,7 @@ from estimator.catalogue.labour import LabourBook
 from estimator.catalogue.records import Catalogue, Item, Practice, PracticeChoice, PracticeValue
 from estimator.core.units import INCH, MM, Measures, Nm, converted, plain
 from estimator.layout.records import Frame, Layout
-from estimator.takeoff.added import added_rows, replaced
-from estimator.takeoff.inputs import WASTE
+from estimator.takeoff.inputs import WASTE, added_rows, replaced
 
 
 def edited(catalogue: Catalogue, edits: Mapping[str, Value], units: Measures) -> Catalogue:

@@ -8,8 +8,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
-from estimator.calc.expressions import Expr, call, if_, whole_up
-from estimator.calc.tables import Draft, Field, Table
+from estimator.calc.expressions import Expr, Field, call, if_, whole_up
+from estimator.calc.tables import Draft, Table
 from estimator.catalogue.records import Catalogue
 from estimator.core.units import Measures, Nm
 from estimator.layout.members import bays_between

@@ -13,15 +13,11 @@ from estimator.cutting.room import RoomPlans, board_pieces
 from estimator.layout.records import Layout
 from estimator.takeoff import frames as frame_tables
 from estimator.takeoff import strips as strip_tables
-from estimator.takeoff.contents import Line, Listing
+from estimator.takeoff.contents import Line, Listing, Naming, counted, trail
 from estimator.takeoff.drivers import drivers, layout_counts
-from estimator.takeoff.fixing import fixing_counts
-from estimator.takeoff.hardware import hardware_counts
+from estimator.takeoff.hardware import Needs, fixing_counts, hardware_counts, weights
 from estimator.takeoff.inputs import Edits, pack_steps, practice_form, prices_table, unit_factors, waste_table
-from estimator.takeoff.lines import Trails, costs, materials, pack_choice, purchases
-from estimator.takeoff.plan_prices import plan_prices
-from estimator.takeoff.trail import Naming, counted, trail
-from estimator.takeoff.weighing import Needs, weights
+from estimator.takeoff.lines import Trails, costs, materials, pack_choice, plan_prices, purchases
 
 
 @dataclass(frozen=True, slots=True)

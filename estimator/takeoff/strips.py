@@ -7,8 +7,8 @@ scribing add.
 from dataclasses import dataclass
 from decimal import Decimal
 
-from estimator.calc.expressions import Expr, call, find, if_, whole_up
-from estimator.calc.tables import Draft, Field, Table
+from estimator.calc.expressions import Expr, Field, call, find, if_, whole_up
+from estimator.calc.tables import Draft, Table
 from estimator.core.units import Measures, Nm
 from estimator.layout.records import Frame, Layout, Strip
 

@@ -5,11 +5,10 @@ from collections.abc import Sequence
 from openpyxl.formatting.rule import Rule
 from openpyxl.utils import get_column_letter
 
-from estimator.calc.expressions import Value
-from estimator.calc.keys import is_open, own_rows, row_keys
+from estimator.calc.expressions import Field, Value
+from estimator.calc.keys import is_open, own_rows, padded, row_keys
 from estimator.calc.placement import FORM_LEAD, Spot
-from estimator.calc.spare import padded
-from estimator.calc.tables import Field, Table
+from estimator.calc.tables import Table
 from estimator.workbook.desk import Desk
 from estimator.workbook.fitting import COMFORT
 from estimator.workbook.shown import allowed, number_format, shown, sort_of

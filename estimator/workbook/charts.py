@@ -10,8 +10,9 @@ from openpyxl.drawing.line import LineProperties
 from openpyxl.drawing.text import CharacterProperties, Paragraph, ParagraphProperties, RegularTextRun
 from openpyxl.worksheet.worksheet import Worksheet
 
+from estimator.calc.expressions import Field
 from estimator.calc.placement import Placement
-from estimator.calc.tables import Chart, Field
+from estimator.calc.tables import Chart
 from estimator.workbook.styles import INK, LINE, SERIES
 
 WIDTH_CM, HEIGHT_CM, ROWS_EACH = 18, 9.5, 20

@@ -11,10 +11,10 @@ from decimal import Decimal
 from itertools import islice
 from pathlib import Path
 
-from estimator.calc.expressions import Value
+from estimator.calc.expressions import Field, Value
 from estimator.calc.keys import SPARE, input_cells
 from estimator.calc.placement import Placement
-from estimator.calc.tables import Book, Field, input_key
+from estimator.calc.tables import Book, input_key
 from estimator.core.characters import hidden, named
 from estimator.core.errors import InputError, Problem, refuse
 from estimator.core.money import decimal

@@ -4,8 +4,7 @@ import datetime as dt
 from decimal import Decimal
 from functools import lru_cache
 
-from estimator.calc.expressions import Value
-from estimator.calc.tables import Field
+from estimator.calc.expressions import Field, Value
 
 DATE_FORMAT = "d mmm yyyy"
 TEXT_FORMAT = "@"

@@ -6,9 +6,8 @@ from decimal import Decimal
 
 from openpyxl.worksheet.datavalidation import DataValidation
 
-from estimator.calc.expressions import All, Value
+from estimator.calc.expressions import All, Field, Value
 from estimator.calc.formulas import Renderer
-from estimator.calc.tables import Field
 from estimator.workbook.shown import allowed, sort_of
 from estimator.workbook.texts import FIRST_DATE
 

@@ -21,8 +21,7 @@ from estimator.job.piece_kinds import PIECES
 from estimator.layout.records import Frame
 from estimator.pipeline import Estimate, Scope, estimate
 from estimator.tables.compare import compare, party
-from estimator.tables.explain import explained
-from estimator.tables.figures import figures
+from estimator.tables.figures import explained, figures
 from tests.documents.made import text_of
 
 ROOM = """

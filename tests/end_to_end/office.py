@@ -9,10 +9,10 @@ from pathlib import Path
 
 import ironcalc
 
-from estimator.calc.expressions import Value
+from estimator.calc.expressions import Field, Value
 from estimator.calc.keys import input_cells
 from estimator.calc.placement import Placement
-from estimator.calc.tables import Book, Field
+from estimator.calc.tables import Book
 from estimator.core.money import rounded
 from estimator.workbook.build import workbook_bytes
 from estimator.workbook.control import completed

@@ -10,7 +10,7 @@ from estimator.cli.estimate import estimated
 from estimator.cutting.boards.costs import Outlay
 from estimator.cutting.plans import BoardPlan
 from estimator.cutting.room import board_holes, cut_room
-from estimator.labour.unit_costs import unit_cost
+from estimator.labour.tasks import unit_cost
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 NAMES = sorted(p.parent.name for p in EXAMPLES.glob("*/job.toml"))

@@ -1,8 +1,8 @@
 from pydantic import Field
 
-from estimator.job.attribute_texts import attribute_texts, described
 from estimator.job.description import Header
 from estimator.job.fields import Record
+from estimator.job.schema import attribute_texts, described
 
 
 class Base(Record):

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.catalogue.labour import Calendar
-from estimator.labour.deliveries import late_orders, order_dates
+from estimator.labour.schedule import late_orders, order_dates
 
 HOLIDAYS = (dt.date(2026, 4, 3), dt.date(2026, 5, 18), dt.date(2026, 7, 1))
 CALENDAR = Calendar(

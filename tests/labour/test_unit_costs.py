@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from estimator.catalogue.labour import load_labour
 from estimator.job.description import Difficulty
-from estimator.labour.unit_costs import unit_cost
+from estimator.labour.tasks import unit_cost
 
 
 def test_a_piece_of_board_costs_its_minutes_at_the_cost_of_an_hour() -> None:

@@ -6,11 +6,11 @@ from decimal import Decimal as D
 
 import pytest
 
-from estimator.catalogue.estimate_classes import estimate_classes
 from estimator.catalogue.labour import LabourBook, load_labour
 from estimator.catalogue.load import DATA
 from estimator.catalogue.price_list import read_price_list
 from estimator.catalogue.records import Item
+from estimator.catalogue.references import estimate_classes
 from estimator.pricing.accuracy import SCOPE, estimate_class, known_of
 
 DAY = dt.date(2026, 3, 1)

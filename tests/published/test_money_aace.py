@@ -8,7 +8,7 @@ from itertools import pairwise
 
 import pytest
 
-from estimator.catalogue.estimate_classes import estimate_classes
+from estimator.catalogue.references import estimate_classes
 from estimator.pricing.accuracy import estimate_class
 
 SURVEYED = ("survey", "layout", "make_up", "quantities")

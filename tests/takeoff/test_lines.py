@@ -10,10 +10,9 @@ from hypothesis import strategies as st
 from estimator.calc.evaluation import number
 from estimator.calc.tables import Draft, Table
 from estimator.catalogue.records import Item
-from estimator.takeoff.contents import Line
+from estimator.takeoff.contents import Counted, Line, Naming, counted
 from estimator.takeoff.inputs import pack_steps, prices_table
 from estimator.takeoff.lines import Trails, costs, materials, pack_choice, purchases
-from estimator.takeoff.trail import Counted, Naming, counted
 from tests.layout.jobs import shipped
 
 CENTS = st.integers(1, 5000).map(lambda n: D(n) / 100)

@@ -5,6 +5,7 @@ from decimal import Decimal as D
 
 from estimator.calc.expressions import (
     All,
+    Field,
     call,
     find,
     find_in,
@@ -16,7 +17,7 @@ from estimator.calc.expressions import (
     whole_up,
 )
 from estimator.calc.keys import bindings
-from estimator.calc.tables import Book, Chart, Draft, Field, Sheet, Table
+from estimator.calc.tables import Book, Chart, Draft, Sheet, Table
 
 AGREED = (
     "What was agreed with the client, and how the shop works. Change what differs for this job; all follows."

@@ -9,10 +9,10 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Literal
 
-from estimator.calc.keys import row_keys
+from estimator.calc.expressions import Field
+from estimator.calc.keys import padded, row_keys
 from estimator.calc.placement import Placement
-from estimator.calc.spare import padded
-from estimator.calc.tables import Book, Field, Table, input_key
+from estimator.calc.tables import Book, Table, input_key
 from estimator.core.errors import OutputError, Problem
 from estimator.intake.cells import read_workbook
 from estimator.workbook.validation import serial

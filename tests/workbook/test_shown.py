@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
-from estimator.calc.expressions import Value
-from estimator.calc.tables import Draft, Field
+from estimator.calc.expressions import Field, Value
+from estimator.calc.tables import Draft
 from estimator.workbook.shown import allowed, number_format, shown, sort_of
 
 
