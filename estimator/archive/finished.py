@@ -16,6 +16,7 @@ from estimator.labour.actuals import actuals_beside
 from estimator.labour.learning import Actual
 from estimator.office.applied import applied
 from estimator.office.as_built import as_built, learned_from
+from estimator.office.returned import open_elsewhere
 from estimator.pipeline import Estimate
 
 WORKBOOK = ".xlsx"
@@ -36,9 +37,9 @@ def reported(
     built, inputs = as_built(opened.job, workbook, opened.instead)
     rows = rows_of(inputs)
     if rows and not is_filled(inputs):
-        return None, rows, ()
+        return None, rows, open_elsewhere(workbook)
     spent, problems = spent_of(inputs, built)
-    return spent, rows, problems
+    return spent, rows, (*open_elsewhere(workbook), *problems)
 
 
 def archived_actuals(root: Path) -> tuple[tuple[Actual, ...], tuple[Problem, ...]]:

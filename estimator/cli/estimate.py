@@ -1,6 +1,6 @@
 """Verbs that estimate a job: `estimate` and `explain`."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -11,7 +11,7 @@ from estimator.cli.output import counted, run, say
 
 if TYPE_CHECKING:
     from estimator.core.errors import Problem
-    from estimator.office.edits import Keep
+    from estimator.office.edits import Keep, Side
     from estimator.pipeline import Estimate
 
 
@@ -20,27 +20,31 @@ def estimated(path: Path, keep: "Keep | None" = None) -> "tuple[Estimate, tuple[
 
     Args:
         path: the job file.
-        keep: who is right where job and office changed the same input; None refuses.
+        keep: who is right where job and office changed the same input; nobody refuses.
 
     Raises:
         InputError: every problem of job and catalogue, every conflict not decided.
     """
     from estimator.office.applied import decided
 
-    found = decided(path, keep)
+    found = decided(path, keep or {})
     return found.estimate, found.problems
 
 
-def keeping(text: str | None) -> "Keep | None":
-    """Return who is right where job file and office disagree.
+def keeping(words: "Sequence[str] | None") -> "Keep":
+    """Return who is right where job file and office disagree: ``office``, ``job``, or ``KEY=`` one of them.
 
     Raises:
         BadParameter: neither office nor job.
     """
-    sides: dict[str | None, Keep | None] = {None: None, "office": "office", "job": "job"}
-    if text not in sides:
-        raise typer.BadParameter("write office or job", param_hint="--keep")
-    return sides[text]
+    sides: dict[str, Side] = {"office": "office", "job": "job"}
+    found: dict[str, Side] = {}
+    for word in words or ():
+        key, _, side = word.rpartition("=")
+        if side not in sides:
+            raise typer.BadParameter("write office, job, KEY=office or KEY=job", param_hint="--keep")
+        found[key] = sides[side]
+    return found
 
 
 def register(app: typer.Typer) -> None:

@@ -46,6 +46,7 @@ def _spent(sources: Sources, book: "LabourBook") -> "tuple[tuple[Actual, ...], t
     from estimator.intake.files import read_text
     from estimator.labour.actuals import actuals_of
     from estimator.office.as_built import learned_from
+    from estimator.office.returned import open_elsewhere
 
     if len(sources.jobs) != len(sources.workbooks):
         raise refuse("--workbook", "each workbook needs its job", "Give --job and --workbook in pairs.")
@@ -62,7 +63,8 @@ def _spent(sources: Sources, book: "LabourBook") -> "tuple[tuple[Actual, ...], t
     filed, problems = archived_actuals(archive) if archive else ((), ())
     if not (found or filed):
         raise InputError([nothing, *problems])
-    return (*found, *filed), problems
+    unsaved = (problem for workbook in sources.workbooks for problem in open_elsewhere(workbook))
+    return (*found, *filed), (*unsaved, *problems)
 
 
 def _learn(

@@ -28,8 +28,13 @@ Templates = Annotated[
     Path | None, typer.Option("--templates", metavar="DIR", help="An office's own templates.")
 ]
 Keeping = Annotated[
-    str | None,
-    typer.Option("--keep", metavar="office|job", help="Who is right where job file and office disagree."),
+    list[str] | None,
+    typer.Option(
+        "--keep",
+        metavar="office|job|KEY=office|KEY=job",
+        help="Who is right where job file and office disagree: everywhere, or about one input; repeat.",
+        show_default=False,
+    ),
 ]
 
 

@@ -12,7 +12,7 @@ from estimator.cli.output import run, say
 
 if TYPE_CHECKING:
     from estimator.core.errors import Problem
-    from estimator.office.returned import Change
+    from estimator.office.returned import Returned
 
 
 def register(app: typer.Typer) -> None:
@@ -40,43 +40,63 @@ def readback_verb(
         from estimator.office.edits import edits_path, save_edits
         from estimator.office.returned import returned
 
-        before = applied(job, side)
-        changes, edits, after = returned(before, workbook, side)
-        file = edits_path(job)
-        if changes or edits or file.exists():
-            save_edits(file, edits, before.estimate.job.header.number)
-        price = before.estimate.totals.price
-        result = {
-            "job": before.estimate.job.header.number,
-            "currency": before.estimate.job.header.currency,
-            "changes": [_plain(c) for c in changes],
-            "price_before": price,
-            "price_after": after.totals.price,
-            "edits": len(edits),
-            "files": [str(file)] if file.exists() else [],
-        }
-        return (*before.warnings, *after.problems), result
+        before, file = applied(job, side), edits_path(job)
+        found = returned(before, workbook, side)
+        number, currency = before.desk.job.header.number, before.desk.job.header.currency
+        if found.changes or found.edits or file.exists():
+            save_edits(file, found.edits, number)
+        files = [str(file)] if file.exists() else []
+        said = (*before.desk.warnings, *found.warnings, *found.after.problems)
+        return said, {"job": number, "currency": currency, **_plain(found), "files": files}
 
     run(work, _show, as_json=as_json, debug=debug)
 
 
-def _plain(change: "Change") -> dict[str, Any]:
-    edit = change.edit
-    found = {"key": edit.key, "where": change.where, "was": edit.was, "now": edit.now}
-    return {**found, "effect": change.effect}
+def _plain(found: "Returned") -> dict[str, Any]:
+    before, after = found.before.totals, found.after.totals
+    return {
+        "changes": [
+            {
+                "key": one.edit.key,
+                "where": one.where,
+                "was": one.edit.was,
+                "now": one.edit.now,
+                "effect": one.effect and one.effect.price,
+                "effect_total": one.effect and one.effect.total,
+            }
+            for one in found.changes
+        ],
+        "together": {"price": found.together.price, "total": found.together.total},
+        "price_before": before.price,
+        "price_after": after.price,
+        "total_before": before.total,
+        "total_after": after.total,
+        "edits": len(found.edits),
+    }
 
 
 def _text(value: object) -> str:
     return "empty" if value is None else str(value)
 
 
+def _moves(price: object, total: object, currency: str) -> str:
+    return f"price {price:+,.2f}, total {total:+,.2f} {currency}"
+
+
 def _show(result: dict[str, Any]) -> None:
-    currency = result["currency"]
-    if not result["changes"]:
+    changes, currency = result["changes"], result["currency"]
+    if not changes:
         say(f"{result['job']}: nothing was changed")
-    for change in result["changes"]:
-        effect = "" if change["effect"] is None else f"  {change['effect']:+,.2f} {currency}"
+    for change in changes:
+        alone = change["effect"] is not None
+        effect = f": {_moves(change['effect'], change['effect_total'], currency)}" if alone else ""
         say(f"{change['where']}: was {_text(change['was'])}, now {_text(change['now'])}{effect}")
-    say(f"price before tax {result['price_before']:,.2f}, now {result['price_after']:,.2f} {currency}")
+    if any(change["effect"] is None for change in changes):
+        say(f"{len(changes)} changes are too many to price one by one")
+    both = result["together"]
+    if len(changes) > 1:
+        say(f"together: {_moves(both['price'], both['total'], currency)}")
+    for name, key in (("price before tax", "price"), ("total with tax", "total")):
+        say(f"{name} {result[f'{key}_before']:,.2f}, now {result[f'{key}_after']:,.2f} {currency}")
     for file in result["files"]:
         say(file)

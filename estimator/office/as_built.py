@@ -5,10 +5,11 @@ from decimal import Decimal
 from pathlib import Path
 
 from estimator.calc.expressions import Value
-from estimator.catalogue.load import AS_WRITTEN, Instead, load
+from estimator.catalogue.load import AS_WRITTEN, Instead
 from estimator.labour.actuals import actuals_beside
 from estimator.labour.learning import Actual
-from estimator.pipeline import Estimate, estimate
+from estimator.office.applied import opened
+from estimator.pipeline import Estimate
 from estimator.tables.book import book_of
 from estimator.workbook.readback import read_inputs
 
@@ -29,9 +30,9 @@ def as_built(
     Raises:
         InputError: every problem of the job, its catalogue or the workbook.
     """
-    description, catalogue, _ = load(job, instead=instead)
-    inputs = read_inputs(workbook, book_of(estimate(description, catalogue)), description.header.number)
-    return estimate(description, catalogue, inputs), inputs
+    desk = opened(job, instead)
+    inputs = read_inputs(workbook, book_of(desk.estimate({})), desk.job.header.number)
+    return desk.estimate(inputs), inputs
 
 
 def learned_from(job: Path, workbook: Path, instead: Instead = AS_WRITTEN) -> tuple[Actual, ...]:

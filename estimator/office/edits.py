@@ -5,6 +5,7 @@
 
 import datetime as dt
 import json
+import shlex
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
@@ -21,7 +22,12 @@ from estimator.intake.files import read_text
 from estimator.intake.structured import read_toml
 
 SCHEMA = 1
-Keep = Literal["office", "job"]
+Side = Literal["office", "job"]
+Keep = Mapping[str, Side]
+"""Who is right where job and office disagree, by key; under `ALL` for every key that is not named."""
+ALL = ""
+ASKED: Keep = {}
+"""Nobody has decided: a conflict is refused."""
 _HEAD = """# What the office changed in the workbook: the value from the job file, and the value now.
 # Delete an entry to go back to the job file's value.
 schema = 1
@@ -75,7 +81,7 @@ def _text(value: Value) -> str:
 
 
 def settled(
-    edits: Iterable[Edit], job: Mapping[str, Value], keep: Keep | None = None
+    edits: Iterable[Edit], job: Mapping[str, Value], keep: Keep = ASKED
 ) -> tuple[tuple[Edit, ...], tuple[Problem, ...]]:
     """Return the edits that hold against the job as it is now, and the conflicts still to decide.
 
@@ -86,7 +92,7 @@ def settled(
     Args:
         edits: what the office changed.
         job: every input as the job alone gives it, without edits.
-        keep: who is right in a conflict; None asks.
+        keep: who is right in a conflict.
     """
     held: list[Edit] = []
     open_: list[Problem] = []
@@ -97,15 +103,18 @@ def settled(
             continue
         if not gone and same(current, edit.was):
             held.append(edit)
-        elif keep == "office" and not gone:
+        elif (side := keep.get(edit.key, keep.get(ALL))) == "office" and not gone:
             held.append(Edit(edit.key, current, edit.now))
-        elif keep is None:
+        elif side is None:
             said = "no longer has it" if gone else f"now says {_text(current)}"
             what = f"was {_text(edit.was)}; the office says {_text(edit.now)}, the job file {said}"
-            open_.append(
-                Problem(edit.key, what, "Decide with --keep office or --keep job (estimate, readback).")
-            )
+            open_.append(Problem(edit.key, what, _fix(edit.key)))
     return tuple(held), tuple(open_)
+
+
+def _fix(key: str) -> str:
+    one = shlex.quote(key)
+    return f"Decide with --keep {one}=office or --keep {one}=job; --keep office or --keep job decides all."
 
 
 def merged(kept: Iterable[Edit], new: Iterable[Edit]) -> tuple[Edit, ...]:

@@ -3,11 +3,10 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
-from estimator.catalogue.load import Instead, load
+from estimator.catalogue.load import Instead
 from estimator.job.location import at_lines
-from estimator.office.applied import Applied, notice, values_of
+from estimator.office.applied import Applied, notice, opened, values_of
 from estimator.office.edits import inputs_of, settled
-from estimator.pipeline import estimate
 from estimator.tables.book import book_of
 
 
@@ -20,14 +19,12 @@ def repriced(before: Applied, changes: Mapping[str, object]) -> Applied:
     Raises:
         InputError: problems of the new files, or a currency other than the job's.
     """
-    path = before.path
-    job, catalogue, warnings = load(path, instead=Instead(dict(changes)))
-    with at_lines(path) as place:
-        result = estimate(job, catalogue)
+    desk = opened(before.desk.path, Instead(dict(changes)))
+    with at_lines(desk.path) as place:
+        result = desk.estimate({})
         edits, behind = settled(before.edits, inputs_of(book_of(result))) if before.edits else ((), ())
-        if edits:
-            result = estimate(job, catalogue, values_of(edits))
+        result = desk.estimate(values_of(edits))
     fix = "The new value counts; change it again in the new workbook."
     left = [replace(p, fix=fix, severity="warning") for p in behind]
-    problems = (*warnings, *notice(path, edits), *left, *place(result.problems))
-    return Applied(path, result, edits, tuple(warnings), problems)
+    problems = (*desk.warnings, *notice(desk.path, edits), *left, *place(result.problems))
+    return Applied(desk, result, edits, problems)

@@ -2,6 +2,8 @@
 
 import json
 import shutil
+from collections import Counter
+from collections.abc import Callable
 from decimal import Decimal as D
 from pathlib import Path
 from typing import Any
@@ -11,13 +13,21 @@ import pytest
 import typer
 from typer.testing import CliRunner
 
+from estimator import pipeline
+from estimator.calc.expressions import Value
 from estimator.calc.placement import Placement
+from estimator.catalogue.load import load
+from estimator.cli.app import gather
 from estimator.cli.estimate import estimated
 from estimator.cli.workbook import register
 from estimator.core.errors import InputError
+from estimator.office import applied as office
+from estimator.office import returned
 from estimator.office.applied import applied, values_of
-from estimator.office.edits import Edit
+from estimator.office.edits import ALL, Edit
+from estimator.pipeline import estimate
 from estimator.tables.book import book_of
+from estimator.takeoff.quantities import take_off
 from estimator.workbook.build import workbook_bytes
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "one_panel"
@@ -99,13 +109,94 @@ def test_a_conflict_is_refused_until_decided(job: Path) -> None:
     assert code == 3
     assert answer["problems"][0]["where"] == key
     assert edits.read_text(encoding="utf-8") == text
-    with pytest.raises(InputError, match="--keep office or --keep job"):
+    with pytest.raises(InputError, match=f"--keep {key}=office or --keep {key}=job"):
         applied(job)
-    assert applied(job, "job").edits == ()
-    assert [(e.key, e.now) for e in applied(job, "office").edits] == [(key, D("66.6"))]
+    assert applied(job, {ALL: "job"}).edits == ()
+    assert [(e.key, e.now) for e in applied(job, {ALL: "office"}).edits] == [(key, D("66.6"))]
     code, answer = readback(job, "--keep", "office")
     assert code == 0
     assert applied(job).edits == (Edit(key, prices["price"].values[0], D(99)),)
+
+
+def test_each_change_alone_then_all_together_on_price_and_total(job: Path) -> None:
+    """A price and its waste lean on each other: together they move more than the sum of each alone."""
+    before = applied(job).estimate
+    rows = book_of(before).table("prices")["key"].values
+    row, share = rows.index("member-2x2-8"), 0.5
+    type_in(job, cell_of(job, "prices", "price", row), 40.0)
+    type_in(job, cell_of(job, "terms", "margin_asked"), share)
+    answer = readback(job)[1]["result"]
+    alone, both = answer["changes"], answer["together"]
+    assert [c["key"] for c in alone] == ["terms.margin_asked", "prices.price.member-2x2-8"]
+    job_, catalogue, _ = load(job)
+    edits: dict[str, Value] = {"prices.price.member-2x2-8": D(40), "terms.margin_asked": D(str(share))}
+    for change in alone:
+        one = estimate(job_, catalogue, {change["key"]: edits[change["key"]]}).totals
+        assert change["effect"] == float(one.price - before.totals.price)
+        assert change["effect_total"] == float(one.total - before.totals.total)
+    now = estimate(job_, catalogue, edits).totals
+    assert both == {
+        "price": float(now.price - before.totals.price),
+        "total": float(now.total - before.totals.total),
+    }
+    assert both["price"] > sum(change["effect"] for change in alone)
+    assert answer["total_after"] == float(now.total)
+
+
+def test_many_changes_are_priced_together_only(job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(returned, "MOST_PRICED_ALONE", 1)
+    type_in(job, cell_of(job, "prices", "price"), 99.0)
+    type_in(job, cell_of(job, "terms", "margin_asked"), 0.5)
+    said = CliRunner().invoke(gather(), ["readback", str(job.with_suffix(".xlsx")), "--job", str(job)]).stdout
+    assert "2 changes are too many to price one by one\ntogether: price +" in said
+
+
+def test_an_edit_is_estimated_once(job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Before and after it, and no more: the change alone is what all changes come to."""
+    type_in(job, cell_of(job, "prices", "price"), 99.0)
+    seen: list[str] = []
+
+    def counted(name: str, work: Callable[..., Any]) -> Callable[..., Any]:
+        def told(*words: Any, **more: Any) -> Any:
+            seen.append(name)
+            return work(*words, **more)
+
+        return told
+
+    monkeypatch.setattr(office, "estimate", counted("estimate", estimate))
+    monkeypatch.setattr(pipeline, "take_off", counted("takeoff", take_off))
+    assert readback(job)[0] == 0
+    assert Counter(seen) == {"estimate": 2, "takeoff": 2}
+    seen.clear()
+    estimated(job)
+    assert Counter(seen) == {"estimate": 2, "takeoff": 2}
+
+
+def test_conflicts_are_decided_one_at_a_time(job: Path) -> None:
+    keys = [f"prices.price.{key}" for key in book_of(applied(job).estimate).table("prices")["key"].values[:2]]
+    number = applied(job).estimate.job.header.number
+    entries = "".join(f'[edits."{key}"]\nwas = 55.5\nnow = 66.6\n' for key in keys)
+    edits = job.with_name("job.edits.toml")
+    edits.write_text(f'schema = 1\njob_id = "{number}"\n{entries}', encoding="utf-8")
+    code, answer = readback(job, "--keep", f"{keys[0]}=office")
+    assert (code, [p["where"] for p in answer["problems"]]) == (3, [keys[1]])
+    code, answer = readback(job, "--keep", f"{keys[0]}=office", "--keep", "prices.price.typo=job")
+    assert [p["where"] for p in answer["problems"]] == [keys[1], "--keep"]
+    code, answer = readback(job, "--keep", f"{keys[0]}=office", "--keep", "job")
+    assert code == 0
+    assert [(e.key, e.now) for e in applied(job).edits] == [(keys[0], D("66.6"))]
+    wrong = ["readback", str(job.with_suffix(".xlsx")), "--job", str(job), "--keep", "both"]
+    assert CliRunner().invoke(gather(), wrong).exit_code == 2
+
+
+@pytest.mark.parametrize("lock", [".~lock.job.xlsx#", "~$job.xlsx"])
+def test_a_workbook_open_in_another_program_gets_a_word(job: Path, lock: str) -> None:
+    assert "job.xlsx" not in {p["where"] for p in readback(job)[1]["problems"]}
+    job.with_name(lock).write_text("someone", encoding="utf-8")
+    code, answer = readback(job)
+    (told,) = (p for p in answer["problems"] if p["where"] == "job.xlsx")
+    assert (code, told["severity"]) == (0, "warning")
+    assert "open in another program; what is not saved there is not read" in told["what"]
 
 
 def test_another_jobs_workbook_and_a_broken_cell_change_nothing(job: Path) -> None:

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from estimator.calc.expressions import Value
 from estimator.core.errors import InputError
 from estimator.office.edits import (
+    ALL,
     Edit,
     edits_path,
     edits_text,
@@ -94,17 +95,32 @@ def test_a_conflict_is_shown_until_someone_decides() -> None:
     assert held == ()
     assert str(conflicts[0]) == (
         "terms.waste: was 0.1; the office says 0.125, the job file now says 0.2. "
-        "Decide with --keep office or --keep job (estimate, readback)."
+        "Decide with --keep terms.waste=office or --keep terms.waste=job; "
+        "--keep office or --keep job decides all."
     )
-    assert settled([WASTE], job, "office") == ((Edit("terms.waste", D("0.2"), D("0.125")),), ())
-    assert settled([WASTE], job, "job") == ((), ())
+    assert settled([WASTE], job, {ALL: "office"}) == ((Edit("terms.waste", D("0.2"), D("0.125")),), ())
+    assert settled([WASTE], job, {ALL: "job"}) == ((), ())
+
+
+def test_conflicts_are_decided_one_at_a_time() -> None:
+    job: dict[str, Value] = {"terms.waste": D("0.2"), "terms.floor": D("0.3")}
+    floor = Edit("terms.floor", D("0.1"), D("0.2"))
+    held, conflicts = settled([WASTE, floor], job, {"terms.waste": "office"})
+    assert (held, [p.where for p in conflicts]) == (
+        (Edit("terms.waste", D("0.2"), D("0.125")),),
+        ["terms.floor"],
+    )
+    assert settled([WASTE, floor], job, {"terms.waste": "job", ALL: "office"}) == (
+        (Edit("terms.floor", D("0.3"), D("0.2")),),
+        (),
+    )
 
 
 def test_a_row_that_is_gone_is_a_conflict_too() -> None:
     held, conflicts = settled([WASTE], {})
     assert held == ()
     assert "the job file no longer has it" in str(conflicts[0])
-    assert settled([WASTE], {}, "office") == ((), ())
+    assert settled([WASTE], {}, {ALL: "office"}) == ((), ())
 
 
 def test_later_edits_stand_over_earlier_ones() -> None:
