@@ -65,7 +65,7 @@ def _alone(place: Place) -> Iterator[None]:
 
 
 def _begin(place: Place) -> None:
-    """Write the ledger of an archive that is new, or of version 0.1.0; one with quotes has had one."""
+    """Write the ledger of an archive that is new, or older than `ledger.txt`; one with quotes has had one."""
     held = ledger.read(place)
     if not held.sealed and next(filed(place), None) is not None:
         raise ArchiveError(ledger.wrong(place, held))

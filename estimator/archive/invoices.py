@@ -2,7 +2,6 @@
 
 import datetime as dt
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from pathlib import Path
@@ -68,8 +67,12 @@ def file_events(
         done, told = list[Event](), list[Problem]()
         for sequence, (event, paper) in enumerate(planned, 1 + max(sequences, default=0)):
             settled = replace(event, sequence=sequence, revision=wanted)
-            with _telling(done, len(planned)):
+            try:
                 filed, problems = _file(place, settled, quote / PAPERS / _folder_name(settled), paper)
+            except OSError as error:
+                if not done:
+                    raise
+                raise _half(done, len(planned), error) from error
             done.append(filed)
             told += problems
     return Done(tuple(done), tuple(told))
@@ -153,17 +156,11 @@ def reverse(root: Path, number: str, sequence: int, day: dt.date, note: str) -> 
     return file_events(root, number, plan, wrong.revision)
 
 
-@contextmanager
-def _telling(done: Sequence[Event], of: int) -> Iterator[None]:
-    """Say of a disk that refuses in the middle how many were filed before."""
-    try:
-        yield
-    except OSError as error:
-        if not done:
-            raise
-        what = f"the disk then refused: {error.strerror or error}"
-        fix = f"{len(done)} of {of} are filed and stay; file it again and only the others are."
-        raise OutputError([Problem(f"quote {done[0].number}", what, fix)]) from error
+def _half(done: Sequence[Event], of: int, error: OSError) -> OutputError:
+    """Return what to say of a disk that refuses in the middle: how many were filed before."""
+    what = f"the disk then refused: {error.strerror or error}"
+    fix = f"{len(done)} of {of} are filed and stay; file it again and only the others are."
+    return OutputError([Problem(f"quote {done[0].number}", what, fix)])
 
 
 def _file(place: Place, event: Event, target: Path, paper: Path | None) -> tuple[Event, tuple[Problem, ...]]:

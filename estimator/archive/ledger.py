@@ -89,7 +89,7 @@ class Ledger:
 
 @dataclass(frozen=True, slots=True)
 class _Older:
-    """An entry as version 0.1.0 wrote it, a file each: folder and SHA-256 of its manifest or record."""
+    """An entry as it was once written, a file each: folder and SHA-256 of its manifest or record."""
 
     path: str
     sha256: str
@@ -160,7 +160,7 @@ def read(place: Place) -> Ledger:
 
 
 def _older(place: Place) -> bytes:
-    """Return what the ledger of an archive of version 0.1.0 comes to.
+    """Return what the ledger of an older archive, a file for each entry, comes to.
 
     Raises:
         InputError: there is none, or it is damaged.

@@ -44,7 +44,7 @@ class Place:
 
     @property
     def older(self) -> Path:
-        """Return the folder of ledger entries that version 0.1.0 wrote."""
+        """Return where each entry of the ledger was a file of its own, before there was `ledger.txt`."""
         return self.private / "ledger"
 
     @property

@@ -172,10 +172,10 @@ def test_a_damaged_ledger_is_set_aside_and_what_its_seals_cover_stays_proved(roo
     assert _said(root) == [(INVOICE, "is not proved"), (OTHER, "is not proved")]
 
 
-def test_an_archive_of_version_0_1_0_is_read_proved_and_taken_over(
+def test_an_archive_with_a_file_for_each_entry_is_read_proved_and_taken_over(
     root: Path, make_quote: Make, filed: dt.datetime
 ) -> None:
-    """That version kept a JSON file for each entry; the names and fields are copied from one it wrote."""
+    """So archives were, before there was `ledger.txt`; names and fields are copied from one of them."""
     entries = ledger.read(Place(root)).entries
     shutil.rmtree(root / ".battenbook")
     older = root / ".battenbook/ledger"
