@@ -99,11 +99,9 @@ def checked_totals(file: Delivered) -> Iterator[Problem]:
         yield breach(address(check), "is not gathered in the master check")
     watched = set().union(*(file.behind(c) for c in file.checks))
     for place, tokens in file.tokens.items():
-        if (
-            file.role(place[0]) == "Outputs"
-            and tokens[0].value in {"SUM(", "SUMPRODUCT("}
-            and place not in watched
-        ):
+        picks_rows = tokens[1:] and tokens[1].value == "("  # (keys=key)*…: a look-up, as SUMIFS is
+        total = tokens[0].value in {"SUM(", "SUMPRODUCT("} and not picks_rows
+        if file.role(place[0]) == "Outputs" and total and place not in watched:
             yield breach(address(place), f"is a total that no check looks at: {file.formulas[place]}")
 
 
