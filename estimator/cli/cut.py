@@ -157,8 +157,7 @@ def _cut(
 
 def _draw(out: Path, plan: "StickPlan", result: dict[str, Any], display: Display, *, force: bool) -> None:
     from estimator.core.files import save
-    from estimator.documents.bars import bars
-    from estimator.documents.cutting_page import cutting_page
+    from estimator.documents.cutting_drawings import bars, cutting_page
 
     page = cutting_page("Cutting plan of sticks", _facts(result), bars(plan, display))
     save(out, page.encode(), force=force)

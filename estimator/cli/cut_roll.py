@@ -78,8 +78,7 @@ def _lay(
     from estimator.core.files import save
     from estimator.cutting.rolls.plan import plan_roll
     from estimator.cutting.verify.rolls import verify_roll
-    from estimator.documents.cutting_page import cutting_page
-    from estimator.documents.sheet_drawings import roll_drawing
+    from estimator.documents.cutting_drawings import cutting_page, roll_drawing
 
     given = Given()
     width = given.read(lambda: length_of("--roll-width", roll_width), 0)

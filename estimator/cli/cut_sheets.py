@@ -70,8 +70,7 @@ def _sheet(number: int, sheet: "CutSheet", display: Display) -> dict[str, Any]:
 
 
 def _page(plan: "SheetPlan", result: dict[str, Any], display: Display) -> str:
-    from estimator.documents.cutting_page import cutting_page
-    from estimator.documents.sheet_drawings import sheet_drawing
+    from estimator.documents.cutting_drawings import cutting_page, sheet_drawing
 
     drawings = [
         (f"Sheet {number}: {sheet.stock.key}", sheet_drawing(sheet, display))

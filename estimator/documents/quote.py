@@ -7,10 +7,9 @@ from typing import Any, Literal
 from estimator import __version__
 from estimator.catalogue.records import Item
 from estimator.core.units import area_text, format_length
-from estimator.documents.elevations import Elevation, elevation, treated_walls
-from estimator.documents.frame_marks import fill_of
+from estimator.documents.frame_drawings import fill_of
 from estimator.documents.pictures import reverberation_picture
-from estimator.documents.room_drawing import room_drawing
+from estimator.documents.room_drawings import Elevation, elevation, room_drawing, treated_walls
 from estimator.documents.wording import size_text
 from estimator.job.piece_kinds import PIECES
 from estimator.layout.records import Frame

@@ -7,14 +7,11 @@ from estimator.catalogue.records import Item
 from estimator.core.units import Display, format_length
 from estimator.cutting.plans import BoardPlan, RollPlan, StickPlan, Tile
 from estimator.cutting.room import cloth_piece
-from estimator.documents.canvas import FACE
-from estimator.documents.frame_drawings import CutOut, cut_outs, frame_drawing, numbered
-from estimator.documents.frame_marks import Fill, fill_of
+from estimator.documents.cutting_drawings import roll_drawing, sheet_drawing
+from estimator.documents.frame_drawings import CutOut, FrameFill, cut_outs, fill_of, frame_drawing, numbered
 from estimator.documents.quote import heading, practice_texts
-from estimator.documents.saws import Saw, saws
 from estimator.documents.sections import make_up_sections
-from estimator.documents.sheet_drawings import roll_drawing, sheet_drawing
-from estimator.documents.stick_groups import NO_SAW, stick_groups
+from estimator.documents.sticks import NO_SAW, Saw, saws, stick_groups
 from estimator.documents.wording import mass_text, size_text
 from estimator.layout.records import Face, Frame, Member
 from estimator.pipeline import Estimate
@@ -26,11 +23,10 @@ def shop(estimate: Estimate) -> Row:
     """Return everything the shop's paper shows."""
     scope, display = estimate.scope, estimate.units.display
     settings = saws(scope.layout, estimate.catalogue, display)
-    usual = estimate.catalogue.practice.length("backing_gypsum_thickness")
     return {
         **heading(estimate),
         "practice": practice_texts(estimate),
-        "sections": make_up_sections(scope, usual, display),
+        "sections": make_up_sections(estimate),
         "sticks": [_product(p, plan, settings, estimate) for p, plan in scope.plans.sticks.items()],
         "boards": [_boards(p, plan, estimate) for p, plan in scope.plans.boards.items()],
         "rolls": [_roll(key, plan, estimate) for key, plan in scope.plans.rolls.items()],
@@ -39,36 +35,17 @@ def shop(estimate: Estimate) -> Row:
     }
 
 
-def named(drawing: str, alt: str) -> str:
-    """Return a drawing of the cutting plans that stands alone: told in words, its classes as attributes."""
-    safe = alt.replace("&", "&amp;").replace('"', "&quot;").replace("<", "&lt;")
-    head = f' role="img" aria-label="{safe}" text-anchor="middle" font-family="{FACE}"'
-    found = drawing.replace(' role="img"', head)
-    for name, attributes in _LOOKS.items():
-        found = found.replace(f'class="{name}"', attributes)
-    return found
-
-
-_LOOKS = {
-    "stock": 'fill="#fff" stroke="#000" stroke-width=".5"',
-    "piece": 'fill="#e4e4e4" stroke="#000" stroke-width=".25"',
-    "waste": 'fill="#fff" stroke="#555" stroke-width=".2" stroke-dasharray="1.2 .8"',
-    "trim": 'fill="#777" stroke="#000" stroke-width=".25"',
-}
-"""Not every maker of PDFs reads a page's style sheet inside a drawing."""
-
-
 def _product(product: str, plan: StickPlan, settings: dict[str, Saw], estimate: Estimate) -> Row:
     display, item = estimate.units.display, estimate.catalogue.sizes(product)[0]
     groups = stick_groups(plan, settings, display)
     return {
         "product": product,
         "description": _described(estimate.catalogue.sizes(product)),
-        "size": f"{format_length(item.thickness or 0, display)} × {format_length(item.width or 0, display)}",
+        "size": size_text(item.thickness or 0, item.width or 0, display),
         "kerf": format_length(plan.kerf, display),
         "trim": format_length(plan.end_trim, display) if plan.end_trim else "",
         "count": len(plan.sticks),
-        "groups": [(g, named(g.drawing, f"{g.which}: {g.title}")) for g in groups],
+        "groups": [(g, g.drawing) for g in groups],
         "plain": all(group.plain for group in groups),
     }
 
@@ -83,14 +60,13 @@ def _boards(product: str, plan: BoardPlan, estimate: Estimate) -> Row:
     display = estimate.units.display
     sheets = []
     for number, sheet in enumerate(plan.sheets.sheets, 1):
-        size = f"{format_length(sheet.stock.width, display)} × {format_length(sheet.stock.height, display)}"
-        pieces = ", ".join(p.piece.name for p in sheet.placed)
-        drawing = named(sheet_drawing(sheet, display), f"Board {number}, {size}, cut into {pieces}")
+        which, size = f"Board {number}", size_text(sheet.stock.width, sheet.stock.height, display)
         rows = [
             {"name": p.piece.name, "size": size_text(p.piece.width, p.piece.height, display)}
             for p in sheet.placed
         ]
-        sheets.append({"which": f"Board {number}", "size": size, "drawing": drawing, "rows": rows})
+        drawing = sheet_drawing(sheet, display, which)
+        sheets.append({"which": which, "size": size, "drawing": drawing, "rows": rows})
     description = estimate.catalogue.sizes(product)[0].description
     return {"product": product, "description": description, "count": len(sheets), "sheets": sheets}
 
@@ -103,7 +79,7 @@ def _roll(key: tuple[str, str], plan: RollPlan, estimate: Estimate) -> Row:
             "name": p.name,
             "along": format_length(p.y, display),
             "across": format_length(p.x, display),
-            "size": f"{format_length(p.width, display)} × {format_length(p.length, display)}",
+            "size": size_text(p.width, p.length, display),
             "turned": p.turned,
         }
         for p in sorted(plan.placed, key=lambda p: (p.y, p.x))
@@ -114,7 +90,7 @@ def _roll(key: tuple[str, str], plan: RollPlan, estimate: Estimate) -> Row:
         "description": cloth,
         "width": format_length(plan.roll_width, display),
         "length": format_length(plan.length, display),
-        "drawing": named(roll_drawing(plan, display), f"Cutting plan of the roll of {cloth}"),
+        "drawing": roll_drawing(plan, display, f"the roll of {cloth}"),
         "rows": rows,
     }
 
@@ -131,7 +107,7 @@ def assembly(estimate: Estimate) -> list[Row]:
 
 
 def _frame(
-    frame: Frame, fill: Fill, tiles: dict[str, list[Tile]], holes: Sequence[CutOut], estimate: Estimate
+    frame: Frame, fill: FrameFill, tiles: dict[str, list[Tile]], holes: Sequence[CutOut], estimate: Estimate
 ) -> Row:
     display, catalogue = estimate.units.display, estimate.catalogue
     make_up = estimate.job.make_ups[frame.make_up]
@@ -185,7 +161,7 @@ def _tiles(frame: Frame, tiles: dict[str, list[Tile]], display: Display) -> Iter
             }
 
 
-def _cloth(face: Face, fill: Fill, estimate: Estimate) -> Row:
+def _cloth(face: Face, fill: FrameFill, estimate: Estimate) -> Row:
     turned_in = estimate.catalogue.practice.length("seam_allowance")
     display, piece = estimate.units.display, cloth_piece(face, turned_in)
     told = f", {format_length(turned_in, display)} turned in on each side"
@@ -208,10 +184,9 @@ def _labels(estimate: Estimate, settings: dict[str, Saw]) -> Iterator[Row]:
         for stick in stick_plan.sticks:
             for piece in stick.pieces:
                 saw = settings.get(piece.name, NO_SAW)
-                cuts = [saw.start, saw.end, saw.along, f"rip {saw.rip}" if saw.rip else ""]
-                shown = [] if saw.plain else [c for c in cuts if c]
-                yield {"name": piece.name, "size": format_length(piece.length, display),
-                       "note": "; ".join(dict.fromkeys(shown))}  # fmt: skip
+                cuts = dict.fromkeys((saw.start, saw.end, saw.along, f"rip {saw.rip}" if saw.rip else ""))
+                note = "" if saw.plain else "; ".join(filter(None, cuts))
+                yield {"name": piece.name, "size": format_length(piece.length, display), "note": note}
     for board_plan in plans.boards.values():
         for tile in board_plan.tiles:
             yield {"name": tile.name, "size": size_text(tile.width, tile.height, display), "note": "board"}

@@ -6,22 +6,24 @@ from typing import Any
 
 from estimator.catalogue.kinds import KINDS
 from estimator.core.units import Nm, format_length
-from estimator.documents.days import day_rows, finishing_steps
-from estimator.documents.elevations import Elevation, elevation, treated_walls
-from estimator.documents.fixing_rows import fixing_rows
-from estimator.documents.frame_drawings import frame_drawing
-from estimator.documents.frame_marks import HOLDS, Fill, fill_of
-from estimator.documents.piece_sketches import piece_sketch
-from estimator.documents.placing import placing
+from estimator.documents.frame_drawings import (
+    HOLDS,
+    FrameFill,
+    StripPlace,
+    fill_of,
+    frame_drawing,
+    strip_places,
+)
+from estimator.documents.pieces import placing
 from estimator.documents.quote import heading, practice_texts, visits
-from estimator.documents.room_drawing import room_drawing
-from estimator.documents.saws import along, strip_end
+from estimator.documents.room_drawings import Elevation, elevation, room_drawing, treated_walls
 from estimator.documents.sections import make_up_sections
-from estimator.documents.strip_places import StripPlace, strip_places
+from estimator.documents.sticks import along, strip_end
 from estimator.documents.wording import mass_text, size_text
 from estimator.job.piece_kinds import PIECES
+from estimator.labour.network import MINUTES, waits_of
 from estimator.layout.plan import PlanWall
-from estimator.layout.records import Edge, Frame
+from estimator.layout.records import Edge, Fixing, Frame
 from estimator.pipeline import Estimate
 
 Row = dict[str, Any]
@@ -40,17 +42,16 @@ def site(estimate: Estimate) -> Row:
     scope, display = estimate.scope, estimate.units.display
     fill = fill_of(scope.plans, scope.layout.frames)
     what = Elevation(scope.job, scope.layout, fill, display, detail=True)
-    usual = estimate.catalogue.practice.length("backing_gypsum_thickness")
     treated = {t.name for t in scope.job.walls}
     return {
         **heading(estimate),
         "plan": room_drawing(scope, display),
         "walls": [_wall(w, what, estimate) for w in treated_walls(scope.layout)],
         "pieces": [_piece(f, fill, estimate) for f in scope.layout.frames if f.host not in treated],
-        "sections": make_up_sections(scope, usual, display),
+        "sections": make_up_sections(estimate),
         "marks_of": [(sign, words) for sign, words in HOLDS.values()],
-        "days": day_rows(estimate),
-        "steps": finishing_steps(estimate),
+        "days": _days(estimate),
+        "steps": _finishing(estimate),
         "take": _take(estimate),
         "cautions": [p for p in estimate.problems if p.severity == "caution"],
         "warnings": [p for p in scope.layout.problems if p.severity == "warning"],
@@ -68,7 +69,7 @@ def _wall(wall: PlanWall, what: Elevation, estimate: Estimate) -> Row:
         "line": format_length(line, what.display),
         "drawing": elevation(what, wall),
         "marks": [_mark(f, line, estimate) for f in frames],
-        "fixings": [row for f in frames for row in fixing_rows(f, line, estimate)],
+        "fixings": [row for f in frames for row in _fixings(f, line, estimate)],
         "casings": [row for f in frames for row in _casings(f, line, estimate)],
         "notes": list(_wall_notes(frames, estimate)),
     }
@@ -153,17 +154,18 @@ def _wall_notes(frames: Sequence[Frame], estimate: Estimate) -> Iterator[str]:
             yield f"{treatment.name}: {layers}; {first}."
 
 
-def _piece(frame: Frame, fill: Fill, estimate: Estimate) -> Row:
+def _piece(frame: Frame, fill: FrameFill, estimate: Estimate) -> Row:
     display, layout = estimate.units.display, estimate.scope.layout
+    where, sketch = placing(frame, estimate)
     return {
         "name": frame.name,
         "kind": PIECES[frame.kind].word,
         "size": size_text(frame.width, frame.height, display),
         "mass": mass_text(frame.mass_kg, display),
-        "where": list(placing(frame, estimate)),
-        "sketch": piece_sketch(frame, estimate),
+        "where": where,
+        "sketch": sketch,
         "drawing": frame_drawing(frame, fill, display, fixed=True) if frame.fixings else "",
-        "fixings": list(fixing_rows(frame, None, estimate)),
+        "fixings": list(_fixings(frame, None, estimate)),
         "hardware": [
             f"{held.count} × {estimate.catalogue.sizes(held.product)[0].description}"
             for held in layout.hardware if held.frame == frame.name
@@ -182,3 +184,109 @@ def _take(estimate: Estimate) -> list[Row]:
         for q, line in zip(takeoff.quantities(), takeoff.lines, strict=True)
         if q.net and any(i.key in fixings or KINDS[i.kind].used == "site" for i in line.items)
     ]  # fmt: skip
+
+
+_FINISHING = ("casing", "openings", "fill", "seal", "mask", "paint", "hand_over")
+
+
+def _clock(minute: int) -> str:
+    return f"{minute // MINUTES}:{minute % MINUTES:02}"
+
+
+def _waits(estimate: Estimate) -> dict[str, str]:
+    """Return how long each task that dries is waited for, as it is written."""
+    found = waits_of(estimate.catalogue.labour, estimate.catalogue.practice)
+    return {task: f"{hours.normalize():f} h" for task, hours in found.items() if hours}
+
+
+def _days(estimate: Estimate) -> list[Row]:
+    """Return the days, each with who does what when, and what dries afterwards and for how long."""
+    waits, days = _waits(estimate), estimate.scope.schedule.days
+    last = {stint.label: (day.number, n) for day in days for n, stint in enumerate(day.stints)}
+    return [
+        {
+            "number": day.number,
+            "date": day.date,
+            "stints": [
+                {
+                    "label": s.label,
+                    "stage": s.stage,
+                    "from": _clock(s.start),
+                    "to": _clock(s.end),
+                    "people": s.people,
+                    "wait": waits.get(s.task, "") if last[s.label] == (day.number, n) else "",
+                }
+                for n, s in enumerate(day.stints)
+            ],
+            "where": " and ".join(
+                place for place in ("shop", "site") if place in {s.stage for s in day.stints}
+            )
+            or "nobody works: drying",
+        }
+        for day in days
+    ]
+
+
+def _finishing(estimate: Estimate) -> list[Row]:
+    """Return the steps from casings to handing over, in order, each with the wait after it."""
+    waits = _waits(estimate)
+    found = {
+        s.label: {"label": s.label, "day": day.number, "wait": waits.get(s.task, "")}
+        for day in estimate.scope.schedule.days
+        for s in day.stints
+        if s.task in _FINISHING
+    }
+    return sorted(found.values(), key=lambda row: row["day"])
+
+
+_WORDS = {
+    "stud": "stud",
+    "board": "wall board only",
+    "masonry": "masonry",
+    "hanger": "structure above",
+    "frame": "frame or cleat",
+}
+
+
+def _fixings(frame: Frame, line: Nm | None, estimate: Estimate) -> Iterator[Row]:
+    """Yield a row for each kind of fixing of a frame.
+
+    Args:
+        frame: the frame.
+        line: height of the laser line; None for pieces, whose places are given from their own corner.
+        estimate: for units and the price list.
+    """
+    groups: dict[tuple[str, str, Nm, Nm], list[Fixing]] = {}
+    for fixing in frame.fixings:
+        groups.setdefault((fixing.screw, fixing.holds_in, fixing.bite, fixing.past_face), []).append(fixing)
+    display = estimate.units.display
+    for (screw, holds_in, bite, past), found in groups.items():
+        yield {
+            "frame": frame.name,
+            "screw": estimate.catalogue.item(screw).description,
+            "count": len(found),
+            "holds_in": _WORDS[holds_in],
+            "bite": format_length(bite, display) if bite else "–",
+            "past": format_length(past, display) if past else "–",
+            "places": list(_places(frame, found, line, estimate)),
+        }
+
+
+def _places(frame: Frame, found: Sequence[Fixing], line: Nm | None, estimate: Estimate) -> Iterator[str]:
+    """Yield a sentence for each level of fixings: how high it is, and where along it they go."""
+    display, left = estimate.units.display, 0 if line is None else frame.placement.x
+    levels: dict[Nm, list[Nm]] = {}
+    for fixing in found:
+        levels.setdefault(fixing.y, []).append(fixing.x)
+    alike: dict[tuple[Nm, ...], list[Nm]] = {}
+    for y, xs in sorted(levels.items()):
+        alike.setdefault(tuple(sorted(xs)), []).append(y)
+    for row, ys in alike.items():
+        heights = "; ".join(_height(frame, y, line, estimate) for y in ys)
+        yield f"{heights}: at {', '.join(format_length(left + x, display) for x in row)}"
+
+
+def _height(frame: Frame, y: Nm, line: Nm | None, estimate: Estimate) -> str:
+    if line is None:
+        return f"{format_length(y, estimate.units.display)} up"
+    return f"{_from_line(frame.placement.z + y - line, estimate)} the line"

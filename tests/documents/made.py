@@ -9,9 +9,9 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 from estimator.catalogue.load import load
+from estimator.documents.canvas import ASCENT_EM, DESCENT_EM, PaperBox, text_width
 from estimator.documents.change_order import change_order
 from estimator.documents.files import Wishes, papers, usual_paper
-from estimator.documents.lettering import ASCENT_EM, DESCENT_EM, Box, text_width
 from estimator.documents.render import rendered, shipped
 from estimator.pipeline import Estimate, estimate
 from tests.examples import estimate_of
@@ -52,7 +52,7 @@ def drawings(page: str) -> list[ET.Element]:
 @dataclass(frozen=True)
 class Letters:
     text: str
-    box: Box
+    box: PaperBox
 
 
 def letters(drawing: ET.Element) -> Iterator[Letters]:
@@ -70,17 +70,17 @@ def _letters(element: ET.Element, anchor: str, size: float) -> Iterator[Letters]
         yield from _letters(child, anchor, size)
 
 
-def _box(element: ET.Element, anchor: str, size: float) -> Box:
+def _box(element: ET.Element, anchor: str, size: float) -> PaperBox:
     x, y = float(element.get("x", "nan")), float(element.get("y", "nan"))
     wide = text_width(element.text or "", size)
     left = {"start": 0.0, "middle": -wide / 2, "end": -wide}[anchor]
     if "rotate(-90" in element.get("transform", ""):
-        return Box(x - ASCENT_EM * size, y - left - wide, size * (ASCENT_EM + DESCENT_EM), wide)
-    return Box(x + left, y - ASCENT_EM * size, wide, size * (ASCENT_EM + DESCENT_EM))
+        return PaperBox(x - ASCENT_EM * size, y - left - wide, size * (ASCENT_EM + DESCENT_EM), wide)
+    return PaperBox(x + left, y - ASCENT_EM * size, wide, size * (ASCENT_EM + DESCENT_EM))
 
 
-def view_of(drawing: ET.Element) -> Box:
-    return Box(*(float(n) for n in drawing.get("viewBox", "").split()))
+def view_of(drawing: ET.Element) -> PaperBox:
+    return PaperBox(*(float(n) for n in drawing.get("viewBox", "").split()))
 
 
 class Text(HTMLParser):

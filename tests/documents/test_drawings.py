@@ -6,8 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from estimator.documents.canvas import TINY
-from estimator.documents.lettering import Box
+from estimator.documents.canvas import TINY, PaperBox
 from tests.documents.made import (
     EXAMPLES,
     KINDS,
@@ -32,7 +31,7 @@ def clashes(drawing: ET.Element) -> list[tuple[str, str]]:
     found, view, clashing = list(letters(drawing)), view_of(drawing), []
     for at, one in enumerate(found):
         x, y, width, height = one.box
-        inner = Box(x + SLACK, y + SLACK, width - 2 * SLACK, height - 2 * SLACK)
+        inner = PaperBox(x + SLACK, y + SLACK, width - 2 * SLACK, height - 2 * SLACK)
         if not inner.within(view):
             clashing.append((one.text, "outside"))
         clashing += [(one.text, other.text) for other in found[:at] if inner.overlaps(other.box)]

@@ -5,10 +5,9 @@ import xml.etree.ElementTree as ET
 import pytest
 
 from estimator.core.units import format_length
-from estimator.documents.elevations import Elevation, elevation, treated_walls
-from estimator.documents.frame_marks import board_joints, fill_of
-from estimator.documents.lettering import Box
-from estimator.documents.views import fitted, readings
+from estimator.documents.canvas import PaperBox, fitted, readings
+from estimator.documents.frame_drawings import board_joints, fill_of
+from estimator.documents.room_drawings import Elevation, elevation, treated_walls
 from estimator.job.description_pieces import Recess
 from tests.documents.made import EXAMPLES, SVG, drawings, letters
 from tests.examples import estimate_of
@@ -89,6 +88,6 @@ def test_one_reading_for_each_value_that_a_tape_tells_apart() -> None:
 
 
 def test_a_view_fits_its_room_and_turns_heights_up() -> None:
-    view = fitted(100 * INCH, 50 * INCH, Box(10, 5, 100, 100))
+    view = fitted(100 * INCH, 50 * INCH, PaperBox(10, 5, 100, 100))
     assert view.at(0, 0) == pytest.approx((10, 55))
-    assert view.box(0, 0, 100 * INCH, 50 * INCH) == pytest.approx(Box(10, 5, 100, 50))
+    assert view.box(0, 0, 100 * INCH, 50 * INCH) == pytest.approx(PaperBox(10, 5, 100, 50))

@@ -10,9 +10,9 @@ import pytest
 
 from estimator.core.errors import OutputError
 from estimator.documents.files import Wishes, contents, papers, write_all
-from estimator.documents.filters import day, number, percent
 from estimator.documents.pdf import Way, pdf, way
 from estimator.documents.render import copy_templates, rendered, shipped
+from estimator.documents.sandbox import day, number, percent
 from tests.documents.made import KINDS
 from tests.examples import estimate_of
 

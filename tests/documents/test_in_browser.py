@@ -29,7 +29,7 @@ for (const svg of document.querySelectorAll("svg")) {
   });
 }
 for (const svg of document.querySelectorAll(".sheet svg")) {
-  const areas = [...svg.querySelectorAll("rect")].map(r => r.getBoundingClientRect());
+  const areas = [...svg.querySelectorAll(":scope > rect")].map(r => r.getBoundingClientRect());
   for (const text of svg.querySelectorAll("text")) {
     const b = text.getBoundingClientRect(), x = (b.left + b.right) / 2, y = (b.top + b.bottom) / 2;
     const around = areas.filter(a => a.left < x && x < a.right && a.top < y && y < a.bottom);

@@ -8,7 +8,7 @@ import pytest
 
 from estimator.core.errors import Problem
 from estimator.documents.files import Wishes
-from estimator.documents.filters import broken, caution, tape
+from estimator.documents.sandbox import broken, caution, tape
 from tests.documents.made import ROOT, drawings, estimate_of_text, pages_of, text_of
 
 MARKUP = '<script>alert(1)</script><b onclick="x">"&\'</b>'

@@ -5,8 +5,7 @@ import itertools
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.documents.canvas import Canvas
-from estimator.documents.lettering import WIDEST_EM, Box, spread, text_width
+from estimator.documents.canvas import WIDEST_EM, Canvas, PaperBox, spread, text_width
 
 # Source: advance widths of DejaVu Sans 2.37, table hmtx, units of 2048 an em.
 HMTX = {
@@ -74,6 +73,6 @@ def test_a_label_that_fits_nowhere_is_not_written() -> None:
 
 def test_a_label_keeps_off_marks_where_it_can() -> None:
     canvas = Canvas(40, 40)
-    canvas.marks.append(Box(15, 15, 10, 10))
+    canvas.marks.append(PaperBox(15, 15, 10, 10))
     assert canvas.label([["N1"]], [(20, 20), (20, 35)])
     assert canvas.texts[0].middle == (20, 35)

@@ -6,7 +6,7 @@ from tempfile import TemporaryDirectory
 
 import pytest
 
-from estimator.documents.room_drawing import room_drawing
+from estimator.documents.room_drawings import room_drawing
 from estimator.pipeline import Estimate
 from tests.documents.made import KINDS, ROOT, SVG, drawings, estimate_of_text, pages_of, text_of
 from tests.documents.test_drawings import clashes

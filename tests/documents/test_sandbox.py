@@ -12,10 +12,9 @@ from typer.testing import CliRunner
 
 from estimator.cli.app import gather
 from estimator.core.errors import OutputError, Problem
-from estimator.documents.apart import Bounds, filled_apart
 from estimator.documents.files import Wishes, papers
 from estimator.documents.quote import heading
-from estimator.documents.render import copy_templates, rendered, shipped
+from estimator.documents.render import Bounds, copy_templates, filled_apart, rendered, shipped
 from tests.documents.made import EXAMPLES, ROOT
 from tests.examples import estimate_of
 

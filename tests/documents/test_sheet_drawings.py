@@ -11,7 +11,8 @@ from estimator.core.units import INCH
 from estimator.cutting.plans import RollPiece, SheetPiece, SheetStock
 from estimator.cutting.rolls.plan import plan_roll
 from estimator.cutting.sheets.plan import plan_sheets
-from estimator.documents.sheet_drawings import roll_drawing, sheet_drawing
+from estimator.documents.canvas import STYLES
+from estimator.documents.cutting_drawings import roll_drawing, sheet_drawing
 
 STOCK = SheetStock("s", 48 * INCH, 96 * INCH, Decimal(30))
 TEXT = re.compile(r'<text x="([\d.]+)" y="([\d.]+)" font-size="([\d.]+)"([^>]*)>([^<]*)</text>')
@@ -60,7 +61,7 @@ def test_no_text_stands_over_another(drawing: str) -> None:
 
 
 def test_the_sheet_is_drawn_to_scale(drawing: str) -> None:
-    width, height = re.search(r'width="([\d.]+)" height="([\d.]+)" class="stock"', drawing).groups()  # type: ignore[union-attr]
+    width, height = re.search(rf'width="([\d.]+)" height="([\d.]+)" {STYLES["stock"]}', drawing).groups()  # type: ignore[union-attr]
     assert float(width) / float(height) == pytest.approx(96 / 48, rel=1e-3)
 
 

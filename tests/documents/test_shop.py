@@ -8,9 +8,8 @@ import pytest
 
 from estimator.core.units import format_length
 from estimator.cutting.plans import Stick, StickPiece, StickPlan, StickStock
-from estimator.documents.saws import Saw, saws, strip_end
 from estimator.documents.shop import shop
-from estimator.documents.stick_groups import stick_groups
+from estimator.documents.sticks import Saw, saws, stick_groups, strip_end
 from estimator.layout.records import Edge, End
 from tests.documents.made import EXAMPLES, pages, text_of
 from tests.examples import estimate_of
@@ -93,7 +92,7 @@ def test_sticks_with_other_cuts_are_not_taken_together() -> None:
     sticks = tuple(Stick(stock, (p,), 1_438_400_000) for p in pieces)
     plan = StickPlan(sticks, 0, 0, Decimal(1), Decimal(1), proven=True, patterns=1, method="")
     settings = {
-        n: Saw(n, "F", "square", end, "", "") for n, end in (("a", "square"), ("b", "mitre"), ("c", "square"))
+        n: Saw(n, "square", end, "", "") for n, end in (("a", "square"), ("b", "mitre"), ("c", "square"))
     }
     groups = stick_groups(plan, settings, "imperial")
     assert [g.which for g in groups] == ["Sticks 1, 3", "Stick 2"]
@@ -107,7 +106,7 @@ def test_groups_of_one_length_and_other_cuts_are_each_drawn() -> None:
     sticks = tuple(Stick(stock, (StickPiece(n, 1_000_000_000),), 1_438_400_000) for n in "abcd")
     plan = StickPlan(sticks, 0, 0, Decimal(1), Decimal(1), proven=True, patterns=1, method="")
     cuts = {"a": "square", "b": "square", "c": "mitre", "d": "mitre"}
-    settings = {n: Saw(n, "F", "square", end, "", "") for n, end in cuts.items()}
+    settings = {n: Saw(n, "square", end, "", "") for n, end in cuts.items()}
     groups = stick_groups(plan, settings, "imperial")
     assert [g.which for g in groups] == ["Sticks 1 to 2", "Sticks 3 to 4"]
     assert all("<svg" in g.drawing for g in groups)

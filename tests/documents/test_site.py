@@ -5,7 +5,7 @@ import re
 import pytest
 
 from estimator.core.units import Nm, format_length, parse_length
-from estimator.documents.frame_marks import HOLDS
+from estimator.documents.frame_drawings import HOLDS
 from estimator.documents.site import site
 from tests.documents.made import EXAMPLES, pages, text_of
 from tests.examples import estimate_of

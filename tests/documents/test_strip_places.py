@@ -2,7 +2,7 @@
 
 import pytest
 
-from estimator.documents.strip_places import strip_places
+from estimator.documents.frame_drawings import strip_places
 from tests.documents.made import EXAMPLES
 from tests.examples import estimate_of
 
