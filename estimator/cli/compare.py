@@ -61,36 +61,13 @@ def compare_verb(
         comparison = compare(before[0].estimate, after[0].estimate, (before[1], after[1]))
         if out is not None:
             from estimator.core.files import save
+            from estimator.documents.files import Wishes, change_order_page
 
-            save(out, change_order_page(before, after, paper, templates), force=force)
+            wishes = Wishes(paper, templates=templates)
+            save(out, change_order_page(before[0].estimate, after[0].estimate, wishes), force=force)
         return told(before, after), {**compared(comparison), "files": [str(out)] if out else []}
 
     run(work, show, as_json=as_json, debug=debug)
-
-
-def change_order_page(before: Side, after: Side, paper: str, templates: Path | None) -> bytes:
-    """Return the change order from one side to the other: a page of HTML.
-
-    Args:
-        before: what was agreed.
-        after: what is now wanted; its display units give the paper where none is asked for.
-        paper: 'letter', 'a4' or ''.
-        templates: an office's own.
-
-    Raises:
-        InputError: an unknown paper.
-        OutputError: a template that cannot be filled.
-    """
-    from estimator.documents.change_order import change_order
-    from estimator.documents.files import PAPERS, usual_paper
-    from estimator.documents.render import rendered
-
-    chosen = paper or usual_paper(after[0].estimate.units.display)
-    if chosen not in PAPERS:
-        raise refuse("--paper", f"{paper!r} is not known here", f"Write {' or '.join(PAPERS)}.")
-    context = change_order(before[0].estimate, after[0].estimate)
-    name = "change_order.html"
-    return rendered({name: {**context, "paper": chosen}}, templates)[name].encode()
 
 
 def show(result: dict[str, Any]) -> None:

@@ -6,9 +6,10 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import cast
 
-from estimator.core.errors import OutputError, Problem
+from estimator.core.errors import InputError, Problem
 from estimator.core.files import new_folder, save_all
 from estimator.core.units import Display
+from estimator.documents.change_order import change_order
 from estimator.documents.order import order
 from estimator.documents.pdf import Way, pdfs
 from estimator.documents.quote import PriceBy, heading, quote
@@ -58,8 +59,8 @@ def contents(estimate: Estimate, wishes: Wishes) -> dict[str, bytes]:
     """Return every file of an estimate by name.
 
     Raises:
-        InputError: text that no workbook can hold.
-        OutputError: an unknown paper or sharing of the price, or a template that cannot be filled.
+        InputError: an unknown paper or sharing of the price, or text that no workbook can hold.
+        OutputError: a template that cannot be filled.
     """
     _known(wishes)
     header = estimate.job.header
@@ -84,7 +85,7 @@ def _known(wishes: Wishes) -> None:
         if given not in known
     ]
     if problems:
-        raise OutputError(problems)
+        raise InputError(problems)
 
 
 def papers(estimate: Estimate, wishes: Wishes) -> dict[str, bytes]:
@@ -103,6 +104,18 @@ def papers(estimate: Estimate, wishes: Wishes) -> dict[str, bytes]:
     }
     filled = rendered({n: {**c, "paper": paper} for n, c in contexts.items()}, wishes.templates)
     return {f"{number}-{name}": page.encode() for name, page in filled.items()}
+
+
+def change_order_page(before: Estimate, after: Estimate, wishes: Wishes) -> bytes:
+    """Return the change order from what was agreed to what is now wanted.
+
+    Raises:
+        InputError: an unknown paper.
+        OutputError: a template that cannot be filled.
+    """
+    _known(wishes)
+    name, context = "change_order.html", {**change_order(before, after), "paper": _paper(after, wishes)}
+    return rendered({name: context}, wishes.templates)[name].encode()
 
 
 def write_all(

@@ -8,7 +8,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from estimator.core.errors import OutputError
+from estimator.core.errors import InputError, OutputError
 from estimator.documents.files import Wishes, contents, papers, write_all
 from estimator.documents.pdf import Way, pdf, way
 from estimator.documents.render import copy_templates, rendered, shipped
@@ -53,7 +53,7 @@ def test_paper_follows_the_units_the_job_is_shown_in(name: str, asked: str, size
 
 
 def test_an_unknown_paper_is_refused(tmp_path: Path) -> None:
-    with pytest.raises(OutputError, match="'legal' is not known here"):
+    with pytest.raises(InputError, match="'legal' is not known here"):
         write_all(estimate_of("one_panel"), tmp_path, Wishes(paper="legal"), force=False)
 
 
