@@ -208,6 +208,15 @@ def _countif(call: Call, row: int) -> Decimal:
     return Decimal(sum(1 for v in _range(call.args[0]) if v is not None and _same(v, wanted)))
 
 
+def _counta(call: Call, _row: int) -> Decimal:
+    cells = (v for arg in call.args for v in (arg.fields if isinstance(arg, Stack) else _range(arg)))
+    return Decimal(sum(1 for v in cells if (v.values[0] if isinstance(v, Field) else v) is not None))
+
+
+def _is_formula(call: Call, _row: int) -> Decimal:
+    return ONE if isinstance(at := call.args[0], At) and at.field.exprs else ZERO
+
+
 def _and(call: Call, row: int) -> Decimal:
     return ONE if all(number(evaluate(a, row)) for a in call.args) else ZERO
 
@@ -223,6 +232,8 @@ _FUNCTIONS: dict[str, Callable[[Call, int], Value]] = {
     "SUMIFS": _sumifs,
     "SUMPRODUCT": _sumproduct,
     "COUNTIF": _countif,
+    "COUNTA": _counta,
+    "ISFORMULA": _is_formula,
     "MATCH": _match,
     "INDEX": _index,
     "IF": _if,
@@ -250,7 +261,7 @@ def evaluate(expr: Expr, row: int) -> Value:
     if isinstance(expr, At):
         return expr.field.values[expr.index]
     if isinstance(expr, KeyAt):
-        return expr.field.key
+        return expr.field.label if expr.right else expr.field.key
     if isinstance(expr, Op):
         return _operate(expr, row)
     if isinstance(expr, Call):

@@ -7,8 +7,11 @@ number but 0, 1, 2 and rounding digits; every other number is an input cell or a
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import reduce
+from operator import mul
 from typing import Literal, TypeAlias
 
 Value: TypeAlias = Decimal | str | dt.date | None
@@ -95,6 +98,8 @@ class Field(Expr):
         offers: whether spare cells offer what stands in the column; anything else may be typed too.
         width: characters a column should be wide, 0 to fit what stands in it.
         link: keys of other tables, for formulas to look up; words beside them say what they mean.
+        shown: keys that people see as the first column, so that they travel when rows are sorted.
+        optional: an input that may be empty; an empty one counts as `blank`.
     """
 
     table: str
@@ -115,6 +120,9 @@ class Field(Expr):
     width: int = 0
     offers: bool = False
     link: bool = False
+    shown: bool = False
+    optional: bool = False
+    blank: Value = None
 
     def __repr__(self) -> str:
         """Return its name alone: its formulas name fields that name fields in turn."""
@@ -170,9 +178,13 @@ class StackKeys(Expr):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class KeyAt(Expr):
-    """The key beside the cell that a form field's defined name points to; its own key while names hold."""
+    """The key in the row that a form field's defined name points to; its own key while names hold.
+
+    Or what stands `right` of it by so many columns: 1 for the words that people read.
+    """
 
     field: Field
+    right: int = 0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -272,6 +284,17 @@ def count_of(field: Field, value: Operand) -> Expr:
 def find(field: Field, keys: Field, key: Operand) -> Expr:
     """Return the cell of `field` in the row where `keys` holds `key`: ``INDEX(…, MATCH(key, keys, 0))``."""
     return call("INDEX", All(field), call("MATCH", key, All(keys), 0))
+
+
+def filled_cells(cells: Expr) -> Expr:
+    """Return ``COUNTA(cells)``: how many cells of a range hold anything, errors too."""
+    return call("COUNTA", cells)
+
+
+def whole(cells: Sequence[Expr]) -> Expr:
+    """Return 1 while every cell is a formula still, otherwise 0; asked one by one, as of a range some err."""
+    first, *rest = (call("ISFORMULA", cell) for cell in cells)
+    return reduce(mul, rest, 1 * first)
 
 
 def find_in(fields: tuple[Field, ...], keys: Field, key: Operand, head: Operand) -> Expr:

@@ -22,6 +22,8 @@ from estimator.calc.placement import Placement, absolute, quoted
 
 _STRENGTH = {"=": 0, ">": 0, ">=": 0, "<": 0, "<=": 0, "+": 1, "-": 1, "*": 2, "/": 2}
 _ATOM = 3
+IN_FILES = {"ISFORMULA": "_xlfn.ISFORMULA"}
+"""Functions younger than the file format, by the names they have in files."""
 
 
 _ONE_CELL = re.compile(r"(.*\$)([A-Z]+)\$(\d+):\$\2\$\3")
@@ -66,7 +68,7 @@ class Renderer:
                 texts[0] = _two_cells(texts[0])
             if expr.name == "SUMIFS":
                 return _exact(*texts)
-            return f"{expr.name}({','.join(texts)})"
+            return f"{IN_FILES.get(expr.name, expr.name)}({','.join(texts)})"
         if isinstance(expr, Const):
             return (
                 str(expr.value) if isinstance(expr.value, int) else '"' + expr.value.replace('"', '""') + '"'
@@ -111,5 +113,6 @@ class Renderer:
         if isinstance(expr, KeyAt):
             sheet, _, _ = place.cell(expr.field, 0)
             last = place.spots[expr.field.table].last
-            return f"INDEX({self._area(sheet, 1, 1, last, 1)},ROW({expr.field.key}))"
+            column = 1 + expr.right
+            return f"INDEX({self._area(sheet, 1, column, last, column)},ROW({expr.field.key}))"
         raise TypeError(f"{type(expr).__name__} cannot be written")

@@ -55,7 +55,7 @@ def input_cells(book: Book) -> Iterator[tuple[str, Field, int]]:
 
 
 def bindings(tables: tuple[Table, ...]) -> Table:
-    """Return the table that checks each defined name still stands beside its own key.
+    """Return the table that checks each defined name still stands beside its own key and words.
 
     Sorting or deleting the rows of a form leaves its names pointing elsewhere while totals still agree;
     this table then says 'look'. For a control sheet.
@@ -67,9 +67,11 @@ def bindings(tables: tuple[Table, ...]) -> Table:
     named = [f for t in forms for f in t.fields if f.kind == "input"]
     draft = Draft("bindings", "Named inputs")
     keys = draft.keys([f.key for f in named])
-    draft.label("label", "Input", [f.label for f in named])
+    label = draft.label("label", "Input", [f.label for f in named])
     found = draft.each("found", "Key found", "", [call("IFERROR", KeyAt(f), "gone") for f in named])
-    draft.formula("check", "Check", "", if_(found.eq(keys), "ok", "look"))
+    words = draft.each("words", "Words beside it", "", [call("IFERROR", KeyAt(f, 1), "gone") for f in named])
+    both = if_(call("AND", found.eq(keys), words.eq(label)), "ok", "look")
+    draft.formula("check", "Check", "", call("IFERROR", both, "look"))
     return draft.table()
 
 

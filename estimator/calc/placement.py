@@ -1,7 +1,8 @@
 """Where every cell of the book stands: sheet, row and column of each field.
 
 Each sheet starts with its title and purpose; each table with a title line, a line of labels, a line of
-units and a (hidden) line of keys. A form ('across') has key, label and unit columns, then its cases.
+units and a (hidden) line of keys. A form ('across') has key, label and unit columns, then its cases. A list
+whose keys are shown begins in the second column: keys that stood left of what is sorted would stay behind.
 """
 
 from collections.abc import Iterator
@@ -73,7 +74,7 @@ class Placement:
         self._columns = {
             (table.key, field.key): number
             for table in (s.table for s in self.spots.values())
-            for number, field in enumerate(table.fields, start=1)
+            for number, field in enumerate(table.fields, start=1 + table.lead)
         }
 
     def is_named(self, field: Field) -> bool:

@@ -12,7 +12,7 @@ from dataclasses import field as data_field
 from typing import Literal
 
 from estimator.calc.evaluation import evaluate
-from estimator.calc.expressions import Expr, Field, Kind, Value
+from estimator.calc.expressions import Expr, Field, Kind, Operand, Value, find
 
 Role = Literal["inputs", "workings", "outputs", "control"]
 
@@ -50,6 +50,15 @@ class Table:
     def count(self) -> int:
         """Return the number of rows (or cases)."""
         return len(self.fields[0].values) if self.fields else 0
+
+    @property
+    def lead(self) -> int:
+        """Return the hidden columns before its fields: 1 where keys are shown and may be sorted, else 0."""
+        return int(self.orientation == "down" and bool(self.fields) and self.fields[0].shown)
+
+    def of(self, key: str, row: Operand) -> Expr:
+        """Return the cell of the field `key` in the row whose key is `row`, wherever that row stands."""
+        return find(self[key], self["key"], row)
 
     def value(self, key: str, index: int = 0) -> Value:
         """Return one value."""
@@ -101,14 +110,12 @@ class Draft:
         return len(self.fields[0].values) if self.fields else 0
 
     def keys(self, values: Sequence[str], label: str = "Key") -> Field:
-        """Add the key column that travels with its row; returns the field."""
+        """Add the column of keys, hidden, left of what people see; returns the field."""
         return self._add(Field(self.key, "key", label, "key", "", tuple(values)))
 
     def names(self, values: Sequence[str], label: str) -> Field:
-        """Add keys that are also shown, as a column of names; returns the field of keys."""
-        keys = self.keys(values, label)
-        self.label("name", label, tuple(values))
-        return keys
+        """Add keys that people see as the first column and sort along with their rows; returns the field."""
+        return self._add(Field(self.key, "key", label, "key", "", tuple(values), shown=True))
 
     def label(
         self,
@@ -143,11 +150,18 @@ class Draft:
         picks: Field | None = None,
         whole: bool = False,
         width: int = 0,
+        optional: bool = False,
+        blank: Value = None,
     ) -> Field:
-        """Add cells for the office to change, within `low` to `high`, among `choices` or keys of `picks`."""
+        """Add cells for the office to change, within `low` to `high`, among `choices` or keys of `picks`.
+
+        An empty one is refused, unless it is `optional` or counts as `blank`.
+        """
         rows = case_keys(self.orientation, self.fields, len(values))
         own = (self.edits.get(input_key(self.key, key, r), v) for r, v in zip(rows, values, strict=True))
-        field = Field(self.key, key, label, "input", unit, tuple(own), (), low, high, tuple(choices))
+        filled = tuple(blank if v is None else v for v in own)
+        field = Field(self.key, key, label, "input", unit, filled, (), low, high, tuple(choices))
+        field = replace(field, optional=optional or blank is not None, blank=blank)
         return self._add(replace(field, source=source, places=places, picks=picks, whole=whole, width=width))
 
     def decided(self, key: str, label: str, unit: str, values: Sequence[Value], places: int = 2) -> Field:
@@ -194,13 +208,17 @@ class Chart:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A sheet of the workbook: one role, a purpose in a sentence, and its tables from top to bottom."""
+    """A sheet of the workbook: one role, a purpose in a sentence, and its tables from top to bottom.
+
+    A hidden one works for the others: nobody needs to see it.
+    """
 
     title: str
     role: Role
     purpose: str
     tables: tuple[Table, ...]
     charts: tuple[Chart, ...] = ()
+    hidden: bool = False
 
 
 @dataclass(frozen=True, slots=True)

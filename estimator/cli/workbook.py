@@ -29,6 +29,13 @@ def readback_verb(
         Path, typer.Option("--job", metavar="JOB", help="The job file it belongs to.", show_default=False)
     ],
     keep: Keeping = None,
+    leave: Annotated[
+        bool,
+        typer.Option(
+            "--leave-overwritten",
+            help="Go on without figures typed over formulas; they are named, not taken.",
+        ),
+    ] = False,
     as_json: Json = False,
     debug: Debug = False,
 ) -> None:
@@ -41,7 +48,7 @@ def readback_verb(
         from estimator.office.returned import returned
 
         before, file = applied(job, side), edits_path(job)
-        found = returned(before, workbook, side)
+        found = returned(before, workbook, side, leave=leave)
         number, currency = before.desk.job.header.number, before.desk.job.header.currency
         if found.changes or found.edits or file.exists():
             save_edits(file, found.edits, number)

@@ -55,10 +55,14 @@ class Filled:
     Attributes:
         sheets: the cells by title, then by (row, column) from 1; formulas without a result too.
         properties: custom properties as text; whole numbers without ``.0``, which programs put there.
+        comments: notes pinned to cells, by the cell's place: ``Prices D8``.
+        pictures: how many image files it holds.
     """
 
     sheets: Mapping[str, Mapping[Place, Cell]]
     properties: Mapping[str, str]
+    comments: Mapping[str, str]
+    pictures: int
 
 
 @cache
@@ -111,6 +115,20 @@ class _Reader:
         self.package.walk("docProps/custom.xml", opens, closes)
         return found
 
+    def comments(self, sheet: str) -> list[tuple[str, str]]:
+        """Return address and text of every note pinned to a cell of a sheet."""
+        found, runs, at = list[tuple[str, str]](), list[str](), [""]
+
+        def end(_: str) -> None:
+            found.append((at[-1], self.text("".join(runs))))
+            runs.clear()
+
+        for part in self.targets(sheet).values():
+            if "comment" in part.lower():
+                opens = {"comment": lambda attributes: at.append(attributes.get("ref", ""))}
+                self.package.walk(part, opens, {"t": runs.append, "comment": end})
+        return found
+
     def filled(self) -> Filled:
         """Return all that is in the workbook."""
         owner = next((t for t in self.targets("").values() if t.endswith("workbook.xml")), "xl/workbook.xml")
@@ -124,7 +142,13 @@ class _Reader:
         self.package.walk(owner, {"sheet": sheet}, {})
         self.strings(posixpath.join(posixpath.dirname(owner), "sharedStrings.xml"))
         sheets = {title: _Sheet(self, title).read(targets[link]) for title, link in links.items()}
-        return Filled(sheets, self.properties())
+        pinned = {
+            f"{title} {at}": text
+            for title, link in links.items()
+            for at, text in self.comments(targets[link])
+        }
+        pictures = sum("/media/" in name for name in self.package.names)
+        return Filled(sheets, self.properties(), pinned, pictures)
 
 
 class _Sheet:

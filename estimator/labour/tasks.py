@@ -24,7 +24,6 @@ from estimator.calc.expressions import (
     Value,
     call,
     cents,
-    find,
     lift,
     product_total,
     total,
@@ -182,7 +181,7 @@ def _basis(basis: Basis, edits: Edits) -> Table:
 
 def _wages(book: LabourBook, currency: str, edits: Edits) -> Table:
     draft = Draft("wages", "Wages", edits=edits)
-    draft.keys([w.key for w in book.wages])
+    draft.names([w.key for w in book.wages], "Trade")
     draft.label("wage_label", "Who", [w.label for w in book.wages])
     draft.input("wage", "Wage paid", f"{currency}/h", [w.wage for w in book.wages],
                 low=Decimal(0), high=Decimal(1000))  # fmt: skip
@@ -213,7 +212,7 @@ def _rates(book: LabourBook, drivers: Table, difficulty: Sequence[Difficulty], e
     hard = [difficulty_of(t.key, difficulty) for t in tasks]
     note = "Minutes of one person, for one unit."
     draft = Draft("labour_rates", "Production rates", note=note, edits=edits)
-    draft.keys([t.key for t in tasks])
+    draft.names([t.key for t in tasks], "Code")
     draft.label("task", "Task", [t.label for t in tasks])
     draft.label("stage", "Where", [t.stage for t in tasks])
     counted = dict(zip(drivers["key"].values, drivers["description"].values, strict=True))
@@ -234,10 +233,13 @@ def _rates(book: LabourBook, drivers: Table, difficulty: Sequence[Difficulty], e
 
 def _hourly(wages: Table, currency: str) -> Table:
     draft = Draft("wage_rates", "What an hour costs")
-    draft.keys([str(k) for k in wages["key"].values], "Who")
+    key = draft.names([str(k) for k in wages["key"].values], "Trade")
     draft.label("who", "Who", wages["wage_label"].values)
-    draft.formula("hourly", "Cost of an hour", f"{currency}/h",
-                  cents(hour_cost(wages["wage"], wages["burden"], wages["billable"])))  # fmt: skip
+    wage, burden, billable = (
+        draft.formula(f.key, f.label, f.unit, wages.of(f.key, key))
+        for f in (wages["wage"], wages["burden"], wages["billable"])
+    )
+    draft.formula("hourly", "Cost of an hour", f"{currency}/h", cents(hour_cost(wage, burden, billable)))
     return draft.table()
 
 
@@ -245,21 +247,23 @@ def _lines(tables: tuple[Table, Table, Table, Table], book: LabourBook, currency
     basis, rates, hourly, drivers = tables
     weight, parts, minutes_hour = (basis[k].at() for k in ("pert_weight", "pert_parts", "min_per_hour"))
     draft = Draft("labour", "Labour, task by task")
-    draft.keys([t.key for t in book.tasks])
+    key = draft.names([t.key for t in book.tasks], "Code")
     draft.label("labour_task", "Task", [t.label for t in book.tasks])
     draft.label("where", "Where", [t.stage for t in book.tasks])
-    quantity = draft.formula(
-        "quantity", "Quantity", "", find(drivers["quantity"], drivers["key"], rates["driver"])
+    driver = draft.link("driver", "Driven by", [t.driver for t in book.tasks])
+    quantity = draft.formula("quantity", "Quantity", "", drivers.of("quantity", driver))
+    low, likely, high, hard, crew, paid = (
+        draft.formula(f.key, f.label, f.unit, rates.of(f.key, key), places=f.places)
+        for f in map(rates.__getitem__, ("low", "likely", "high", "difficulty", "crew", "paid_as"))
     )
-    middle = expectation(rates["low"], rates["likely"], rates["high"], weight, parts)
+    middle = expectation(low, likely, high, weight, parts)
     expected = draft.formula("expected", "Expected, a unit", "min", middle, places=3)
-    scale = quantity * rates["difficulty"] / minutes_hour
+    scale = quantity * hard / minutes_hour
     share = draft.formula("hours_minute", "Hours a minute of rate", "h/min", scale, places=4)
     hours = draft.formula("hours", "Hours", "h", share * expected)
-    spread = draft.formula("spread", "Spread", "h", share * (rates["high"] - rates["low"]) / parts)
-    draft.formula("clock", "Hours by the clock", "h", hours / rates["crew"])
-    rate = draft.formula("hour_cost", "Cost of an hour", f"{currency}/h",
-                         find(hourly["hourly"], hourly["key"], rates["paid_as"]))  # fmt: skip
+    spread = draft.formula("spread", "Spread", "h", share * (high - low) / parts)
+    draft.formula("clock", "Hours by the clock", "h", hours / crew)
+    rate = draft.formula("hour_cost", "Cost of an hour", f"{currency}/h", hourly.of("hourly", paid))
     draft.formula("cost", "Cost", currency, cents(hours * rate))
     draft.formula("cost_spread", "Spread of cost", currency, spread * rate)
     return draft.table()
@@ -331,20 +335,18 @@ def option_hours(base: Labour, options: Mapping[str, tuple[str, Labour]], curren
     draft.label("labour_task", "Task", [v for _ in cases for v in lines["labour_task"].values])
     draft.link("case", "Case", [name for name, _, _ in cases for _ in tasks])
     task = draft.link("task", "Task", tasks * len(cases))
-    was = draft.formula("base_quantity", "Base", "", find(lines["quantity"], lines["key"], task))
+    was = draft.formula("base_quantity", "Base", "", lines.of("quantity", task))
     now = draft.decided("option_quantity", "Option", "", [v for *_, t in cases for v in t["quantity"].values])
-    hard = draft.formula("hard", "Difficulty", "", find(rates["difficulty"], rates["key"], task))
-    expected = draft.formula(
-        "expected", "Expected", "min", find(lines["expected"], lines["key"], task), places=3
-    )
-    low = draft.formula("low", "Low", "min", find(rates["low"], rates["key"], task), places=3)
-    high = draft.formula("high", "High", "min", find(rates["high"], rates["key"], task), places=3)
+    hard = draft.formula("hard", "Difficulty", "", rates.of("difficulty", task))
+    expected = draft.formula("expected", "Expected", "min", lines.of("expected", task), places=3)
+    low = draft.formula("low", "Low", "min", rates.of("low", task), places=3)
+    high = draft.formula("high", "High", "min", rates.of("high", task), places=3)
     each = draft.formula("hours_each", "Hours, a unit", "h", hard * expected / minutes, places=4)
     apart = draft.formula(
         "spread_each", "Spread, a unit", "h", hard * (high - low) / parts / minutes, places=4
     )
     money = f"{currency}/h"
-    rate = draft.formula("hour_cost", "Cost of an hour", money, find(lines["hour_cost"], lines["key"], task))
+    rate = draft.formula("hour_cost", "Cost of an hour", money, lines.of("hour_cost", task))
     base_cost = draft.formula("base_cost", "Cost in the base", currency, cents(was * each * rate))
     cost = draft.formula("option_cost", "Cost in the option", currency, cents(now * each * rate))
     draft.formula("more", "More than base", currency, cost - base_cost)

@@ -1,17 +1,22 @@
 """What a workbook brings back from the office: each change, where it stands, and what it moves."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
 
-from estimator.core.errors import Problem
+from estimator.core.errors import InputError, Problem
+from estimator.core.money import rounded
 from estimator.office.applied import Applied, Edits, undisputed, values_of
 from estimator.office.edits import Edit, Keep, inputs_of, merged
 from estimator.office.edits import changes as changed
 from estimator.pipeline import Estimate
 from estimator.tables.book import book_of
+from estimator.workbook.readback import Returned as Read
 from estimator.workbook.readback import read_workbook, where_to_look
 
+PRICE = ("build_up.bu_price", "build_up.bu_price.0")
+"""Keys of the price before tax: of the only case, or of the base."""
 MOST_PRICED_ALONE = 24
 """Each change's own effect takes an estimate; of more than these only what they move together is told."""
 
@@ -60,26 +65,53 @@ class Returned:
         return _moved(self.before, self.after)
 
 
-def returned(before: Applied, workbook: Path, keep: Keep) -> Returned:
+def returned(before: Applied, workbook: Path, keep: Keep, *, leave: bool = False) -> Returned:
     """Return what a workbook brings back.
 
     Args:
         before: the job with the edits kept so far.
         workbook: as the office saved it.
         keep: who is right where job and office disagree.
+        leave: whether to go on without figures that were typed over formulas.
 
     Raises:
         InputError: every reason not to take the workbook, and every conflict not decided.
     """
     book, desk = book_of(before.estimate), before.desk
-    back = read_workbook(workbook, book, desk.job.header.number)
+    back = read_workbook(workbook, book, desk.job.header.number, leave=leave)
     new = undisputed(changed(back.issued, back.inputs), inputs_of(book), keep, book)
     edits, places = merged(before.edits, new), where_to_look(book)
     found = tuple(
         Change(edit, places.get(edit.key, edit.key), _alone(before, edit, len(new))) for edit in new
     )
     after = desk.estimate(values_of(edits))
-    return Returned(found, edits, before.estimate, after, open_elsewhere(workbook))
+    other = tuple(_other_price(workbook, back, after, leave=leave))
+    if any(problem.severity == "error" for problem in other):
+        raise InputError(other)
+    warnings = (*open_elsewhere(workbook), *back.notes, *other)
+    return Returned(found, edits, before.estimate, after, warnings)
+
+
+def _other_price(workbook: Path, back: Read, after: Estimate, *, leave: bool) -> Iterator[Problem]:
+    """Yield what to say where the workbook shows another price than its own inputs come to.
+
+    It is an error where its checks hold and the program has the same inputs: a formula in it is then another
+    than was written, such as ``=5+0`` over a quantity. Else a plan is out of date, or the job changed.
+    """
+    shown = next((v for k, v in back.results.items() if k in PRICE), None)
+    if not isinstance(shown, Decimal) or rounded(shown) == rounded(after.totals.price):
+        return
+    what = f"shows a price of {shown:,.2f}; from its inputs it is {after.totals.price:,.2f}, which is taken"
+    now = inputs_of(book_of(after))
+    alike = back.inputs.keys() == now.keys() and not changed(now, back.inputs)
+    if back.looks or not alike:
+        fix = "Read its checks: a plan may be out of date. Run estimate again for a new workbook."
+        yield Problem(workbook.name, what, fix, severity="warning")
+        return
+    fix = (
+        "A formula in it was changed: type the change into an input; --leave-overwritten goes on without it."
+    )
+    yield Problem(workbook.name, what, fix, severity="warning" if leave else "error")
 
 
 def _alone(before: Applied, edit: Edit, count: int) -> Effect | None:

@@ -11,10 +11,10 @@ Payment steps: shares or amounts of the total, the last step taking what is left
 from collections.abc import Sequence
 from decimal import Decimal
 
-from estimator.calc.expressions import At, Expr, Field, call, cents, if_, lift, round_to, total
+from estimator.calc.expressions import All, At, Expr, Field, call, cents, if_, lift, round_to, total
 from estimator.calc.tables import Draft, Table
 from estimator.pricing.tax import TaxCells
-from estimator.pricing.terms_inputs import BY_RATE, NONE
+from estimator.pricing.terms_inputs import BY_RATE, NONE, said
 
 
 def build_up(direct: Table, form: Table, taxes: Sequence[TaxCells], currency: str) -> Table:
@@ -98,36 +98,40 @@ def _tax(draft: Draft, direct: Table, price: Field, taxes: Sequence[TaxCells], c
 def payment_terms(payments: Table) -> Table:
     """Return which rows of the input table are steps, and which of them is the last."""
     draft = Draft("payment_terms", "How the total is paid")
-    draft.keys([str(k) for k in payments["key"].values])
-    draft.formula("pay_step", "Step", "", lift(payments["pay_label"]))
+    key = draft.names([str(k) for k in payments["key"].values], "Row")
+    place = call("MATCH", key, All(payments["key"]), 0)
+    line = draft.formula("pay_line", "Row of the list", "", place, places=0)
+    step = draft.formula("pay_step", "Step", "", said(payments["pay_label"], line))
+    draft.formula("pay_due", "Due", "", said(payments["pay_when"], line))
+    for field, part in ((payments["pay_share"], "part"), (payments["pay_amount"], "fixed")):
+        draft.formula(f"pay_{part}", field.label, field.unit, call("INDEX", All(field), line))
     order = draft.decided("pay_order", "No.", "", [Decimal(n + 1) for n in range(payments.count)], 0)
 
     def answer(key: str, label: str, expr: Expr) -> Field:
         return draft.formula(key, f"{label} (1 = yes)", "", expr, places=0)
 
-    used = answer("pay_used", "Is a step", if_(payments["pay_label"].eq(NONE), 0, 1))
+    used = answer("pay_used", "Is a step", if_(step.eq(NONE), 0, 1))
     early = answer("pay_early", "Before the last", if_(order.lt(total(used)), 1, 0))
     last = answer("pay_last", "Is the last", if_(order.eq(total(used)), 1, 0))
     answer("pay_placed", "Is a step in its place", used * (early + last))
     return draft.table()
 
 
-def payment_plan(payments: Table, terms: Table, totals: Field, cases: Sequence[str], currency: str) -> Table:
+def payment_plan(terms: Table, totals: Field, cases: Sequence[str], currency: str) -> Table:
     """Return what is due at every step of every case; each case's column adds up to its total.
 
     Args:
-        payments: the input table of steps.
-        terms: `payment_terms` of them.
+        terms: `payment_terms` of the steps.
         totals: the total of every case, tax included.
         cases: the cases' names.
         currency: ISO 4217 code.
     """
     draft = Draft("payment_plan", "Payments, tax included")
-    draft.keys([str(k) for k in payments["key"].values])
-    draft.formula("plan_step", "Step", "", lift(payments["pay_label"]))
-    draft.formula("plan_when", "Due", "", lift(payments["pay_when"]))
+    draft.keys([str(k) for k in terms["key"].values])
+    draft.formula("plan_step", "Step", "", lift(terms["pay_step"]))
+    draft.formula("plan_when", "Due", "", lift(terms["pay_due"]))
     for n, name in enumerate(cases):
-        share = totals.at(n) * payments["pay_share"] + payments["pay_amount"]
+        share = totals.at(n) * terms["pay_part"] + terms["pay_fixed"]
         early = draft.formula(f"early_{n}", f"{name}: before the last", currency,
                               cents(terms["pay_early"] * share))  # fmt: skip
         rest = terms["pay_last"] * (totals.at(n) - total(early))

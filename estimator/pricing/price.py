@@ -122,7 +122,7 @@ def _built(direct: DirectCost, cases: Table, inputs: TermsInputs, currency: str)
     price = build_up(costs, inputs.form, tax.cells, currency)
     steps = payment_terms(inputs.payments)
     names = [str(n) for n in price["bu_case"].values]
-    plan = payment_plan(inputs.payments, steps, price["bu_total"], names, currency)
+    plan = payment_plan(steps, price["bu_total"], names, currency)
     return Pricing(
         inputs.tables, (*tax.tables, steps, cases, aside, costs), (price, plan),
         price_checks(inputs, tax.cells, (steps, price, plan)), (), tax.cells,

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import get_args
 
-from estimator.calc.expressions import At, Expr, find, if_, settled
+from estimator.calc.expressions import Expr, if_, settled
 from estimator.calc.tables import Draft, Table
 from estimator.catalogue.terms import TaxBase
 from estimator.pricing.terms_inputs import STEPS_IN_ONE, YES
@@ -91,18 +91,19 @@ def _cells(draft: Draft, taxes: Table, row: int, bases: Table, steps: Table) -> 
     called = key.removeprefix("tax_").capitalize()
 
     def given(field: str) -> Expr:
-        return At(taxes[field], row)
+        return taxes.of(field, key)
 
     def cell(name: str, label: str, expr: Expr, unit: str = "", places: int = 0) -> Expr:
         return draft.formula(f"{key}_{name}", f"{called} tax: {label}", unit, expr, places=places).at()
 
+    name = cell("name", "name", given("tax_name"))
     rate = cell("rate", "rate", given("tax_rate"), "%", 3)
-    parts = [cell(p, f"on {p}", find(bases[f"base_{p}"], bases["key"], given("tax_base"))) for p in PARTS]
+    parts = [cell(p, f"on {p}", bases.of(f"base_{p}", given("tax_base"))) for p in PARTS]
     outside = cell("outside", "added to the price", if_(given("tax_inside").eq(YES), 0, 1))
     compound = cell("compound", "on the taxes above", if_(given("tax_compound").eq(YES), 1, 0))
     circular = cell("circular", "on purchases, yet on the price", parts[3] * (1 - outside))
-    fine = cell("steps", "steps in one", find(steps["in_one"], steps["key"], given("tax_rounding")))
+    fine = cell("steps", "steps in one", steps.of("in_one", given("tax_rounding")))
     return TaxCells(
-        key, given("tax_name"), given("tax_number"), given("tax_recoverable"), rate,
+        key, name, given("tax_number"), given("tax_recoverable"), rate,
         parts[0], parts[1], parts[2], parts[3], outside, compound, circular, fine,
     )  # fmt: skip

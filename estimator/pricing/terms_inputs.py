@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import get_args
 
-from estimator.calc.expressions import Value
+from estimator.calc.expressions import All, Expr, Field, Operand, Value, call, if_
 from estimator.calc.tables import Draft, Table
 from estimator.catalogue.terms import Payment, Tax, TaxBase, Terms
 from estimator.core.money import rounded
@@ -60,6 +60,12 @@ def terms_inputs(
     )  # fmt: skip
 
 
+def said(field: Field, line: Operand) -> Expr:
+    """Return the words in a line of a column of inputs; 'none' where they were deleted."""
+    words = call("INDEX", All(field), line)
+    return if_(words.eq(""), NONE, words)
+
+
 def _both(terms: Terms) -> tuple[str, Decimal, Decimal]:
     """Return which was asked for, and margin and markup that come to the same."""
     margin, markup = terms.profit.margin, terms.profit.markup
@@ -77,11 +83,11 @@ def _form(terms: Terms, currency: str, edits: Edits) -> Table:
     draft = Draft("terms", "Terms", "across", edits=edits)
     draft.input("profit_by", "Profit by", "", [by], choices=("margin", "markup"), source=source)
 
-    def share(key: str, label: str, value: Decimal, high: str) -> None:
-        draft.input(key, label, "%", [value], low=ZERO, high=Decimal(high), source=source)
+    def share(key: str, label: str, value: Decimal, high: str, blank: Decimal | None = ZERO) -> None:
+        draft.input(key, label, "%", [value], low=ZERO, high=Decimal(high), source=source, blank=blank)
 
-    share("margin_asked", "Margin, part of the price (if by margin)", margin, "0.95")
-    share("markup_asked", "Markup on cost (if by markup)", markup, "20")
+    share("margin_asked", "Margin, part of the price (if by margin)", margin, "0.95", None)
+    share("markup_asked", "Markup on cost (if by markup)", markup, "20", None)
     share("margin_floor", "Warn under a margin of", terms.margin_floor, "0.95")
     share("overhead_rate", "Overhead on direct cost", terms.overhead, "5")
     draft.input("contingency_by", "Contingency by", "", [chance], choices=(BY_RATE, EIGHTY, NINETY_FIVE),
@@ -89,7 +95,7 @@ def _form(terms: Terms, currency: str, edits: Edits) -> Table:
     share("contingency_rate", "Contingency on direct cost and overhead", terms.contingency.rate or ZERO, "1")
     share("discount_rate", "Discount", terms.discount, "0.95")
     draft.input("quote_step", "Price goes up to the next multiple of (0: none)", currency, [step],
-                low=ZERO, high=Decimal(1000), source=source)  # fmt: skip
+                low=ZERO, high=Decimal(1000), source=source, blank=ZERO)  # fmt: skip
     draft.input("valid_days", "Quote holds for", "day", [Decimal(terms.validity_days)],
                 low=ONE, high=Decimal(366), source=source, places=0)  # fmt: skip
     return draft.table()
@@ -99,7 +105,7 @@ def _taxes(taxes: Sequence[Tax], edits: Edits) -> Table:
     empty = range(max(TAX_LINES - len(taxes), 0))
     note = "Rates change: confirm each with the authority before you quote."
     draft = Draft("taxes", "Taxes", note=note, edits=edits)
-    draft.keys([f"tax_{ORDER[n]}" for n in range(len(taxes) + len(empty))])
+    draft.names([f"tax_{ORDER[n]}" for n in range(len(taxes) + len(empty))], "Row")
     draft.input("tax_name", "Tax", "", [*(t.name for t in taxes), *(NONE for _ in empty)])
     draft.input("tax_rate", "Rate", "%", [*(t.rate for t in taxes), *(ZERO for _ in empty)],
                 low=ZERO, high=ONE, places=3)  # fmt: skip
@@ -116,8 +122,8 @@ def _taxes(taxes: Sequence[Tax], edits: Edits) -> Table:
     rounding = [_ROUNDING[t.rounding] for t in taxes]
     choice("tax_rounding", "Rounded to", rounding, "cent", tuple(STEPS_IN_ONE))
     switch("tax_recoverable", "A business client gets it back", [t.recoverable for t in taxes])
-    draft.input("tax_number", "Registration number", "",
-                [*(t.number or NONE for t in taxes), *(NONE for _ in empty)])  # fmt: skip
+    numbers = [*(t.number or NONE for t in taxes), *(NONE for _ in empty)]
+    draft.input("tax_number", "Registration number", "", numbers, blank=NONE)
     draft.label("tax_since", "In force since", [*(t.since for t in taxes), *(None for _ in empty)])
     draft.label(
         "tax_source", "Source", [*(f"{t.authority}: {t.source}" for t in taxes), *(NONE for _ in empty)]
@@ -129,13 +135,13 @@ def _payments(steps: Sequence[Payment], currency: str, edits: Edits) -> Table:
     empty = range(min(SPARE_STEPS, len(ORDER) - len(steps)))
     note = "The last step takes what is left of the total."
     draft = Draft("payments", "Payment steps", note=note, edits=edits)
-    draft.keys([f"pay_{ORDER[n]}" for n in range(len(steps) + len(empty))])
-    draft.input("pay_label", "Step", "", [*(s.label for s in steps), *(NONE for _ in empty)])
-    draft.input("pay_when", "Due", "", [*(s.when for s in steps), *(NONE for _ in empty)])
+    draft.names([f"pay_{ORDER[n]}" for n in range(len(steps) + len(empty))], "Row")
+    draft.input("pay_label", "Step", "", [*(s.label for s in steps), *(NONE for _ in empty)], blank=NONE)
+    draft.input("pay_when", "Due", "", [*(s.when for s in steps), *(NONE for _ in empty)], blank=NONE)
     shares = [*(s.share or ZERO for s in steps), *(ZERO for _ in empty)]
-    draft.input("pay_share", "Share of the total", "%", shares, low=ZERO, high=ONE)
+    draft.input("pay_share", "Share of the total", "%", shares, low=ZERO, high=ONE, blank=ZERO)
     amounts = [*(s.amount or ZERO for s in steps), *(ZERO for _ in empty)]
-    draft.input("pay_amount", "or amount", currency, amounts, low=ZERO, high=LARGEST)
+    draft.input("pay_amount", "or amount", currency, amounts, low=ZERO, high=LARGEST, blank=ZERO)
     return draft.table()
 
 
@@ -143,8 +149,9 @@ def _allowances(allowances: Sequence[tuple[str, Decimal]], currency: str, edits:
     empty = range(SPARE_ALLOWANCES)
     note = "Sums set aside for work that is not measured."
     draft = Draft("allowances", "Allowances", note=note, edits=edits)
-    draft.keys([f"allowance_{n}" for n in range(1, len(allowances) + len(empty) + 1)])
-    draft.input("allowance_text", "For", "", [*(text for text, _ in allowances), *(NONE for _ in empty)])
-    draft.input("allowance_amount", "Amount", currency, [*(a for _, a in allowances), *(ZERO for _ in empty)],
-                low=ZERO, high=LARGEST)  # fmt: skip
+    draft.names([f"allowance_{n}" for n in range(1, len(allowances) + len(empty) + 1)], "Row")
+    texts = [*(text for text, _ in allowances), *(NONE for _ in empty)]
+    draft.input("allowance_text", "For", "", texts, blank=NONE)
+    sums = [*(a for _, a in allowances), *(ZERO for _ in empty)]
+    draft.input("allowance_amount", "Amount", currency, sums, low=ZERO, high=LARGEST, blank=ZERO)
     return draft.table()

@@ -60,6 +60,11 @@ def _key(table: Table, field: Field, index: int) -> str:
     return input_key(table.key, field.key, row).replace(".", "-")
 
 
+def _now(table: Table, field: Field, index: int) -> Expr:
+    """Return the input's cell as it stands now, by its key where rows may be sorted."""
+    return table.of(field.key, str(table.value("key", index))) if table.lead else field.at(index)
+
+
 def _name(table: Table, field: Field, index: int) -> str:
     """Return an input's label, with its table and what stands in its row where the table has several."""
     if table.count == 1:
@@ -116,6 +121,6 @@ def _found(key: str, title: str, rows: Sequence[Cell]) -> Table:
     if not all(field.choices for _, field, _ in rows):
         table.label("unit", "Unit", [WHOLE if field.unit == "%" else field.unit for _, field, _ in rows])
     found = table.decided("found", "When it ran", "", [field.values[i] for _, field, i in rows], places=4)
-    now = table.each("now", "Now", "", [field.at(i) for _, field, i in rows], places=4)
+    now = table.each("now", "Now", "", [_now(*cell) for cell in rows], places=4)
     table.formula("differs", "Changed (1 = yes)", "", if_(now.eq(found), 0, 1), places=0)
     return table.table()

@@ -15,10 +15,12 @@ from estimator.tables.control import (
     balances,
     cautions,
     checks_table,
+    look_first,
     master,
 )
 from estimator.tables.cutting import cutting_tables
 from estimator.tables.days import days_as_run, days_said
+from estimator.tables.guards import hands
 from estimator.tables.orders import actual_inputs, order_table, variance
 from estimator.tables.room import RoomSheets, room_sheets
 
@@ -48,14 +50,17 @@ def book_of(estimate: Estimate) -> Book:
     room = room_sheets(estimate)
     inputs, workings, outputs = _inputs(estimate, room), _workings(estimate), _outputs(estimate, room)
     given = tuple(t for sheet in inputs for t in sheet.tables)
-    worked = (t for sheet in (*workings, *outputs) for t in sheet.tables)
+    worked = tuple(t for sheet in (*workings, *outputs) for t in sheet.tables)
     alone = tuple(unread(given, worked, (check.ok for check in pricing.checks)))
     applied, options = as_run(alone), _options_found(estimate, given, alone)
     days = days_as_run(estimate)
-    checks = checks_table(
-        balances(takeoff, labour, ((days, days_said(estimate)), *applied), (*actual, *against), options),
-        pricing.checks,
+    guards, by_hand = hands(given, worked)
+    decided = ((days, days_said(estimate)), *applied)
+    balanced = (
+        *balances(takeoff, labour, decided, (*actual, *against), options),
+        *by_hand,
     )
+    checks = checks_table(balanced, pricing.checks)
     bound = bindings(given)
     practice, layout = assumptions(estimate.catalogue, scope.layout.reasons)
     sheets = (
@@ -72,11 +77,12 @@ def book_of(estimate: Estimate) -> Book:
         *(Sheet("Options as run", "control", "What options were worked out by: as found, and now.",
                 options[::-1]) for _ in options[:1]),
         Sheet("Checks", "control", "Every total reached by a second way; every name beside its key.",
-              (checks, bound)),
+              (checks, look_first(balanced), bound)),
         Sheet("Cautions", "control", "What to watch on this job; local code and licensed trades decide.",
               (cautions(estimate.problems),)),
         Sheet("Assumptions", "control", "Why the figures are what they are.", (practice,)),
         Sheet("Reasons", "control", "Why the frames are as they are.", (layout,)),
+        Sheet("Guards", "control", "What was written, held against what stands there.", guards, hidden=True),
     )  # fmt: skip
     return Book(sheets)
 

@@ -4,7 +4,19 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from estimator.calc.expressions import All, Expr, call, count_of, if_, lift, product_total, total
+from estimator.calc.expressions import (
+    All,
+    Expr,
+    Field,
+    call,
+    count_of,
+    filled_cells,
+    find,
+    if_,
+    lift,
+    product_total,
+    total,
+)
 from estimator.calc.tables import Draft, Table
 from estimator.catalogue.records import Catalogue
 from estimator.core.errors import Problem
@@ -38,6 +50,9 @@ class Balance:
     """Two figures reached by different ways that must agree `within` so much, by default half a cent.
 
     They are compared as they are: two roundings of nearly the same number may fall to either side of a half.
+
+    Attributes:
+        rows: of a check of rows, the names of what it looks at, its answers, and the answer to look for.
     """
 
     key: str
@@ -45,6 +60,7 @@ class Balance:
     found: Expr
     expected: Expr
     within: Decimal = HALF_CENT
+    rows: tuple[Field, Field, int] | None = None
 
 
 def balances(
@@ -73,11 +89,12 @@ def balances(
     tasks = labour.workings[1]
     return (
         Balance("plan_in_date", "Cutting plans are in date (if not: run the program again)",
-                total(lines["stale"]), lift(0)),
+                total(lines["stale"]), lift(0), rows=(lines["description"], lines["stale"], 1)),
         Balance("plan_prices", "Cutting plans are made by these prices (if not: run the program again)",
-                total(t["plan_prices"]["differs"]), lift(0)),
+                total(t["plan_prices"]["differs"]), lift(0),
+                rows=(t["plan_prices"]["description"], t["plan_prices"]["differs"], 1)),
         Balance("layout_in_date", "Frames have the sizes of the layout (if not: run the program again)",
-                total(work["resized"]), lift(0)),
+                total(work["resized"]), lift(0), rows=(work["key"], work["resized"], 1)),
         Balance("as_run", "Inputs that only the program applies are as found (if not: run the program again)",
                 total(applied[0]["differs"]) + total(applied[1]["differs"]), lift(0)),
         *_options_balance(options),
@@ -93,8 +110,10 @@ def balances(
                 product_total(frames["width"], frames["height"]) / per / per, total(work["frame_area"])),
         Balance("trail_sum", "The trail adds up to the net quantities",
                 first + second + third, total(lines["net"]), TENTH),
-        Balance("enough", "Every line buys at least its net", total(per_line["short"]), lift(0)),
-        Balance("priced", "Every item has a price", total(bought["missing"]), lift(0)),
+        Balance("enough", "Every line buys at least its net", total(per_line["short"]), lift(0),
+                rows=(per_line["description"], per_line["short"], 1)),
+        Balance("priced", "Every item has a price", total(bought["missing"]), lift(0),
+                rows=(bought["description"], bought["missing"], 1)),
         Balance("labour_sum", "Hours × rates agree with the labour cost to a unit of money",
                 product_total(tasks["hours"], tasks["hour_cost"]), total(tasks["cost"]), UNIT),
     )  # fmt: skip
@@ -136,15 +155,32 @@ def checks_table(of_balance: Sequence[Balance], of_price: Sequence[Check]) -> Ta
     expected = table.each("expected", "Must be", "", [r[3] for r in rows])
     within = table.decided("within", "Within", "", [r[4] for r in rows], places=3)
     agree = call("MAX", found - expected, expected - found).le(within)
-    ok = table.formula("ok", "Agrees (1 = yes)", "", if_(agree, 1, 0), places=0)
+    ok = table.formula("ok", "Agrees (1 = yes)", "", call("IFERROR", if_(agree, 1, 0), 0), places=0)
     table.formula("verdict", "Verdict", "", if_(ok.eq(1), "ok", "look"))
     return table.table()
 
 
+def look_first(of_balance: Iterable[Balance]) -> Table:
+    """Return for each check of rows the first row that it is about, in words."""
+    held = [(b.key, b.label, *b.rows) for b in of_balance if b.rows]
+    draft = Draft("look_first", "Where to look first")
+    draft.keys([key for key, *_ in held])
+    draft.label("check", "What is checked", [label for _, label, *_ in held])
+    first = [call("IFERROR", find(names, answers, sought), "none") for *_, names, answers, sought in held]
+    draft.each("first", "First", "", first)
+    return draft.table()
+
+
 def master(checks: Table, bound: Table) -> Table:
-    """Return the form with the master check: 'ok' when every check agrees and every name has its key."""
+    """Return the form with the master check: 'ok' when every check agrees and every name has its key.
+
+    What does not say 'ok' is counted, so that an error counts too.
+    """
     form = Draft("master", "All checks", "across")
-    wrong = count_of(checks["ok"], 0) + count_of(bound["check"], "look")
+    held = count_of(checks["verdict"], "ok") + count_of(bound["check"], "ok")
+    every = filled_cells(All(checks["verdict"])) + filled_cells(All(bound["check"]))
+    holding = form.formula("checks_holding", "Checks that hold", "", held, places=0)
+    wrong = every - holding
     failing = form.formula("checks_failing", "Checks to look at", "", wrong, places=0)
     form.formula("master_check", "All checks", "", if_(failing.eq(0), "ok", "look"), strong=True)
     return form.table()

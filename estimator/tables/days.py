@@ -17,7 +17,8 @@ def days_as_run(estimate: Estimate) -> Table:
     """
     scope = estimate.scope
     basis, lines = scope.labour.inputs[0], scope.labour.workings[1]
-    rows = list(_planned(estimate, scope, "", [lines["hours"].at(i) for i in range(lines.count)]))
+    hours = [lines.of("hours", str(key)) for key in lines["key"].values]
+    rows = list(_planned(estimate, scope, "", hours))
     if _priced_as_found(estimate):
         for n, (name, option) in enumerate(estimate.options.items()):
             worked = estimate.beside[2]
@@ -33,7 +34,7 @@ def _planned(estimate: Estimate, scope: Scope, head: str, hours: list[Expr]) -> 
     rates, book = estimate.scope.labour.inputs[2], estimate.catalogue.labour.by_key
     for i, leeway in enumerate(leeways_of(scope, estimate.catalogue)):
         label = head + book[leeway.task].label
-        yield Planned(head + leeway.task, label, leeway, hours[i], rates["crew"].at(i))
+        yield Planned(head + leeway.task, label, leeway, hours[i], rates.of("crew", leeway.task))
 
 
 def _priced_as_found(estimate: Estimate) -> bool:

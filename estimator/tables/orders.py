@@ -4,7 +4,7 @@ import datetime as dt
 from collections.abc import Mapping
 from decimal import Decimal
 
-from estimator.calc.expressions import find, if_, settled, total, total_where
+from estimator.calc.expressions import Expr, call, if_, settled, total, total_where
 from estimator.calc.tables import Draft, Table
 from estimator.labour.tasks import Labour
 from estimator.takeoff.quantities import Takeoff
@@ -25,9 +25,11 @@ def order_table(takeoff: Takeoff, dates: Mapping[str, dt.date]) -> Table:
     rows = sorted(range(len(items)), key=lambda i: _supplier(prices, items[i]))
     note = "Rows in grey: none is needed as things stand."
     table = Draft("order", "Order list by supplier", note=note, faint="units")
-    keys = table.keys([str(bought["key"].values[i]) for i in rows], "Purchase")
+    table.keys([str(bought["key"].values[i]) for i in rows], "Purchase")
     table.label("supplier", "Supplier", [_supplier(prices, items[i])[0] for i in rows])
-    item = table.link("item", "Item", [items[i] for i in rows])
+    item, line = (
+        table.link(f.key, f.label, [f.values[i] for i in rows]) for f in (bought["item"], bought["line"])
+    )
     for field, label in (
         ("description", "Description"),
         ("item_code", "Item code"),
@@ -37,9 +39,13 @@ def order_table(takeoff: Takeoff, dates: Mapping[str, dt.date]) -> Table:
         table.label(field, label, [values[items[i]] for i in rows])
     if dates:
         table.label("order_by", "Order by", [dates.get(items[i]) for i in rows], unit="date")
-    table.formula("units", "Order", "", find(bought["units"], bought["key"], keys))
-    table.formula("price", "Price", takeoff.money, find(prices["price"], prices["key"], item))
-    table.formula("cost", "Cost", takeoff.money, find(bought["cost"], bought["key"], keys))
+
+    def of_row(field: str) -> Expr:
+        return total_where(bought[field], bought["item"], item, bought["line"], line)
+
+    table.formula("units", "Order", "", of_row("units"))
+    table.formula("price", "Price", takeoff.money, call("IFERROR", prices.of("price", item), 0))
+    table.formula("cost", "Cost", takeoff.money, of_row("cost"))
     return table.table()
 
 
@@ -52,30 +58,30 @@ def actual_inputs(labour: Labour, takeoff: Takeoff) -> tuple[Table, ...]:
     """Return what the office fills in: hours by task, cost by section, and invoices with payments."""
     tasks = labour.workings[1]
     hours = Draft("actual_hours", "Hours as worked", edits=takeoff.edits)
-    hours.keys([str(k) for k in tasks["key"].values], "Task")
+    hours.names([str(k) for k in tasks["key"].values], "Code")
     hours.label("task", "Task", tasks["labour_task"].values)
     blanks: list[Decimal | None] = [None] * tasks.count
-    hours.input("spent", "Hours worked", "h", blanks, low=Decimal(0), high=MOST, source="time sheets")
+    hours.input(
+        "spent", "Hours worked", "h", blanks, low=Decimal(0), high=MOST, source="time sheets", optional=True
+    )
     sections = takeoff.tables["sections"]
     costs = Draft("actual_costs", "Costs as invoiced to us", edits=takeoff.edits)
-    costs.keys([str(k) for k in sections["key"].values], "Section")
-    costs.label("section", "Section", sections["key"].values)
+    costs.names([str(k) for k in sections["key"].values], "Section")
     none: list[Decimal | None] = [None] * sections.count
-    costs.input(
-        "paid", "Paid to suppliers", takeoff.money, none, low=-MOST, high=MOST, source="suppliers' invoices"
-    )
+    costs.input("paid", "Paid to suppliers", takeoff.money, none, low=-MOST, high=MOST,
+                source="suppliers' invoices", optional=True)  # fmt: skip
     return hours.table(), costs.table(), _invoices(takeoff)
 
 
 def _invoices(takeoff: Takeoff) -> Table:
     table = Draft("invoices", "Invoices to the client", edits=takeoff.edits)
     numbers = [f"invoice-{n}" for n in range(1, SPARE_INVOICES + 1)]
-    table.keys(numbers, "Row")
+    table.names(numbers, "Row")
     empty: list[None] = [None] * len(numbers)
-    table.input("number", "Invoice number", "", empty)
-    table.input("date", "Date", "date", empty)
-    table.input("amount", "Amount, tax included", takeoff.money, empty, low=-MOST, high=MOST)
-    table.input("received", "Received", takeoff.money, empty, low=-MOST, high=MOST)
+    table.input("number", "Invoice number", "", empty, optional=True)
+    table.input("date", "Date", "date", empty, optional=True)
+    for key, label in (("amount", "Amount, tax included"), ("received", "Received")):
+        table.input(key, label, takeoff.money, empty, low=-MOST, high=MOST, optional=True)
     return table.table()
 
 
@@ -84,17 +90,15 @@ def variance(labour: Labour, takeoff: Takeoff, actual: tuple[Table, ...]) -> tup
     hours, costs, invoices = actual
     tasks, sections = labour.workings[1], takeoff.tables["sections"]
     by_task = Draft("hours_variance", "Hours against the estimate")
-    by_task.keys([str(k) for k in tasks["key"].values], "Task")
+    key = by_task.names([str(k) for k in tasks["key"].values], "Code")
     by_task.label("task", "Task", tasks["labour_task"].values)
-    quoted = by_task.formula("quoted", "Estimated", "h", settled(tasks["hours"], 2))
-    spent = by_task.formula("worked", "Worked", "h", settled(hours["spent"], 2))
+    quoted = by_task.formula("quoted", "Estimated", "h", settled(tasks.of("hours", key), 2))
+    spent = by_task.formula("worked", "Worked", "h", settled(hours.of("spent", key), 2))
     by_task.formula("over", "Over (+) or under (-)", "h", if_(spent.eq(0), 0, spent - quoted))
     by_section = Draft("cost_variance", "Material costs against the estimate")
     keys = by_section.keys([str(k) for k in sections["key"].values], "Section")
     by_section.label("section", "Section", sections["key"].values)
-    estimated = by_section.formula(
-        "quoted", "Estimated", takeoff.money, find(sections["cost"], sections["key"], keys)
-    )
+    estimated = by_section.formula("quoted", "Estimated", takeoff.money, sections.of("cost", keys))
     paid = by_section.formula("paid", "Paid", takeoff.money, total_where(costs["paid"], costs["key"], keys))
     by_section.formula("over", "Over (+) or under (-)", takeoff.money, if_(paid.eq(0), 0, paid - estimated))
     form = Draft("actual_form", "So far", "across")

@@ -19,7 +19,6 @@ from estimator.calc.expressions import (
     StackKeys,
     Value,
     call,
-    find,
     find_line,
     if_,
     lift,
@@ -66,9 +65,9 @@ def room_sheets(estimate: Estimate) -> RoomSheets:
         "alpha_surfaces", "What the bare surfaces absorb", before.surfaces, "absorption table", edits
     )
     facts = _facts(before, estimate.units.display)
-    covered = _treatment(scope, rows, facts, estimate)
-    bare = _surfaces(before, covered)
-    sums = _sums((bare, surfaces), (covered, frames))
+    covered = _treatment(scope, rows, (facts, frames), estimate)
+    bare = _surfaces(before, covered, surfaces)
+    sums = _sums(bare, covered)
     times = (
         _times("before", before, scope.room.before, facts, sums),
         _times("after", replace(after, bodies=before.bodies), scope.room.after, facts, sums),
@@ -115,12 +114,21 @@ def _alphas(
     return table.table()
 
 
-def _treatment(scope: Scope, patches: Sequence[Patch], facts: Table, estimate: Estimate) -> Table:
+def _taken_up(draft: Draft, alphas: Table, keys: Field) -> None:
+    """Add to each row what it takes up per octave, from the row of its key among the inputs."""
+    for hz in OCTAVES_HZ:
+        draft.formula(f"a{hz}", f"{hz} Hz", "", alphas.of(f"a{hz}", keys))
+
+
+def _treatment(
+    scope: Scope, patches: Sequence[Patch], tables: tuple[Table, Table], estimate: Estimate
+) -> Table:
+    facts, alphas = tables
     table = Draft("room_treatment", "Treatment on the surfaces and in the room")
     keys = table.names([p.name for p in patches], "Frame")
     table.label("on", "On", [p.on for p in patches])
     work = scope.takeoff.tables["frame_work"]
-    live = find(work["frame_area"], work["key"], keys)
+    live = work.of("frame_area", keys)
     if estimate.units.display == "imperial":
         live = live / facts["sqft_per_sqm"].at()
     area = table.formula("area", "Area", "m²", live)
@@ -128,32 +136,33 @@ def _treatment(scope: Scope, patches: Sequence[Patch], facts: Table, estimate: E
     hung = table.decided("hangs", "Hangs or stands in the room (1 = yes)", "", hangs, places=0)
     table.formula("on_surface", "On a surface", "m²", area * (1 - hung))
     table.formula("hung", "In the room", "m²", area * hung)
+    _taken_up(table, alphas, keys)
     return table.table()
 
 
-def _surfaces(room: RoomModel, treatment: Table) -> Table:
+def _surfaces(room: RoomModel, treatment: Table, alphas: Table) -> Table:
     table = Draft("room_surfaces", "Surfaces of the bare room")
     keys = table.names([s.name for s in room.surfaces], "Surface")
     area = table.decided("area", "Area", "m²", [decimal(s.area_m2) for s in room.surfaces])
     on = total_where(treatment["on_surface"], treatment["on"], keys)
     covered = table.formula("covered", "Covered", "m²", on)
     table.formula("left", "Left bare", "m²", call("MAX", area - covered, 0))
+    _taken_up(table, alphas, keys)
     return table.table()
 
 
-def _sums(bare: tuple[Table, Table], treated: tuple[Table, Table]) -> Table:
+def _sums(surfaces: Table, frames: Table) -> Table:
     """Return the form of absorption areas per octave, before and after."""
-    (surfaces, alphas), (frames, frame_alphas) = bare, treated
     form = Draft("absorption_sums", "Absorption of the surfaces", "across")
     for hz in OCTAVES_HZ:
-        sum_ = product_total(surfaces["area"], alphas[f"a{hz}"])
+        sum_ = product_total(surfaces["area"], surfaces[f"a{hz}"])
         form.formula(f"absorbed_before_{hz}", f"Before, {hz} Hz", "m²", sum_)
     for hz in OCTAVES_HZ:
-        left = product_total(surfaces["left"], alphas[f"a{hz}"])
-        covered = product_total(frames["on_surface"], frame_alphas[f"a{hz}"])
+        left = product_total(surfaces["left"], surfaces[f"a{hz}"])
+        covered = product_total(frames["on_surface"], frames[f"a{hz}"])
         form.formula(f"absorbed_after_{hz}", f"After, {hz} Hz", "m²", left + covered)
     for hz in OCTAVES_HZ:
-        hung = product_total(frames["hung"], frame_alphas[f"a{hz}"])
+        hung = product_total(frames["hung"], frames[f"a{hz}"])
         form.formula(f"hung_after_{hz}", f"Hung or standing, {hz} Hz", "m²", hung)
     form.formula("surface_before", "All surfaces, before", "m²", total(surfaces["area"]))
     both = total(surfaces["left"]) + total(frames["on_surface"])

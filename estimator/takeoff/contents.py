@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
-from estimator.calc.expressions import Expr, Field, find, find_in, if_, lift
+from estimator.calc.expressions import Expr, Field, find_in, if_, lift
 from estimator.calc.tables import Draft, Table
 from estimator.catalogue.records import Catalogue, Item, described
 from estimator.core.errors import refuse
@@ -114,7 +114,7 @@ def counted(rows: Iterable[Counted], fixings: Table, hardware: Table, names: Nam
 
 def _live(table: Table, field: str, source: Field) -> Expr:
     """Return the cell of a source's row; 0 where the table has no rows."""
-    return find(table[field], table["key"], source) if table.count else lift(0)
+    return table.of(field, source) if table.count else lift(0)
 
 
 @dataclass(frozen=True, slots=True)

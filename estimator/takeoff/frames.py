@@ -147,11 +147,13 @@ def _roll_width(frame: Frame, catalogue: Catalogue) -> Nm:
 
 
 def workings(tables: tuple[Table, Table], practice: Table, factors: Table, units: Measures) -> Table:
-    """Return what each frame needs, one column a quantity, row by row beside the schedule and its facts."""
+    """Return what each frame needs, one column a quantity, from the schedule and, row by row, its facts."""
     frames, decided = tables
     table = Draft("frame_work", "What each frame needs")
-    table.names([str(k) for k in frames["key"].values], "Frame")
-    fields = {f.key: f for f in (*frames.fields, *decided.fields)}
+    key = table.names([str(k) for k in frames["key"].values], "Frame")
+    fields = {f.key: f for f in decided.fields}
+    for side in ("width", "height", "depth"):
+        fields[side] = table.formula(side, side.capitalize(), units.small, frames.of(side, key), places=4)
     work = _Work(table, fields, practice, factors, units)
     work.members()
     work.filling()

@@ -16,7 +16,6 @@ from decimal import Decimal
 from estimator.calc.expressions import (
     Expr,
     Field,
-    find,
     find_in,
     if_,
     lift,
@@ -46,7 +45,7 @@ class Needs:
 
     def of(self, field: str, key: Field) -> Expr:
         """Return the cell of a frame's row."""
-        return find(self.frames[field], self.frames["key"], key)
+        return self.frames.of(field, key)
 
 
 def hung(layout: Layout) -> list[Frame]:
@@ -156,7 +155,7 @@ def hardware_counts(
     carried = weights["weight"] * practice["hanger_safety_factor"].at() / rated
     loads = table.formula("loads", "Rated loads to carry", "", if_(rated.gt(0), carried, 0), places=2)
     width, height = (
-        table.formula(side, side.capitalize(), units.small, find(schedule[side], schedule["key"], key))
+        table.formula(side, side.capitalize(), units.small, schedule.of(side, key))
         for side in ("width", "height")
     )
     columns = Hangers(table, lambda value: practice[value].at(), hangs, loads)
@@ -197,7 +196,7 @@ def fixing_counts(
     lead = table.decided("lead", "Added for the first stud", small, leads, 4)
     sizes = (schedule["width"], schedule["height"])
     along = table.formula("along", "Length", small, find_in(sizes, schedule["key"], key, side))
-    uprights = find(work["uprights"], work["key"], key)
+    uprights = work.of("uprights", key)
     lines = table.formula("rows", "Members", "ea", if_(through.eq(1), uprights, 2), places=0)
     spread_evenly = set_evenly(along, edge, practice["fixing_spacing"].at())
     on_studs = studs_crossed(along, lead, pitch)

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from math import prod
 
-from estimator.calc.expressions import Value
+from estimator.calc.expressions import All, Expr, Value, call
 from estimator.calc.keys import SPARE
 from estimator.calc.tables import Draft, Table
 from estimator.catalogue.records import Catalogue, Item, PracticeChoice, PracticeValue, described
@@ -159,7 +159,7 @@ def waste_table(catalogue: Catalogue, edits: Edits) -> Table:
     """Return the waste allowed on each group of materials, as shares."""
     values = [v for v in catalogue.practice.values.values() if v.key.startswith(WASTE)]
     table = Draft("waste", "Waste", edits=edits)
-    table.keys([v.key.removeprefix(WASTE) for v in values])
+    table.names([v.key.removeprefix(WASTE) for v in values], "Group")
     table.label("label", "Allowed on", [v.label for v in values])
     shares = [decimal(v.value) for v in values]
     table.input("share", "Waste", "%", shares, low=Decimal(0), high=Decimal(1))
@@ -205,7 +205,7 @@ def prices_table(
     """
     rows, added = tuple(items), added_rows(edits)
     table = Draft("prices", "Price list of this job", spare=SPARE_PRICES, edits=edits)
-    table.keys([*(i.key for i in rows), *(a.key for a in added)])
+    table.names([*(i.key for i in rows), *(a.key for a in added)], "Code")
 
     def more(field: str) -> list[Value]:
         return [a.cells.get(field) for a in added]
@@ -228,12 +228,18 @@ def prices_table(
 
 
 def pack_steps(prices: Table, currency: str) -> Table:
-    """Return, row by row beside the price list, what the least that is sold of each item holds and costs."""
+    """Return what the least that is sold of each listed item holds and costs; nothing where it is gone."""
     table = Draft("pack_steps", "The least that is sold of each item")
-    table.keys([str(k) for k in prices["key"].values], "Item")
+    key = table.names([str(k) for k in prices["key"].values], "Item")
     table.label("description", "Description", prices["description"].values)
-    table.formula("holds", "Holds", "", prices["content"] * prices["sold_in"], places=3)
-    table.formula("costs", "Costs", currency, prices["price"] * prices["sold_in"], places=4)
+    line = table.formula("line", "Row of the list", "", call("MATCH", key, All(prices["key"]), 0), places=0)
+
+    def of_step(field: str) -> Expr:
+        whole, step = (call("INDEX", All(prices[f]), line) for f in (field, "sold_in"))
+        return call("IFERROR", whole * step, 0)
+
+    table.formula("holds", "Holds", "", of_step("content"), places=3)
+    table.formula("costs", "Costs", currency, of_step("price"), places=4)
     return table.table()
 
 

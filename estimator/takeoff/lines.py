@@ -19,7 +19,6 @@ from estimator.calc.expressions import (
     Field,
     call,
     cents,
-    find,
     if_,
     round_to,
     settled,
@@ -78,7 +77,7 @@ def materials(lines: tuple[Line, ...], trails: Trails, waste: Table) -> Table:
     table.label("rule", "Rule", [line.rule for line in lines])
     group = table.link("waste_group", "Waste as", [line.waste for line in lines])
     net = table.formula("net", "Net", "", settled(trails.quantity(table, key), 4), places=2)
-    share = call("IFERROR", find(waste["share"], waste["key"], group), 0)
+    share = call("IFERROR", waste.of("share", group), 0)
     wasted = table.formula("waste", "Waste", "%", share, places=1)
     planned = [Decimal(line.planned) for line in lines]
     is_planned = table.decided("planned", "Cutting plan made (1 = yes)", "", planned, places=0)
@@ -109,9 +108,10 @@ def pack_choice(lines: tuple[Line, ...], table: Table, tables: tuple[Table, Tabl
         money: ISO 4217.
     """
     draft = Draft("packs", "The cheapest packs")
-    draft.keys([line.key for line in lines], "Line")
+    key = draft.keys([line.key for line in lines], "Line")
     draft.label("description", "Description", [line.description for line in lines])
-    add_packs(draft, lines, table["need"], tables, money)
+    need = draft.formula("need", "Need", "", table.of("need", key), places=2)
+    add_packs(draft, lines, need, tables, money)
     return draft.table()
 
 
@@ -133,21 +133,23 @@ def add_packs(
     small = draft.link("small", "Smallest pack", [s[1] for s in sizes])
 
     def of(field: str, item: Field) -> Expr:
-        return find(steps[field], steps["key"], item)
+        return steps.of(field, item)
 
     def column(key: str, label: str, expr: Expr, unit: str = "ea") -> Field:
         return draft.formula(key, label, unit, expr, places=2 if unit == money else 0)
+
+    def filled(quantity: Expr, step: Field) -> Expr:
+        return call("IFERROR", whole_up(quantity / step), 0)
 
     step_large = draft.formula("large_step", "Largest holds", "", of("holds", large), places=3)
     step_small = draft.formula("small_step", "Smallest holds", "", of("holds", small), places=3)
     price_large = column("large_price", "Price of largest", of("costs", large), money)
     price_small = column("small_price", "Price of smallest", of("costs", small), money)
-    all_large = column("all_large", "All largest", whole_up(need / step_large))
+    all_large = column("all_large", "All largest", filled(need, step_large))
     most = column("most_large", "All but the last", call("MAX", all_large - 1, 0))
-    rest = column(
-        "rest_small", "Rest, as smallest", whole_up(call("MAX", need - most * step_large, 0) / step_small)
-    )
-    all_small = column("all_small", "All smallest", whole_up(need / step_small))
+    left = call("MAX", need - most * step_large, 0)
+    rest = column("rest_small", "Rest, as smallest", filled(left, step_small))
+    all_small = column("all_small", "All smallest", filled(need, step_small))
     costs = (
         column("cost_large", "Cost, all largest", settled(all_large * price_large, 4), money),
         column("cost_mix", "Cost, mixed", settled(most * price_large + rest * price_small, 4), money),
@@ -180,7 +182,7 @@ def purchases(lines: tuple[Line, ...], tables: tuple[Table, Table], prices: Tabl
     planned = out.decided("planned", "Packs by the cutting plan", "ea", packs, places=0)
 
     def of(field: str, held: Table = mix) -> Expr:
-        return find(held[field], held["key"], of_line)
+        return held.of(field, of_line)
 
     fresh = out.formula("fresh", "As planned (1 = yes)", "", of("as_planned", table), places=0)
     large = out.formula(
@@ -192,7 +194,7 @@ def purchases(lines: tuple[Line, ...], tables: tuple[Table, Table], prices: Tabl
     count = out.formula("packs", "Packs", "ea", fresh * planned + (1 - fresh) * (large + small), places=0)
 
     def priced(field: str) -> Expr:
-        return find(prices[field], prices["key"], of_item)
+        return call("IFERROR", prices.of(field, of_item), 0)
 
     units = out.formula("units", "Buy units", "", count * priced("sold_in"), places=2)
     out.formula("bought", "Bought", "", settled(units * priced("content"), 4), places=2)
@@ -212,7 +214,7 @@ def costs(table: Table, bought: Table, sections: tuple[str, ...], money: str) ->
     packs = ("packs", "Packs", "ea", 0)
     for field, label, unit, places in (packs, ("bought", "Bought", "", 2), ("cost", "Cost", money, 2)):
         per_line.formula(field, label, unit, total_where(bought[field], bought["line"], key), places=places)
-    bought_enough = round_to(per_line.fields[-2] - find(table["net"], table["key"], key), 3).ge(0)
+    bought_enough = round_to(per_line.fields[-2] - table.of("net", key), 3).ge(0)
     per_line.formula("short", "Short (1 = yes)", "", if_(bought_enough, 0, 1), places=0)
     lines = per_line.table()
     by_section = Draft("sections", "Cost by section")
@@ -246,8 +248,8 @@ def plan_prices(plans: RoomPlans, catalogue: Catalogue, prices: Table) -> Table:
     money = prices["price"].unit
     found = table.decided("found", "Price then", money, [prices["price"].values[i] for i in rows])
     held = table.decided("held", "Held then", "", [prices["content"].values[i] for i in rows], places=3)
-    now = find(prices["price"], prices["key"], key)
-    holds = find(prices["content"], prices["key"], key)
+    now = call("IFERROR", prices.of("price", key), 0)
+    holds = call("IFERROR", prices.of("content", key), 0)
     price = table.formula("price", "Price now", money, now)
     content = table.formula("content", "Holds now", "", holds, places=3)
     as_then = call("AND", price.eq(found), content.eq(held))

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from estimator.calc.evaluation import number
-from estimator.calc.expressions import Expr, cents, find, total_where
+from estimator.calc.expressions import Expr, call, cents, total_where
 from estimator.calc.tables import Draft, Table
 from estimator.takeoff.contents import Line
 from estimator.takeoff.lines import add_packs
@@ -108,9 +108,9 @@ def _units(base: Takeoff, options: Options, packs: Table) -> Table:
 
     large = draft.formula("as_large", "Packs as largest", "ea", packed("large"), places=0)
     small = draft.formula("as_small", "Packs as smallest", "ea", packed("small"), places=0)
-    sold_in = find(prices["sold_in"], prices["key"], item)
+    sold_in = call("IFERROR", prices.of("sold_in", item), 0)
     now = draft.formula("option_units", "Option buys, in units", "", fixed + (large + small) * sold_in)
-    price = draft.formula("price", "Price", base.money, find(prices["price"], prices["key"], item))
+    price = draft.formula("price", "Price", base.money, call("IFERROR", prices.of("price", item), 0))
     was = draft.formula("base_cost", "Cost in the base", base.money, cents(base_units * price))
     cost = draft.formula("option_cost", "Cost in the option", base.money, cents(now * price))
     draft.formula("more", "More than base", base.money, cost - was)

@@ -7,7 +7,7 @@ scribing add.
 from dataclasses import dataclass
 from decimal import Decimal
 
-from estimator.calc.expressions import Expr, Field, call, find, if_, whole_up
+from estimator.calc.expressions import Expr, Field, call, if_, whole_up
 from estimator.calc.tables import Draft, Table
 from estimator.core.units import Measures, Nm
 from estimator.layout.records import Frame, Layout, Strip
@@ -74,12 +74,8 @@ class _Work:
         """Return the column of cut lengths, in small units."""
         s, frames = self.strips, self.frames
         small = self.units.small
-        wide = self.table.formula(
-            "wide", "Frame width", small, find(frames["width"], frames["key"], s["frame"])
-        )
-        high = self.table.formula(
-            "high", "Frame height", small, find(frames["height"], frames["key"], s["frame"])
-        )
+        wide = self.table.formula("wide", "Frame width", small, frames.of("width", s["frame"]))
+        high = self.table.formula("high", "Frame height", small, frames.of("height", s["frame"]))
         edge = self.table.formula("edge", "Frame side", small, if_(s["along"].eq(1), wide, high))
         return self.table.formula("length", "Cut length", self.units.small, edge + s["allowance"], places=4)
 

@@ -17,7 +17,7 @@ from estimator.workbook.validation import spare_validation, validation
 
 KEY_COLUMN = 1
 NO_UNIT = "–"
-MARK = "key"
+MARK, LIST = "key", "list"
 ONLY_CASE = "*"
 ANSWER, KEPT = "(1 = yes)", "\u00a0"
 """What ends the head of a column of answers, and the space at which it is not broken."""
@@ -29,8 +29,11 @@ GROWTH = 8.0
 
 
 def mark(table: Table) -> str:
-    """Return the header cell by which a table is found again: ``key:frames:down``."""
-    return f"{MARK}:{table.key}:{table.orientation}"
+    """Return the header cell by which a table is found again: ``key:frames:list``.
+
+    The keys of a list stand under the head ``key``, those of other tables under the mark.
+    """
+    return f"{MARK}:{table.key}:{LIST if table.lead else table.orientation}"
 
 
 def unit_text(field: Field) -> str:
@@ -43,7 +46,7 @@ def unit_text(field: Field) -> str:
 def columns_of(table: Table) -> int:
     """Return the last column a table takes."""
     if table.orientation == "down":
-        return len(table.fields)
+        return len(table.fields) + table.lead
     return FORM_LEAD + max(table.count, 1) + (2 if _has_inputs(table) else 0)
 
 
@@ -54,7 +57,7 @@ def _has_inputs(table: Table) -> bool:
 def _look(field: Field, *, spare: bool = False) -> str:
     if is_open(field, spare=spare):
         return "input"
-    return "strong" if field.strong else field.kind
+    return "strong" if field.strong else "label" if field.shown else field.kind
 
 
 def _cells(
@@ -118,13 +121,13 @@ def _rules(desk: Desk, field: Field, first: tuple[int, int], last: tuple[int, in
 
 
 def write_columns(desk: Desk, spot: Spot) -> None:
-    """Write a table of columns: heads, units, hidden keys, then a row a key."""
+    """Write a table of columns: heads, units, a hidden line of keys, then a row a key."""
     table, own = padded(spot.table), own_rows(spot.table)
+    columns = list(enumerate(table.fields, start=1 + table.lead))
     if desk.alone:
-        desk.hidden = {c for c, field in enumerate(table.fields, start=1) if field.link}
-    for column, field in enumerate(table.fields, start=1):
-        head = mark(table) if column == KEY_COLUMN else field.key
-        desk.write(spot.top + 3, column, head, desk.styles.of("key"))
+        desk.hidden = {c for c, field in columns if field.link}
+    for column, field in columns:
+        desk.write(spot.top + 3, column, field.key, desk.styles.of("key"))
         if column != KEY_COLUMN:
             _column_head(desk, spot.top, column, field)
         desk.hold(column, unit_text(field), "unit")
@@ -134,6 +137,7 @@ def write_columns(desk: Desk, spot: Spot) -> None:
             places = [(spot.first + i, column) for i in range(len(field.values))]
             _cells(desk, field, places, own)
             _rules(desk, field, places[0], places[-1], own)
+    desk.write(spot.top + 3, KEY_COLUMN, mark(table), desk.styles.of("key"))
     _title(desk, spot)
     _faint(desk, spot)
     desk.sheet.row_dimensions[spot.top + 2].hidden = not any(unit_text(f) for f in table.fields)
@@ -145,9 +149,9 @@ def _faint(desk: Desk, spot: Spot) -> None:
     fields = [field.key for field in spot.table.fields]
     if spot.table.faint not in fields or spot.last < spot.first:
         return
-    column = get_column_letter(fields.index(spot.table.faint) + 1)
+    column = get_column_letter(fields.index(spot.table.faint) + 1 + spot.table.lead)
     rule = Rule(type="expression", dxf=FAINT_STYLE, formula=[f"${column}{spot.first}=0"])
-    area = _area((spot.first, 2), (spot.last, len(fields)))
+    area = _area((spot.first, 2), (spot.last, columns_of(spot.table)))
     desk.sheet.conditional_formatting.add(area, rule)
 
 

@@ -14,7 +14,7 @@ from estimator.calc.placement import Placement, absolute, quoted
 from estimator.calc.tables import Book, Sheet
 from estimator.core.errors import InputError
 from estimator.workbook.charts import draw
-from estimator.workbook.control import ISSUED, completed, write_legend, write_links
+from estimator.workbook.control import completed, with_codes, write_legend, write_links
 from estimator.workbook.desk import Desk
 from estimator.workbook.pages import Paper, protect, set_paper, set_print, set_view
 from estimator.workbook.sheets import CONTENTS, write_sheet
@@ -22,7 +22,7 @@ from estimator.workbook.styles import Styles, set_plain
 from estimator.workbook.texts import names, problems, text_problems
 from estimator.workbook.values import Results, finished
 
-SCHEMA = "1"
+SCHEMA = "2"
 NO_DATE = "2000-01-01"
 
 
@@ -51,7 +51,7 @@ def _write(
         bottom = write_legend(desk, bottom + 2)
         desk.finish_later()
     set_paper(sheet, *look)
-    if plan.title == ISSUED:
+    if plan.hidden:
         sheet.sheet_state = "hidden"
         return desk
     drawn = draw(sheet, plan.charts, placement, bottom + 2)
@@ -80,7 +80,10 @@ def workbook_bytes(book: Book, properties: Mapping[str, str], paper: Paper) -> b
     set_plain(workbook)
     sheets = [workbook.create_sheet(plan.title) for plan in full.sheets]
     styles, look = Styles(sheets[0]), (properties.get("title", ""), paper)
-    desks = [_write(s, p, placement, styles, look) for s, p in zip(sheets, full.sheets, strict=True)]
+    desks = [_write(s, p, placement, styles, look) for s, p in zip(sheets[:-1], full.sheets, strict=False)]
+    texts = (text for desk in desks for text in desk.texts)
+    kept = with_codes(full, texts, {"schema": SCHEMA, **properties})
+    desks.append(_write(sheets[-1], kept, Placement(Book((kept,))), styles, look))
     _define_names(workbook, placement, book)
     _note(workbook, properties)
     raw = io.BytesIO()

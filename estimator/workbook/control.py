@@ -1,5 +1,6 @@
 """What the writer adds: contents with links, the inputs as issued, the legend on the first sheet."""
 
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from estimator.calc.keys import input_cells
@@ -8,6 +9,7 @@ from estimator.calc.tables import Book, Draft, Sheet
 from estimator.workbook.desk import Desk
 from estimator.workbook.sheets import CONTENTS, ROLES, link
 from estimator.workbook.styles import dress
+from estimator.workbook.written import written
 
 ISSUED = "As issued"
 ISSUED_TABLE = "issued"
@@ -21,7 +23,7 @@ LEGEND = (
 
 
 def contents(sheets: tuple[Sheet, ...]) -> Sheet:
-    """Return the sheet that lists all others; its titles become links as it is written."""
+    """Return the sheet that lists those that are seen; its titles become links as it is written."""
     draft = Draft("contents", "Sheets of this workbook")
     draft.keys([s.title for s in sheets])
     draft.label("sheet", "Sheet", [s.title for s in sheets])
@@ -41,13 +43,20 @@ def issued(book: Book) -> Sheet:
     draft.label("label", "Input", [field.label for _, field, _ in cells])
     draft.decided("value", "Value", "", [value for _, _, value in cells], places=4)
     purpose = "Kept so that changes can be told apart from what was delivered."
-    return Sheet(ISSUED, "control", purpose, (draft.table(),))
+    return Sheet(ISSUED, "control", purpose, (draft.table(),), hidden=True)
 
 
 def completed(book: Book) -> Book:
     """Return the book with its contents behind the first sheet and the inputs as issued at the end."""
     first, rest = book.sheets[:1], book.sheets[1:]
-    return replace(book, sheets=(*first, contents(book.sheets), *rest, issued(book)))
+    seen = tuple(sheet for sheet in book.sheets if not sheet.hidden)
+    return replace(book, sheets=(*first, contents(seen), *rest, issued(book)))
+
+
+def with_codes(book: Book, texts: Iterable[str], properties: Mapping[str, str]) -> Sheet:
+    """Return the last sheet of a completed book with the codes of all that is written, once it is known."""
+    last = book.sheets[-1]
+    return replace(last, tables=(*last.tables, written(Book(book.sheets[:-1]), texts, properties)))
 
 
 def write_links(desk: Desk, sheet: Sheet, placement: Placement) -> None:

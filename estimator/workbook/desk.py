@@ -42,6 +42,7 @@ class Desk:
         tag: what the sheet is for the office, in its third row.
         back: the words of the way back, beside it; '' for none.
         way: the column of the way back, once the widths are known.
+        texts: every text that was written.
         wrapped: texts that may need several lines in one cell: row, column, text, look.
     """
 
@@ -57,6 +58,7 @@ class Desk:
     fit: Fit = field(init=False)
     later: list[tuple[int, tuple[int, int], str, str]] = field(default_factory=list)
     wrapped: list[tuple[int, int, str, str]] = field(default_factory=list)
+    texts: set[str] = field(default_factory=set)
     tag: str = ""
     back: str = ""
     way: int = field(init=False)
@@ -66,6 +68,7 @@ class Desk:
         cell = self.sheet.cell(row, column)
         dress(cell, style)
         if isinstance(value, str):
+            self.texts.add(value)
             cell.value = escaped(value)
             cell.data_type = "s"
         elif value is not None:

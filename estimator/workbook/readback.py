@@ -1,33 +1,37 @@
 """Read the office's inputs out of a workbook by their keys, whatever was inserted, sorted or renamed in it.
 
-Totals are never taken from the file: the inputs come back, and the program computes anew.
+Totals are never taken from the file: the inputs come back, and the program computes anew. What was written
+is held against what came back; all that is not taken is named.
 """
 
 import datetime as dt
-from collections import defaultdict
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from decimal import Decimal
-from itertools import islice
 from pathlib import Path
 
 from estimator.calc.expressions import Field, Value
-from estimator.calc.keys import SPARE, input_cells
+from estimator.calc.keys import SPARE, input_cells, written_by_office
 from estimator.calc.placement import Placement
-from estimator.calc.tables import Book, input_key
+from estimator.calc.tables import Book
 from estimator.core.characters import hidden, named
-from estimator.core.errors import InputError, Problem, refuse
+from estimator.core.errors import InputError, Problem
 from estimator.core.money import decimal
-from estimator.intake.cells import Cell, Filled, Place
+from estimator.intake.cells import Cell
 from estimator.intake.cells import read_workbook as cells_of
 from estimator.intake.package import ASK
-from estimator.workbook.blocks import MARK, ONLY_CASE
+from estimator.workbook.build import SCHEMA
 from estimator.workbook.control import ISSUED_TABLE
+from estimator.workbook.found import KeyedRow, Sheets, rows_of
+from estimator.workbook.not_taken import added, changed_words, looks, overwritten, pinned, results_moved
+from estimator.workbook.parted import listed, mixed_rows, sorted_columns
 from estimator.workbook.shown import allowed, sort_of
 from estimator.workbook.validation import EPOCH
+from estimator.workbook.written import Codes, book_codes, kept_in
 
-BLANK = Cell(None)
-MOST_TABLES, WIDEST, MOST_KEYED = 2_000, 256, 200_000
+FIRST_SCHEMA = "1"
+"""Of workbooks without codes: what came since cannot be told from what was written, but rows can be held."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,11 +42,17 @@ class Returned:
         inputs: every input by key, as the office left it; a key whose row the job no longer has is kept.
         issued: the same inputs as they were when the workbook was written.
         properties: the workbook's own properties: ``job_id``, ``schema``.
+        results: last results of forms' formulas, by key, where they are not as they were written.
+        looks: whether a check in it said 'look' when it was last calculated.
+        notes: warnings: what is not taken, and what to look at.
     """
 
     inputs: Mapping[str, Value]
     issued: Mapping[str, Value]
     properties: Mapping[str, str]
+    results: Mapping[str, Value | bool]
+    looks: bool
+    notes: tuple[Problem, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,57 +63,19 @@ class _Keyed:
     where: str
 
 
-def _mark(cell: Cell) -> list[str]:
-    """Return table and orientation where the cell opens a table, else nothing."""
-    parts = cell.value.split(":") if isinstance(cell.value, str) else []
-    return parts[1:] if len(parts) == 3 and parts[0] == MARK else []  # noqa: PLR2004 - key, table, orientation
-
-
-def _rows(cells: Mapping[Place, Cell]) -> dict[int, dict[int, Cell]]:
-    """Return the filled cells by row and column, in order."""
-    rows: dict[int, dict[int, Cell]] = defaultdict(dict)
-    for (row, column), cell in sorted(cells.items()):
-        rows[row][column] = cell
-    return rows
-
-
-def _keyed(sheets: Mapping[str, Mapping[Place, Cell]]) -> Iterator[tuple[str, _Keyed]]:
-    """Yield key and cell of every keyed cell, blank ones too; a table ends where the next begins below it."""
-    marks = 0
-    for title, cells in sheets.items():
-        tables: dict[int, tuple[list[str], dict[int, str]]] = {}
-        for row, filled in _rows(cells).items():
-            for column, own in filled.items():
-                if mark := _mark(own):
-                    right = range(column + 1, column + 1 + WIDEST)
-                    tables[column] = mark, {c: str(filled[c].value) for c in right if c in filled}
-                    marks += 1
-                elif own.value is not None and column in tables:
-                    for at, key in _keys(str(own.value), *tables[column]):
-                        yield key, _Keyed(filled.get(at, BLANK), f"{title}, row {row}")
-                if marks > MOST_TABLES:
-                    raise refuse(title, f"the workbook holds over {MOST_TABLES:,} tables", ASK)
-
-
-def _keys(own: str, mark: list[str], heads: Mapping[int, str]) -> Iterator[tuple[int, str]]:
-    """Yield column and key of what stands beside a row's own name."""
-    table, orientation = mark
-    for at, head in heads.items():
-        case = "" if head == ONLY_CASE else head
-        parts = (own, case) if orientation == "across" else (head, own)
-        yield at, input_key(table, *parts)
-
-
-def _found(filled: Filled) -> tuple[dict[str, _Keyed], list[Problem]]:
+def _found(rows: Iterable[KeyedRow]) -> tuple[dict[str, _Keyed], list[Problem]]:
     """Return every keyed cell, and a problem for each key that stands more than once."""
-    pairs = list(islice(_keyed(filled.sheets), MOST_KEYED + 1))
-    if len(pairs) > MOST_KEYED:
-        raise refuse("workbook", f"holds over {MOST_KEYED:,} cells with keys", ASK)
-    places: dict[str, list[str]] = defaultdict(list)
-    for key, keyed in pairs:
-        places[key].append(keyed.where)
-    twice = sorted((key, where) for key, where in places.items() if len(where) > 1)
-    return dict(pairs), [Problem(k, f"stands more than once: {'; '.join(w)}", ASK) for k, w in twice]
+    pairs = [
+        (row.input_key(head), _Keyed(cell, row.where))
+        for row in rows
+        for head, (_, cell) in row.cells.items()
+    ]
+    twice = {key for key, times in Counter(key for key, _ in pairs).items() if times > 1}
+    problems = [
+        Problem(key, "stands more than once: " + "; ".join(c.where for k, c in pairs if k == key), ASK)
+        for key in sorted(twice)
+    ]
+    return dict(pairs), problems
 
 
 def _as_date(value: Value | bool) -> Value:  # noqa: FBT001 - a cell's value
@@ -177,26 +149,32 @@ def _issued(found: Mapping[str, _Keyed]) -> dict[str, _Keyed]:
     return {key.removeprefix(head): cell for key, cell in found.items() if key.startswith(head)}
 
 
-def _read(found: Mapping[str, _Keyed], book: Book) -> tuple[Returned, list[Problem]]:
+def _read(
+    found: Mapping[str, _Keyed], book: Book
+) -> tuple[dict[str, Value], dict[str, Value], list[Problem]]:
+    """Return the inputs as they came back and as they were issued, and what is wrong with them."""
     issued_cells, fields = _issued(found), {key: field for key, field, _ in input_cells(book)}
     inputs: dict[str, Value] = {}
     issued: dict[str, Value] = {}
     problems: list[Problem] = []
     if not issued_cells:
         problems.append(Problem("As issued", "the sheet with the inputs as issued is gone", ASK))
+    gone = defaultdict[str, list[str]](list)
     for key, was in issued_cells.items():
         if key not in found:
-            problems.append(Problem(key, "is no longer in the workbook: its row or column was deleted", ASK))
+            gone[key.partition(".")[0]].append(key)
             continue
         field = fields.get(key)
         if field is None:
             inputs[key], issued[key] = _plain(found[key].cell), _plain(was.cell)
             continue
-        needed = was.cell.value is not None and sort_of(field) != "text"
-        inputs[key], wrong = _checked(key, found[key], field, needed=needed)
+        needed = not (field.optional or written_by_office(key.rpartition(".")[2]))
+        value, wrong = _checked(key, found[key], field, needed=needed and was.cell.value is not None)
+        inputs[key] = field.blank if value is None else value
         issued[key] = None if was.cell.value is None else _converted(was.cell.value, sort_of(field))
         problems += wrong
-    return Returned(inputs, issued, {}), problems
+    what = "is no longer in the workbook: its row or column was deleted"
+    return inputs, issued, [*problems, *(Problem(listed(keys), what, ASK) for keys in gone.values())]
 
 
 def _pick_problems(inputs: Mapping[str, Value], book: Book) -> Iterator[Problem]:
@@ -212,34 +190,76 @@ def _pick_problems(inputs: Mapping[str, Value], book: Book) -> Iterator[Problem]
             yield Problem(key, f"names {value}, which is not in the list", f"Allowed: {allowed(field)}.")
 
 
-def read_workbook(path: Path, book: Book, job_id: str) -> Returned:
+def _belongs(path: Path, properties: Mapping[str, str], job_id: str) -> None:
+    """Refuse a workbook of another job, or of a program that this one does not know.
+
+    Raises:
+        InputError: it does not belong here.
+    """
+    own, schema = properties.get("job_id"), properties.get("schema")
+    if own != job_id:
+        what = f"is the workbook of job {own}, not of {job_id}" if own else "was not written by battenbook"
+        raise InputError([Problem(path.name, what, "Name the workbook and the job that belong together.")])
+    if schema not in {FIRST_SCHEMA, SCHEMA}:
+        what = f"was written by another version of battenbook (workbook {schema}; this one reads {SCHEMA})"
+        fix = "Run estimate again and type the changes into the new workbook."
+        raise InputError([Problem(path.name, what, fix)])
+
+
+def _unlike(sheets: Sheets, rows: list[KeyedRow], codes: Codes, *, leave: bool) -> Iterator[Problem]:
+    """Yield what is not as it was written, and not taken."""
+    for problem in overwritten(rows, codes):
+        yield replace(problem, severity="warning") if leave else problem
+    yield from changed_words(rows, codes)
+    yield from added(sheets, rows, codes)
+
+
+def _older(path: Path) -> Problem:
+    what = (
+        "was written by an older version: notes and figures typed over formulas in it are not taken, nor told"
+    )
+    return Problem(path.name, what, "Run estimate again for a new workbook.", severity="warning")
+
+
+def read_workbook(path: Path, book: Book, job_id: str, *, leave: bool = False) -> Returned:
     """Return what the office left in a workbook, and what stood there when it was written.
 
     Args:
         path: the workbook, maybe edited and saved by another program.
         book: the job's book as it would be written now; tells what each input may hold.
         job_id: the job the workbook must belong to.
+        leave: whether to go on without figures that were typed over formulas; they are named then.
 
     Raises:
         InputError: every reason not to take it: harmful or damaged, another job's, keys missing or
-            twice, inputs empty, in error or outside what is allowed. Nothing is taken then.
+            twice, rows parted from their keys, formulas typed over, inputs empty, in error or outside what
+            is allowed. Nothing is taken then.
     """
     filled = cells_of(path)
-    own = filled.properties.get("job_id")
-    if own != job_id:
-        what = f"is the workbook of job {own}, not of {job_id}" if own else "was not written by battenbook"
-        raise InputError([Problem(path.name, what, "Name the workbook and the job that belong together.")])
-    found, twice = _found(filled)
-    returned, problems = _read(found, book)
-    problems += _pick_problems(returned.inputs, book)
-    if twice or problems:
-        raise InputError([*twice, *problems])
-    return Returned(returned.inputs, returned.issued, filled.properties)
+    sheets, every = filled.sheets, rows_of(filled.sheets)
+    kept, codes = kept_in(every)
+    properties = {**filled.properties, **kept}
+    _belongs(path, properties, job_id)
+    old = properties["schema"] == FIRST_SCHEMA
+    codes = Codes(book_codes(book)) if old else codes
+    issue = [row for row in every if row.table == ISSUED_TABLE]
+    rows = [row for row in every if row.table != ISSUED_TABLE]
+    rows = rows if old else [codes.ours(row) for row in rows if codes.knows(row)]
+    found, problems = _found([*issue, *rows])
+    inputs, issued, wrong = _read(found, book)
+    problems += [*wrong, *_pick_problems(inputs, book), *mixed_rows(rows, codes)]
+    problems += sorted_columns(rows, issued, inputs, codes)
+    seen = {title: cells for title, cells in sheets.items() if title not in {row.sheet for row in issue}}
+    problems += [_older(path)] if old else _unlike(seen, rows, codes, leave=leave) if codes else ()
+    problems += pinned(filled)
+    if any(p.severity == "error" for p in problems):
+        raise InputError(problems)
+    return Returned(inputs, issued, properties, results_moved(rows, codes), looks(rows), tuple(problems))
 
 
 def read_inputs(path: Path, book: Book, job_id: str) -> Mapping[str, Value]:
-    """Return every input of a workbook by key; as `read_workbook`."""
-    return read_workbook(path, book, job_id).inputs
+    """Return every input of a workbook by key; as `read_workbook`, without figures typed over formulas."""
+    return read_workbook(path, book, job_id, leave=True).inputs
 
 
 def where_to_look(book: Book) -> dict[str, str]:

@@ -19,7 +19,9 @@ from estimator.workbook.control import completed
 from tests.examples import sheets_of, workbook_of
 
 NAME = "chapel_annex"
-Fault = tuple[str, str, int, float | str]
+Fault = tuple[str, str, int, float | str | None]
+MOVED, PACED = ("prices", "price"), ("labour_rates", "likely")
+"""Columns of which two figures change places: the rows named take each other's."""
 FAULTS: dict[str, tuple[Fault, ...]] = {
     "plan_in_date": (("frames", "width", 0, 60.0),),
     "plan_prices": (("prices", "price", 0, 0.5),),
@@ -42,6 +44,11 @@ FAULTS: dict[str, tuple[Fault, ...]] = {
     ),
     "priced": (("prices", "price", 0, 0.0),),
     "labour_sum": (("labour", "cost", 0, 1.0),),
+    "whole": (("build_up", "bu_price", 0, 6000.0),),
+    "rows_kept": (("prices", "description", 1, "Another thing"),),
+    "prices_kept": tuple((*MOVED, row, None) for row in (0, 1)),
+    "labour_rates_kept": tuple((*PACED, row, None) for row in (0, 1)),
+    "emptied": (("terms", "margin_asked", 0, None),),
     "options_in_date": (("waste", "share", 0, 0.9),),
     "margin_possible": (("terms", "margin_asked", 0, 1.0),),
     "tax_possible": (("taxes", "tax_inside", 0, "yes"),),
@@ -76,16 +83,21 @@ class Planted:
             self.model = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
         self.sheets = [s["name"] for s in self.model.get_worksheets_properties()]
 
-    def put(self, at: tuple[str, int, int], value: float | str) -> None:
+    def put(self, at: tuple[str, int, int], value: float | str | None) -> None:
         sheet, row, column = at
-        if isinstance(value, str):
+        if value is None:
+            self.model.clear_cell_contents(self.sheets.index(sheet), row, column)
+        elif isinstance(value, str):
             self.model.update_cell_with_text(self.sheets.index(sheet), row, column, value)
         else:
             self.model.update_cell_with_number(self.sheets.index(sheet), row, column, value)
 
     def plant(self, faults: tuple[Fault, ...]) -> None:
         for table, field, index, value in faults:
-            self.put(self.placement.cell(self.book.table(table)[field], index), value)
+            cells = self.book.table(table)[field]
+            swapped = value is None and (table, field) in {MOVED, PACED}
+            other = float(str(cells.values[1 - index])) if swapped else value
+            self.put(self.placement.cell(cells, index), other)
         self.model.evaluate()
 
     def shown(self, table: str, field: str, index: int) -> object:

@@ -42,13 +42,13 @@ def terms(waste: D = WASTE) -> Draft:
         "basis", "Priced by", "", ["margin"], choices=("margin", "markup"), source="the client's terms"
     )
     form.input("start_day", "Start", "date", [dt.date(2026, 11, 30)], low=dt.date(2026, 1, 1))
-    form.input("remark", "Remark", "", ["None yet"])
+    form.input("remark", "Remark", "", ["None yet"], optional=True)
     return form
 
 
 def prices(spare: int = 3) -> Draft:
     out = Draft("prices", "Prices", spare=spare)
-    out.keys(["stick", "fabric", "staples"])
+    out.names(["stick", "fabric", "staples"], "Code")
     out.label("what", "What", ["Stick 1×2", "Fabric, 66 in wide", "Staples 3/8 in, box"])
     out.label("unit", "Sold by", ["stick", "yd", "box"])
     out.input("price", "Price", "$", [D("3.97"), D("18.5"), D("6.25")], low=D(0), source=INVENTED)
@@ -58,8 +58,7 @@ def prices(spare: int = 3) -> Draft:
 
 def frames(count: int, first_width: D = FIRST) -> Draft:
     out = Draft("frames", "Frames")
-    out.keys([f"N{i + 1}" for i in range(count)])
-    out.label("name", "Frame", [f"N{i + 1}" for i in range(count)])
+    out.names([f"N{i + 1}" for i in range(count)], "Frame")
     out.label("wall", "Wall", [("North", "East", "South")[i % 3] for i in range(count)])
     widths = [first_width, *(D(48) + D(i % 7) / 8 for i in range(1, count))][:count]
     out.input("width", "Width", "in", widths, low=D(4), high=D(120), source="survey")
@@ -70,10 +69,9 @@ def frames(count: int, first_width: D = FIRST) -> Draft:
 def _lists(form: list[Field], price: list[Field], frame: list[Field]) -> list[Table]:
     waste, _, stock, per_foot = form[:4]
     keys, what, _, money, pack = price
-    frame_key, name, wall, width, height = frame
+    frame_key, wall, width, height = frame
     work = Draft("lengths", "Length of each frame")
-    own = work.keys(list(frame_key.values))  # type: ignore[arg-type]
-    work.label("name", "Frame", name.values)
+    own = work.names([str(k) for k in frame_key.values], "Frame")
     wide = work.formula("wide", "Width", "in", find(width, frame_key, own))
     high = work.formula("high", "Height", "in", find(height, frame_key, own))
     ring = work.formula("ring", "All round", "in", 2 * (wide + high))
@@ -156,12 +154,12 @@ def everything(count: int = 5, spare: int = 3, waste: D = WASTE, first_width: D 
     hostile.keys([str(i) for i in range(len(HOSTILE))])
     hostile.label("text", "Text", HOSTILE)
     empty = Draft("openings", "Openings")
-    empty.keys([])
+    empty.names([], "Opening")
     opened = empty.input("opening", "Width", "in", [], low=D(1))
     empty.formula("double", "Twice", "in", opened * 2)
     nothing = Draft("nothing", "Of no openings", "across")
     nothing.formula("no_width", "Width of openings", "in", total(opened))
-    parts = [*form.fields, frame.fields[3]]
+    parts = [*form.fields, frame.fields[2]]
     work, walls, buy = _lists(form.fields, price.fields, frame.fields)
     build, checks = _price_form(parts, buy, walls)
     options, sums = _options()

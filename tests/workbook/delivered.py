@@ -5,7 +5,8 @@ import re
 import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, partial
+from itertools import takewhile
 from pathlib import Path
 
 import ironcalc
@@ -44,7 +45,7 @@ class Area:
 
 @dataclass(frozen=True)
 class Block:
-    """A table as found by its hidden header cell ``key:TABLE:ORIENTATION``."""
+    """A table as found by its hidden header cell ``key:TABLE:ORIENTATION``; a list's keys stand beside it."""
 
     sheet: str
     table: str
@@ -110,11 +111,13 @@ class Delivered:
             marks = [c for c in cells(sheet) if c.column == 1 and str(c.value).startswith("key:")]
             for number, mark in enumerate(marks):
                 end = marks[number + 1].row - 1 if number + 1 < len(marks) else sheet.max_row
-                rows = [r for r in range(mark.row + 1, end + 1) if sheet.cell(r, 1).value is not None]
                 _, table, way = str(mark.value).split(":")
+                every = range(mark.row + 1, end + 1)
+                keyed = partial(_keyed, sheet, way)
+                rows = list(takewhile(keyed, every) if way == "list" else filter(keyed, every))
                 right = max((c.column for c in sheet[mark.row] if c.value is not None), default=1)
                 last = max(rows, default=mark.row + 1)
-                found.append(Block(sheet.title, table, way == "down", mark.row, last, right))
+                found.append(Block(sheet.title, table, way != "across", mark.row, last, right))
         return found
 
     def role(self, sheet: str) -> str:
@@ -145,6 +148,14 @@ class Delivered:
             path = Path(folder) / "book.xlsx"
             path.write_bytes(self.raw)
             return ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
+
+
+def _keyed(sheet: Worksheet, way: str, row: int) -> bool:
+    """Return whether a row has a key; under a list stand texts that run over several columns."""
+    if way != "list":
+        return sheet.cell(row, 1).value is not None
+    beside = sheet.cell(row, 3)
+    return sheet.cell(row, 2).value is not None and (beside.value is not None or not beside.protection.locked)
 
 
 def cells(sheet: Worksheet) -> Iterator[Cell]:

@@ -35,7 +35,7 @@ def office() -> str | None:
     return shutil.which("soffice") or shutil.which("libreoffice")
 
 
-def _run(command: list[str]) -> str:
+def run(command: list[str]) -> str:
     """Run a program and return what it says of errors; a machine that is too slow ends it."""
     try:
         done = subprocess.run(command, capture_output=True, timeout=PATIENCE_SECONDS, check=False)
@@ -70,7 +70,7 @@ def resaved(paths: Sequence[Path], folder: Path, form: str = "xlsx") -> list[Pat
         home = f"-env:UserInstallation={Path(profile).as_uri()}"
         command = [program, "--headless", home, "--convert-to", form, "--outdir", str(folder)]
         command += [str(path) for path in paths]
-        said = _run(command)
+        said = run(command)
     saved = [folder / f"{path.stem}.{form}" for path in paths]
     missing = [path for path in saved if not path.exists()]
     if missing:
@@ -108,7 +108,7 @@ def _gnumeric(path: Path) -> Cells:
         raise OutputError([Problem("ssconvert", "Gnumeric is not on this machine", "Install gnumeric.")])
     with tempfile.TemporaryDirectory() as folder:
         saved = Path(folder) / path.name
-        said = _run([program, "--recalc", "--export-type=Gnumeric_Excel:xlsx2", str(path), str(saved)])
+        said = run([program, "--recalc", "--export-type=Gnumeric_Excel:xlsx2", str(path), str(saved)])
         if not saved.exists():
             fix = "Open the workbook there by hand."
             raise OutputError([Problem(str(saved), f"Gnumeric did not write it: {said}", fix)])

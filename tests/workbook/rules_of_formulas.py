@@ -13,7 +13,7 @@ from tests.workbook.delivered import REFERENCE, Area, Delivered, Place, address,
 FUNCTIONS = frozenset({
     "IF", "AND", "OR", "NOT", "IFERROR", "SUM", "SUMIFS", "COUNTIF", "COUNTIFS", "SUMPRODUCT", "INDEX",
     "MATCH", "VLOOKUP", "ROUND", "ROUNDUP", "ROUNDDOWN", "CEILING", "MAX", "MIN", "ROW", "ISNUMBER", "TEXT",
-    "SQRT", "LN",
+    "SQRT", "LN", "COUNTA", "_XLFN.ISFORMULA",
 })  # fmt: skip
 PLAIN = {"0", "1", "2"}
 ROUNDERS = {"ROUND(", "ROUNDUP(", "ROUNDDOWN(", "CEILING("}

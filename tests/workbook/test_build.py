@@ -133,8 +133,9 @@ def test_only_inputs_are_unlocked_and_each_is_guarded() -> None:
         open_cells = {c.coordinate for row in sheet.iter_rows() for c in row if not c.protection.locked}
         assert open_cells == guarded
     assert not book["Client terms"]["D8"].protection.locked
-    assert book["Client terms"]["B26"].value is None
-    assert not book["Client terms"]["B26"].protection.locked
+    assert book["Client terms"]["C26"].value is None
+    assert book["Client terms"]["B26"].protection.locked
+    assert not book["Client terms"]["C26"].protection.locked
 
 
 def _cells(area: str) -> list[str]:
@@ -156,7 +157,7 @@ def test_messages_of_a_guard_are_plain() -> None:
 def test_properties_and_print_set_up() -> None:
     book = opened(everything())
     found = {p.name: p.value for p in book.custom_doc_props.props}  # type: ignore[attr-defined]
-    assert found["schema"] == "1"
+    assert found["schema"] == "2"
     assert found["job_id"] == "DEMO-1"
     assert book.calculation.fullCalcOnLoad
     sheet = book["Frames"]

@@ -75,7 +75,8 @@ def test_an_untouched_workbook_brings_back_what_was_written(tmp_path: Path) -> N
     assert back.inputs["frames.width.N1"] == D(48)
     assert back.inputs["options.depth.deep"] == D(4)
     assert back.inputs["prices.what.spare-1"] is None
-    assert back.properties["schema"] == "1"
+    assert back.properties["schema"] == "2"
+    assert back.notes == ()
 
 
 FOUR = (
@@ -112,8 +113,8 @@ def test_changes_are_found_after_libreoffice_saved_it(tmp_path: Path) -> None:
 
 
 def test_a_new_price_row_comes_back(tmp_path: Path) -> None:
-    deeds = [put("Client terms", f"{c}26", v) for c, v in (("B", "=Clips_x0041_"), ("C", "bag"), ("D", 4.5))]
-    book = edited(tmp_path / "a.xlsx", *deeds, lambda b: setattr(b["Client terms"]["B26"], "data_type", "s"))
+    deeds = [put("Client terms", f"{c}26", v) for c, v in (("C", "=Clips_x0041_"), ("D", "bag"), ("E", 4.5))]
+    book = edited(tmp_path / "a.xlsx", *deeds, lambda b: setattr(b["Client terms"]["C26"], "data_type", "s"))
     found = changes(inputs_of(everything()), read_inputs(book, everything(), "14"))
     assert {(e.key, e.now) for e in found} == {
         ("prices.what.spare-1", "=ClipsA"),
@@ -155,8 +156,8 @@ def error_cell(book: openpyxl.Workbook) -> None:
 @pytest.mark.parametrize(
     ("deed", "said"),
     [
-        (drop_row, r"frames\.width\.N2: is no longer in the workbook"),
-        (drop_column, r"frames\.width\.N1: is no longer in the workbook"),
+        (drop_row, r"frames\.width\.N2; frames\.height\.N2: is no longer in the workbook"),
+        (drop_column, r"frames\.width\.N1; .*N3 and 2 more: is no longer in the workbook"),
         (double_row, r"frames\.width\.N2: stands more than once: Frames, row 9; Frames, row 14"),
         (error_cell, r"Frames, row 8: Width \(frames\.width\.N1\): shows the error #REF!"),
         (put("Frames", "D8", "wide"), r"holds 'wide', which is no number"),
