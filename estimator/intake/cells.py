@@ -142,11 +142,8 @@ class _Reader:
         self.package.walk(owner, {"sheet": sheet}, {})
         self.strings(posixpath.join(posixpath.dirname(owner), "sharedStrings.xml"))
         sheets = {title: _Sheet(self, title).read(targets[link]) for title, link in links.items()}
-        pinned = {
-            f"{title} {at}": text
-            for title, link in links.items()
-            for at, text in self.comments(targets[link])
-        }
+        once = {targets[link]: title for title, link in links.items()}
+        pinned = {f"{title} {at}": text for part, title in once.items() for at, text in self.comments(part)}
         pictures = sum("/media/" in name for name in self.package.names)
         return Filled(sheets, self.properties(), pinned, pictures)
 
