@@ -11,8 +11,8 @@ from estimator.archive.account import Account, accounts
 from estimator.archive.exports import JournalLine
 from estimator.archive.index import contents
 from estimator.archive.invoices import find_invoice, papers_of
-from estimator.archive.store import find_revision, quotes, read_quote
-from estimator.archive.summary import Summary
+from estimator.archive.store import find_revision, quotes
+from estimator.archive.summary import Summary, read_quote
 from estimator.core.errors import refuse
 
 KINDS = ("journal", "quotes", "papers", "lines", "quotation", "invoice")

@@ -12,9 +12,10 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from estimator.archive import files, ledger
+from estimator.archive.index import Contents, Progress, contents
 from estimator.archive.ledger import ENTRY, Entry, Ledger
 from estimator.archive.lock import locked
-from estimator.archive.place import CONTENT, Place, filed
+from estimator.archive.place import CONTENT, Place, existing, filed
 from estimator.core.errors import ArchiveError, OutputError, Problem
 from estimator.core.files import stands, sync_folder, undisturbed
 
@@ -174,6 +175,22 @@ def enter_found(place: Place) -> tuple[Entry, ...]:
             lines = (f"{ledger.line_of(e.file, e.sha256)}{ledger.FOUND}{e.key}\n" for e in new)
             ledger.append(place, "".join(lines))
     return tuple(new)
+
+
+def rebuild(root: Path, progress: Progress | None = None) -> tuple[Contents, tuple[Entry, ...]]:
+    """Make the index anew from the folders, and enter in the ledger, as not proved, what is not in it.
+
+    Returns:
+        What is filed, and what was entered.
+
+    Raises:
+        ArchiveError: there is no archive.
+        OutputError: it cannot be written to.
+    """
+    place = existing(root)
+    entered = enter_found(place)
+    place.index.unlink(missing_ok=True)
+    return contents(root, progress), entered
 
 
 def _aside(place: Place) -> Path:

@@ -15,13 +15,13 @@ from pathlib import Path
 
 from pydantic import TypeAdapter
 
-from estimator.archive import filing, ledger, store
+from estimator.archive import ledger
 from estimator.archive.events import Event, read_event
 from estimator.archive.files import LARGEST_LIST, read_bytes
-from estimator.archive.ledger import Entry
 from estimator.archive.manifest import MANIFEST
 from estimator.archive.names import number_key, revision_key
 from estimator.archive.place import Place, existing, filed
+from estimator.archive.summary import read_quote
 from estimator.core.errors import BattenbookError, InputError, Problem, refuse
 from estimator.core.files import write_new
 
@@ -123,22 +123,6 @@ def _keep(place: Place, content: bytes) -> None:
         draft.unlink(missing_ok=True)
 
 
-def rebuild(root: Path, progress: Progress | None = None) -> tuple[Contents, tuple[Entry, ...]]:
-    """Make the index anew from the folders, and enter in the ledger, as not proved, what is not in it.
-
-    Returns:
-        What is filed, and what was entered.
-
-    Raises:
-        ArchiveError: there is no archive.
-        OutputError: it cannot be written to.
-    """
-    place = existing(root)
-    entered = filing.enter_found(place)
-    place.index.unlink(missing_ok=True)
-    return contents(root, progress), entered
-
-
 def _row(place: Place, proof: Path) -> Row:
     if proof.is_file():
         return _quote_row(place, proof.parent) if proof.name == MANIFEST else read_event(proof.parent)
@@ -147,7 +131,7 @@ def _row(place: Place, proof: Path) -> Row:
 
 
 def _quote_row(place: Place, folder: Path) -> QuoteRow:
-    quote = store.read_quote(folder)
+    quote = read_quote(folder)
     t, revision = quote.totals, quote.revision or 0
     return QuoteRow(
         revision_key(quote.number, revision), number_key(quote.number), quote.number, revision, quote.client,

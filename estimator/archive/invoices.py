@@ -14,8 +14,8 @@ from estimator.archive.manifest import PAPERS
 from estimator.archive.names import event_key, natural, number_key, safe_name
 from estimator.archive.objections import Standing, objections
 from estimator.archive.place import Place, existing, folders, papers
-from estimator.archive.store import find_among, find_revision, read_quote, revisions
-from estimator.archive.summary import Summary
+from estimator.archive.store import find_among, find_revision, revisions
+from estimator.archive.summary import Summary, read_quote
 from estimator.core.errors import InputError, OutputError, Problem, refuse
 from estimator.core.files import sync_folder
 

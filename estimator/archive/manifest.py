@@ -7,11 +7,10 @@ from decimal import Decimal
 
 from estimator.archive import jsons
 from estimator.archive.names import SYSTEM_LONGEST, revision_key, safe_name
-from estimator.archive.summary import Summary
+from estimator.archive.summary import SUMMARY, Summary
 from estimator.core.errors import InputError, Problem
 
 MANIFEST = "manifest.json"
-SUMMARY = "summary.json"
 PAPERS = "papers"
 
 

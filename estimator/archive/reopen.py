@@ -9,8 +9,7 @@ from pathlib import Path
 
 from estimator.archive import files, manifest
 from estimator.archive.manifest import MANIFEST
-from estimator.archive.store import read_quote
-from estimator.archive.summary import Summary
+from estimator.archive.summary import Summary, read_quote
 from estimator.catalogue.load import Instead, terms_under
 from estimator.core.errors import ArchiveError, Problem, refuse
 

@@ -9,10 +9,10 @@ from pathlib import Path, PurePosixPath
 
 from estimator.archive import files, filing, ledger, manifest, summary
 from estimator.archive.ledger import Entry, folder_of
-from estimator.archive.manifest import MANIFEST, SUMMARY, FiledFile
+from estimator.archive.manifest import MANIFEST, FiledFile
 from estimator.archive.names import number_key, revision_key, safe_name
 from estimator.archive.place import Place, existing, folders
-from estimator.archive.summary import Summary
+from estimator.archive.summary import SUMMARY, Summary
 from estimator.core.errors import InputError, OutputError, Problem, refuse
 from estimator.core.files import sync_folder
 
@@ -144,15 +144,6 @@ def _write(folder: Path, quote: Summary, sources: Sources, filed: datetime) -> s
 def _put(folder: Path, name: str, content: str) -> FiledFile:
     sha256, size = files.write_new(folder / name, content.encode())
     return FiledFile(name, size, sha256)
-
-
-def read_quote(folder: Path) -> Summary:
-    """Return the record of the quote filed in `folder`.
-
-    Raises:
-        InputError: it is missing or damaged.
-    """
-    return summary.from_json(files.read_bytes(folder / SUMMARY), str(folder / SUMMARY))
 
 
 def find_revision(root: Path, number: str, revision: int | None = None) -> tuple[int, Path]:

@@ -8,10 +8,12 @@ import datetime as dt
 from collections.abc import Iterable
 from dataclasses import asdict, dataclass, fields
 from decimal import Decimal
+from pathlib import Path
 
-from estimator.archive import jsons
+from estimator.archive import files, jsons
 from estimator.core.errors import Problem
 
+SUMMARY = "summary.json"
 LARGEST = Decimal(10) ** 12
 CENT = Decimal("0.01")
 
@@ -181,10 +183,19 @@ def to_json(summary: Summary) -> str:
     return jsons.dump(asdict(summary))
 
 
-def from_json(content: str | bytes, where: str = "summary.json") -> Summary:
+def from_json(content: str | bytes, where: str = SUMMARY) -> Summary:
     """Return the record written in `content`.
 
     Raises:
         InputError: it cannot be read; the problem says why.
     """
     return jsons.load(content, where, Summary)
+
+
+def read_quote(folder: Path) -> Summary:
+    """Return the record of the quote filed in `folder`.
+
+    Raises:
+        InputError: it is missing or damaged.
+    """
+    return from_json(files.read_bytes(folder / SUMMARY), str(folder / SUMMARY))

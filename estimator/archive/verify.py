@@ -125,7 +125,7 @@ def _since(check: _Check, seal: str) -> int | None:
     then = check.held.seals.get(seal.strip().lower())
     if then is None:
         what = "is the seal of no state of this archive: what was sealed then is not what is here now"
-        check.tell(f"seal {seal}", what, "Look at what else is told; hold the archive against a backup.")
+        check.tell(f"seal {seal[:64]}", what, "Look at what else is told; hold the archive against a backup.")
         return None
     return len(check.entries) - then
 

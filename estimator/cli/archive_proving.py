@@ -43,7 +43,7 @@ def seal(at: Where) -> Result:
 
 def rebuild(at: Where) -> Result:
     """Make index and ledger anew from the folders; what the ledger did not know is named, and not proved."""
-    from estimator.archive.index import rebuild as again
+    from estimator.archive.filing import rebuild as again
 
     found, entered = again(at.folder(), progress("Reading"))
     fix = "Hold it against a backup; if it is right, `battenbook archive acknowledge` it."

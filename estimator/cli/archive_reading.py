@@ -79,7 +79,8 @@ def show(
     from estimator.archive.invoices import events_of
     from estimator.archive.names import number_key
     from estimator.archive.place import existing
-    from estimator.archive.store import find_revision, read_quote
+    from estimator.archive.store import find_revision
+    from estimator.archive.summary import read_quote
 
     root = at.folder()
     _, place = find_revision(root, number, revision)

@@ -13,8 +13,8 @@ import pytest
 
 from estimator.archive import ledger
 from estimator.archive.events import Event
-from estimator.archive.filing import acknowledge
-from estimator.archive.index import contents, rebuild
+from estimator.archive.filing import acknowledge, rebuild
+from estimator.archive.index import contents
 from estimator.archive.invoices import file_event
 from estimator.archive.place import Place, filed
 from estimator.archive.store import file_quote

@@ -13,7 +13,7 @@ import pytest
 
 from estimator.archive import place, store
 from estimator.archive.store import file_quote
-from estimator.archive.summary import Summary
+from estimator.archive.summary import Summary, read_quote
 from estimator.archive.verify import verify
 from estimator.core.errors import ArchiveError, InputError, OutputError
 
@@ -72,8 +72,8 @@ def test_the_latest_is_the_highest_revision_whatever_the_clock_says(
     file_quote(root, make_quote(revision=0, title="old"), {}, filed)
     file_quote(root, make_quote(revision=2, title="newest", date=dt.date(1999, 1, 1)), {}, filed)
     revision, folder = store.find_revision(root, "2026-014")
-    assert (revision, store.read_quote(folder).title) == (2, "newest")
-    assert store.read_quote(store.find_revision(root, "2026-014", 0)[1]).title == "old"
+    assert (revision, read_quote(folder).title) == (2, "newest")
+    assert read_quote(store.find_revision(root, "2026-014", 0)[1]).title == "old"
 
 
 @pytest.mark.parametrize(
@@ -89,7 +89,7 @@ def test_no_client_leaves_the_archive(
     assert outside == []
     assert len(list(root.glob("2026/*/2026-014-r0/manifest.json"))) == 1
     assert verify(root).problems == ()
-    assert store.read_quote(store.find_revision(root, "2026-014")[1]).client == client
+    assert read_quote(store.find_revision(root, "2026-014")[1]).client == client
 
 
 def test_a_client_in_other_capitals_keeps_its_folder(

@@ -24,9 +24,9 @@ from unittest.mock import patch
 
 from estimator.archive import events, files, ledger, manifest, store, summary
 from estimator.archive.events import RECORD, Event
-from estimator.archive.manifest import MANIFEST, SUMMARY
+from estimator.archive.manifest import MANIFEST
 from estimator.archive.place import Place
-from estimator.archive.summary import Summary
+from estimator.archive.summary import SUMMARY, Summary
 from tests.benchmarks.page_part import DOCS, write_part
 from tests.benchmarks.processes import PROGRAM
 
@@ -64,7 +64,7 @@ def made_up(number: int, pattern: Summary) -> Summary:
 
 def copy_quote(place: Place, number: int, pattern: Path) -> None:
     """File a quote with copies of the pattern's files, and beside it its outcome and an invoice."""
-    quote = made_up(number, store.read_quote(pattern))
+    quote = made_up(number, summary.read_quote(pattern))
     folder = place.root / str(quote.date.year) / quote.client / f"{quote.number}-r0"
     shutil.copytree(pattern, folder, ignore=shutil.ignore_patterns(SUMMARY, MANIFEST))
     told = manifest.from_json((pattern / MANIFEST).read_bytes())
@@ -140,7 +140,7 @@ def size_of(root: Path) -> tuple[int, int]:
 
 def measured(root: Path, many: int) -> dict[str, Took]:
     """Return what each verb took in an archive of so many quotes."""
-    middle = made_up(many // 2, store.read_quote(next(folder for _, folder in store.quotes(root))))
+    middle = made_up(many // 2, summary.read_quote(next(folder for _, folder in store.quotes(root))))
 
     def ask(*words: str, runs: int = RUNS) -> Took:
         say(" ".join(words))
