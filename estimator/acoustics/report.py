@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from estimator.acoustics.bands import OCTAVES_HZ
-from estimator.acoustics.modes import Mode
 from estimator.acoustics.reflections import (
     EARLY_DB,
     EARLY_MS,
@@ -18,7 +17,7 @@ from estimator.acoustics.reflections import (
     first_reflections,
 )
 from estimator.acoustics.reverberation import NAMES, RANGE, Reverberation, reverberation
-from estimator.acoustics.room import Body, Patch, RoomModel, treat
+from estimator.acoustics.room import Body, Mode, Patch, RoomModel, treat
 from estimator.acoustics.smallest import Offer, Smallest, smallest_area
 from estimator.acoustics.targets import Target, TargetVerdict, judge
 from estimator.core.errors import Problem

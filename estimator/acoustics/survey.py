@@ -16,10 +16,20 @@ from functools import lru_cache
 
 from estimator.acoustics.absorber import Absorption, Layer, Makeup, absorb, flow_resistivity, measured
 from estimator.acoustics.bands import OCTAVES_HZ, Six, six
-from estimator.acoustics.modes import Mode, lowest
 from estimator.acoustics.reflections import CEILING, FLOOR, Panel, Point, ReflectingRoom, ReflectingWall
 from estimator.acoustics.report import Listening, RoomReport, room_report
-from estimator.acoustics.room import AXES, Body, Patch, RoomModel, Shares, Surface, both_faces, facing
+from estimator.acoustics.room import (
+    AXES,
+    Body,
+    Mode,
+    Patch,
+    RoomModel,
+    Shares,
+    Surface,
+    both_faces,
+    facing,
+    lowest,
+)
 from estimator.acoustics.smallest import Offer
 from estimator.acoustics.targets import own_target, target_for
 from estimator.catalogue.acoustic_tables import Finish
@@ -208,7 +218,7 @@ def fitted(patches: Iterable[Patch], room: RoomModel) -> tuple[tuple[Patch, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Treatment:
+class RoomTreatment:
     """What a job's frames do to its room.
 
     Attributes:
@@ -228,7 +238,7 @@ class Treatment:
     problems: tuple[Problem, ...]
 
 
-def treatment(job: Job, layout: Layout, catalogue: Catalogue) -> Treatment:
+def treatment(job: Job, layout: Layout, catalogue: Catalogue) -> RoomTreatment:
     """Return what the frames put on the room's surfaces, and what they hang or stand in the room.
 
     Raises:
@@ -244,7 +254,7 @@ def treatment(job: Job, layout: Layout, catalogue: Catalogue) -> Treatment:
     less = 1 - catalogue.practice.number("two_faced_reduction")
     hung = [(f.name, faces[f.name]) for f in layout.frames if not f.placement.covers]
     bodies = tuple(both_faces(name, face.area_m2, face.alpha, less, face.origin) for name, face in hung)
-    return Treatment(room, patches, bodies, faces, less, (*dict.fromkeys(doubts), *crowded))
+    return RoomTreatment(room, patches, bodies, faces, less, (*dict.fromkeys(doubts), *crowded))
 
 
 def _point(point: JobPoint) -> Point:

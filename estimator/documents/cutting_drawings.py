@@ -25,7 +25,7 @@ _EDGE_TEXT_MM = 4.0
 _TEXTS_MM = (4.5, 4.0, 3.5, 3.0, 2.3)
 """Heights of letters tried, the largest first: a drawing may be printed at two thirds of its size."""
 _CLEAR_MM, _CLEAR_EM = 0.3, 0.125
-"""What is kept free of letters along the edges of a part."""
+"""What is kept free of letters along the edges of a part; a number may come nearer than lines of text."""
 _ROW_LENGTH = 4
 """A roll is drawn in rows no longer than this many of its widths."""
 
@@ -58,9 +58,9 @@ def _draw(
     name, size, waste = part.name, part.size, part.waste
     canvas.rect(box, "waste" if waste else "piece")
     whole, short = [[name, size], [f"{name} {size}"]], [[size if waste else str(number)]]
-    for words, all_said in ((whole, True), (short, waste)):
+    for words, clear_em, all_said in ((whole, _CLEAR_EM, True), (short, 0.0, waste)):
         for letters in sizes:
-            room = box.grown(-_CLEAR_MM - _CLEAR_EM * letters)
+            room = box.grown(-_CLEAR_MM - clear_em * letters)
             if canvas.label(words, [box.middle], room=room, sizes=[letters], turn=turn):
                 return all_said
     return waste

@@ -4,27 +4,26 @@ from html import escape
 
 from estimator.acoustics.report import RoomReport
 from estimator.acoustics.reverberation import Reverberation
-from estimator.acoustics.targets import Target
 
 WIDTH, HEIGHT = 620, 250
 LEFT, BOTTOM, TOP = 52, 46, 22
 BAR = 26
 
 
-def _octave(hz: int) -> str:
-    return f"{hz // 1000} k" if hz >= 1000 else str(hz)  # noqa: PLR2004 - a thousand is a k
-
-
 def reverberation_picture(report: RoomReport) -> str:
     """Return bars from the least to the greatest of four formulas, before (hatched) and after (solid)."""
     most = max([v for s in (report.before, report.after) for v in s.high_s if v is not None] or [1.0])
     top = max(0.2, -(-most // 0.2) * 0.2)
-    parts = [*_axis(top), *_target(report.target, top)]
+    parts = _axis(top)
+    if report.target and report.target.time_s <= top:
+        y = _y(report.target.time_s, top)
+        ends = f'x1="{LEFT}" x2="{WIDTH - 10}" y1="{y:.1f}" y2="{y:.1f}"'
+        parts.append(f'<line {ends} stroke="#000" stroke-dasharray="6 4"/>')
     step = (WIDTH - LEFT - 10) / len(report.octaves_hz)
     for n, hz in enumerate(report.octaves_hz):
         middle = LEFT + step * (n + 0.5)
-        label = f'<text x="{middle:.0f}" y="{HEIGHT - 26}" text-anchor="middle">{_octave(hz)}</text>'
-        parts.append(label)
+        octave = f"{hz // 1000} k" if hz >= 1000 else str(hz)  # noqa: PLR2004 - a thousand is a k
+        parts.append(f'<text x="{middle:.0f}" y="{HEIGHT - 26}" text-anchor="middle">{octave}</text>')
         for state, offset, fill in ((report.before, -BAR - 2, "url(#before)"), (report.after, 2, "#3d4f4a")):
             parts += _bar(state, n, (middle + offset, top), fill)
     return _framed(parts)
@@ -46,21 +45,13 @@ def _axis(top: float) -> list[str]:
     return parts
 
 
-def _target(target: Target | None, top: float) -> list[str]:
-    if target is None or target.time_s > top:
-        return []
-    y = _y(target.time_s, top)
-    ends = f'x1="{LEFT}" x2="{WIDTH - 10}" y1="{y:.1f}" y2="{y:.1f}"'
-    return [f'<line {ends} stroke="#000" stroke-dasharray="6 4"/>']
-
-
 def _bar(state: Reverberation, n: int, place: tuple[float, float], fill: str) -> list[str]:
     low, high = state.low_s[n], state.high_s[n]
     if low is None or high is None:
         return []
     x, top = place
-    upper, lower = _y(high, top), _y(low, top)
-    height = max(lower - upper, 2.0)
+    upper = _y(high, top)
+    height = max(_y(low, top) - upper, 2.0)
     return [
         f'<rect x="{x:.1f}" y="{upper:.1f}" width="{BAR}" height="{height:.1f}" fill="{fill}" stroke="#222"/>'
     ]

@@ -274,7 +274,7 @@ def elevation(what: Elevation, wall: PlanWall) -> str:
         _opening(canvas, view, what, opening)
     tape(canvas, view, across, view.foot + 2, below=True)
     tape(canvas, view, up, room.x - 2, below=False)
-    _names(canvas, view, what, frames)
+    _names(canvas, view, what, wall)
     _overhead(canvas, view, what, wall)
     size = " by ".join(format_length(v, display) for v in (wall.length, wall.height))
     names = ", ".join(f.name for f in frames)
@@ -371,20 +371,16 @@ def _beside(box: PaperBox, text: str) -> list[tuple[float, float]]:
     return [right, left, (x, box.y - 2), (x, box.y + box.height + 2)]
 
 
-def _names(canvas: Canvas, view: View, what: Elevation, frames: list[Frame]) -> None:
-    for frame in frames:
+def _names(canvas: Canvas, view: View, what: Elevation, wall: PlanWall) -> None:
+    for frame in what.frames(wall.name):
         box = view.box(frame.placement.x, frame.placement.z, frame.width, frame.height)
         size = size_text(frame.width, frame.height, what.display)
         if not canvas.label([[frame.name, size], [frame.name]], _spots(box), room=box):
             canvas.label([[frame.name]], _beside(box, frame.name), turn=False)
-    for corner in what.job.of(Corner):
-        wall = next(
-            (w for w in what.layout.room.walls if frames and w.name == frames[0].placement.wall), None
-        )
-        if wall and wall.name in corner.between:
-            for part in _corners(what, wall):
-                box = view.box(*part)
-                canvas.label([[f"corner {corner.name}"], [corner.name]], [box.middle], room=box)
+    for corner in (c for c in what.job.of(Corner) if wall.name in c.between):
+        for part in _corners(what, wall):
+            box = view.box(*part)
+            canvas.label([[f"corner {corner.name}"], [corner.name]], [box.middle], room=box)
 
 
 def _spots(box: PaperBox) -> list[tuple[float, float]]:

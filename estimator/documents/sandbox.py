@@ -59,20 +59,14 @@ def tape(text: str) -> Markup:
 
 _LENGTH = re.compile(r"""((?:\d+')?\d+-\d+/\d+")""")
 _PLACES = {"room.built": "The building", "job": "Cloth, boards and trim"}
-_LONGEST_WORD = 28
-_WORD = re.compile(rf"\S{{{_LONGEST_WORD + 1},}}")
-_BREAK = "\u200b"
+_LONG = re.compile(r"\S{28}(?=\S)")
 
 
 def broken(value: object) -> object:
     """Return a text with places to break in words longer than any that is spoken; anything else as it is."""
     if not isinstance(value, str) or isinstance(value, Markup):
         return value
-    return _WORD.sub(lambda found: _BREAK.join(_parts(found.group())), value)
-
-
-def _parts(word: str) -> list[str]:
-    return [word[at : at + _LONGEST_WORD] for at in range(0, len(word), _LONGEST_WORD)]
+    return _LONG.sub("\\g<0>\u200b", value)
 
 
 FILTERS = {

@@ -7,7 +7,7 @@ import pytest
 from estimator.acoustics.absorber import Layer, Makeup, absorb
 from estimator.acoustics.report import RoomReport, plain
 from estimator.acoustics.room import AXES, Patch, RoomModel
-from estimator.acoustics.survey import Treatment, fitted, report_of, room_before, treatment
+from estimator.acoustics.survey import RoomTreatment, fitted, report_of, room_before, treatment
 from estimator.catalogue.load import load
 from estimator.catalogue.records import Catalogue
 from estimator.job.description import Job
@@ -85,7 +85,7 @@ def room(tmp_path: Path) -> RoomModel:
 
 
 @pytest.fixture
-def made(tmp_path: Path) -> Treatment:
+def made(tmp_path: Path) -> RoomTreatment:
     return treatment(*laid_out(tmp_path))
 
 
@@ -112,21 +112,21 @@ def test_directions_and_finishes(room: RoomModel) -> None:
     assert "Bies" in by_name["north"].source
 
 
-def test_a_panel_covers_its_face(made: Treatment) -> None:
+def test_a_panel_covers_its_face(made: RoomTreatment) -> None:
     """60 x 84 in on the north wall."""
     patch = made.patches[0]
     assert patch.on == "north"
     assert patch.area_m2 == pytest.approx(5 * 7 * FT**2)
 
 
-def test_a_panel_absorbs_by_its_board_and_not_by_its_members(made: Treatment) -> None:
+def test_a_panel_absorbs_by_its_board_and_not_by_its_members(made: RoomTreatment) -> None:
     """1-1/2 in of 16 000 Pa s/m2; members 1-1/2 in wide round it and between take 5 to 20 % of the face."""
     board = absorb(Makeup((Layer(0.0381, 16000.0),))).alpha
     for found, most in zip(made.patches[0].alpha[1:], board[1:], strict=True):
         assert 0.8 * most < found < most
 
 
-def test_cloud_absorbs_on_both_faces_less_the_reduction(made: Treatment) -> None:
+def test_cloud_absorbs_on_both_faces_less_the_reduction(made: RoomTreatment) -> None:
     """3 x 4 ft; the shop counts 0.8 of both faces."""
     cloud, patch = made.bodies[0], made.patches[0]
     most = 2 * 12 * FT**2 * 0.8

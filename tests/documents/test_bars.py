@@ -45,6 +45,14 @@ def test_no_text_leaves_its_piece_and_every_piece_is_named(sizes: list[int], tri
         assert drawing.count(piece.name) == 1, "on the bar or below it"
 
 
+def test_a_piece_too_small_for_its_name_carries_the_number_of_the_line_below() -> None:
+    stick = stick_of([700 * MM, *[50 * MM] * 11])
+    ((_, drawing),) = bars(plan_of(stick), "metric")
+    assert {f"{number}" for number in range(2, 13)} <= {text for *_, text in TEXT.findall(drawing)}
+    legend = drawing.partition("</svg>")[2]
+    assert all(f"<b>{number}</b> N{number - 1}/rail 50 mm" in legend for number in range(2, 13))
+
+
 def test_lengths_are_to_scale() -> None:
     long, short = stick_of([700 * MM], 3000 * MM), stick_of([700 * MM], 1500 * MM)
     drawings = [drawing for _, drawing in bars(plan_of(long, short), "metric")]

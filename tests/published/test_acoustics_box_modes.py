@@ -9,7 +9,7 @@ import math
 
 import pytest
 
-from estimator.acoustics.modes import lowest, mode_hz, modes
+from estimator.acoustics.room import lowest, mode_hz, modes
 
 BOX = (5.0, 4.0, 2.5)
 
