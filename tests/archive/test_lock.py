@@ -42,6 +42,7 @@ with locked(Path(sys.argv[1]), 0):
 """
 
 
+@pytest.mark.slow
 def test_fifty_processes_at_once_take_turns(tmp_path: Path) -> None:
     (tmp_path / "number").write_text("0")
     command = [sys.executable, "-c", COUNTER, str(tmp_path)]

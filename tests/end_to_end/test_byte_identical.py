@@ -19,7 +19,7 @@ def written(name: str, seed: str, out: Path) -> dict[str, bytes]:
     return {str(p.relative_to(out)): p.read_bytes() for p in sorted(out.rglob("*")) if p.is_file()}
 
 
-@pytest.mark.parametrize("name", ["chapel_annex", "voice_booth"])
+@pytest.mark.parametrize("name", [pytest.param("chapel_annex", marks=pytest.mark.slow), "voice_booth"])
 def test_two_processes_write_the_same_files(name: str, tmp_path: Path) -> None:
     one, two = (written(name, seed, tmp_path / seed) for seed in ("1", "4711"))
     assert any(file.endswith(".xlsx") for file in one)

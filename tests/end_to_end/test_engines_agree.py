@@ -44,7 +44,11 @@ def test_ironcalc_agrees_on_every_cell(name: str, tmp_path: Path) -> None:
 
 
 @pytest.mark.libreoffice
-@pytest.mark.parametrize("cached", ["", "<v>987654.25</v>"], ids=["no caches", "wrong caches"])
+@pytest.mark.parametrize(
+    "cached",
+    ["", pytest.param("<v>987654.25</v>", marks=pytest.mark.slow)],
+    ids=["no caches", "wrong caches"],
+)
 def test_libreoffice_agrees_on_every_cell(cached: str, tmp_path: Path) -> None:
     paths = [recached(written(name, tmp_path), cached) for name in NAMES]
     for name, values in zip(NAMES, recalculated_all(paths, "libreoffice"), strict=True):

@@ -58,9 +58,8 @@ def _same(office: Office, table: Table, fresh: Book) -> bool:
     )
 
 
-@pytest.mark.parametrize(
-    ("name", "least"), [pytest.param("chapel_annex", 35, marks=pytest.mark.slow), ("voice_booth", 60)]
-)
+@pytest.mark.slow
+@pytest.mark.parametrize(("name", "least"), [("chapel_annex", 35), ("voice_booth", 60)])
 def test_nothing_is_wrong_in_silence(name: str, least: int) -> None:
     job, catalogue = described(name)
     office = Office(book_of(estimate(job, catalogue)))

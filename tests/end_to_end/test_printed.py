@@ -56,6 +56,7 @@ def test_a_metric_job_shows_no_feet() -> None:
     assert [(where, text) for where, text in feet if "(from memory)" not in text] == []
 
 
+@pytest.mark.slow
 @pytest.mark.libreoffice
 def test_pages_are_whole_and_none_stands_beside_another_by_accident(tmp_path: Path) -> None:
     if not shutil.which("pdftotext") and not os.environ.get("CI"):
@@ -125,6 +126,7 @@ def _long_job() -> str:
     return head + room + make_up + walls
 
 
+@pytest.mark.slow
 def test_a_large_job_is_set_up_to_print(tmp_path: Path) -> None:
     path = tmp_path / "job.toml"
     path.write_text(_long_job(), encoding="utf-8")

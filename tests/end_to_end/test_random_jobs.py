@@ -10,6 +10,7 @@ from tests.workbook.recalculate import Engine, gnumeric
 from tests.workbook.rules import breaches
 
 COUNT, SEED = 12, 5
+pytestmark = pytest.mark.slow
 FULL_RULES = 2
 
 
