@@ -87,14 +87,10 @@ def characteristic(f_hz: Floats, sigma: Floats, model: Model = "miki") -> tuple[
     return _allard_champoux(f_hz, sigma)
 
 
-def lowest_valid_hz(sigma: float) -> float:
-    """Return the frequency below which the impedance is outside its fit, Hz: 0.01 sigma."""
-    return VALID_F_OVER_SIGMA[0] * sigma
-
-
-def highest_valid_hz(sigma: float) -> float:
-    """Return the frequency above which the impedance is outside its fit, Hz: 1.0 sigma."""
-    return VALID_F_OVER_SIGMA[1] * sigma
+def valid_hz(sigma: float) -> tuple[float, float]:
+    """Return the frequencies between which the impedance was fitted, Hz: 0.01 sigma to 1.0 sigma."""
+    low, high = VALID_F_OVER_SIGMA
+    return low * sigma, high * sigma
 
 
 Sample: TypeAlias = tuple[float, float]
@@ -295,8 +291,8 @@ def check(makeup: Makeup, sample: Sample | None = SAMPLE_M) -> None:
 
 
 def _validity(makeup: Makeup) -> tuple[tuple[bool, ...], float, tuple[Problem, ...]]:
-    lowest = max(lowest_valid_hz(layer.resistivity) for layer in makeup.layers)
-    highest = min(highest_valid_hz(layer.resistivity) for layer in makeup.layers)
+    lows, highs = zip(*(valid_hz(layer.resistivity) for layer in makeup.layers), strict=True)
+    lowest, highest = max(lows), min(highs)
     edges = third_centres().reshape(6, 3)
     valid = tuple(bool(e[0] >= lowest and e[2] <= highest) for e in edges)
     outside = [f"{hz} Hz" for hz, good in zip(OCTAVES_HZ, valid, strict=True) if not good]

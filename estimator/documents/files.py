@@ -50,9 +50,7 @@ def usual_paper(display: Display) -> Paper:
 
 
 def _paper(estimate: Estimate, wishes: Wishes) -> Paper:
-    if not wishes.paper:
-        return usual_paper(estimate.units.display)
-    return "a4" if wishes.paper == "a4" else "letter"
+    return cast("Paper", wishes.paper) if wishes.paper else usual_paper(estimate.units.display)
 
 
 def contents(estimate: Estimate, wishes: Wishes) -> dict[str, bytes]:

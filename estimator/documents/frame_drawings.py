@@ -24,7 +24,7 @@ from estimator.documents.canvas import (
 )
 from estimator.documents.wording import size_text
 from estimator.layout.plan import Opening
-from estimator.layout.records import Edge, Fixing, Frame, Member, Strip
+from estimator.layout.records import Cavity, Edge, Fixing, Frame, Member, Strip
 
 HOLDS = {
     "stud": ("●", "screw into a stud"),
@@ -47,14 +47,17 @@ class FrameFill:
     tiles: Mapping[str, tuple[Tile, ...]]
     seams: Mapping[str, tuple[Nm, ...]]
 
+    def front(self, cavity: Cavity) -> Iterator[Tile]:
+        """Return the boards of a cavity that are seen: those of its front layer."""
+        return (tile for tile in self.tiles.get(cavity.name, ()) if tile.layer == 1)
+
 
 def fill_of(plans: RoomPlans, frames: Iterable[Frame]) -> FrameFill:
-    """Return the fill of a room's frames, front layer of boards only."""
+    """Return the fill of a room's frames."""
     tiles: dict[str, list[Tile]] = {}
     for plan in plans.boards.values():
         for tile in plan.tiles:
-            if tile.layer == 1:
-                tiles.setdefault(tile.hole, []).append(tile)
+            tiles.setdefault(tile.hole, []).append(tile)
     wraps = {face.name: face.wrap for frame in frames for face in frame.faces}
     seams = {
         seam.piece: tuple(at - wraps[seam.piece] for at in seam.at)
@@ -68,7 +71,7 @@ def fill_of(plans: RoomPlans, frames: Iterable[Frame]) -> FrameFill:
 def board_joints(frame: Frame, fill: FrameFill) -> Iterator[tuple[tuple[Nm, Nm], tuple[Nm, Nm]]]:
     """Yield the ends of every joint between boards, in the frame's coordinates."""
     for cavity in frame.cavities:
-        for tile in fill.tiles.get(cavity.name, ()):
+        for tile in fill.front(cavity):
             x, y = cavity.x + tile.x, cavity.y + tile.y
             if tile.y:
                 yield (x, y), (x + tile.width, y)
@@ -156,12 +159,11 @@ def cut_outs(frame: Frame, openings: Iterable[Opening]) -> list[CutOut]:
     """Return the holes for outlets and switches whose middle lies behind a frame."""
     at, found = frame.placement, []
     for o in openings:
-        x, y = o.x + o.width // 2 - at.x, o.z + o.height // 2 - at.z
-        if o.wall == at.wall and o.kind in {"outlet", "switch"} and frame.boxes:
-            c = o.clearance
-            hole = CutOut(o.name, o.x - c - at.x, o.z - c - at.z, o.width + 2 * c, o.height + 2 * c)
-            if 0 <= x < frame.width and 0 <= y < frame.height:
-                found.append(hole)
+        x, y, c = o.x + o.width // 2 - at.x, o.z + o.height // 2 - at.z, o.clearance
+        behind = o.wall == at.wall and 0 <= x < frame.width and 0 <= y < frame.height
+        if behind and o.kind in {"outlet", "switch"} and frame.boxes:
+            size = (o.width + 2 * c, o.height + 2 * c)
+            found.append(CutOut(o.name, o.x - c - at.x, o.z - c - at.z, *size))
     return found
 
 
@@ -203,7 +205,7 @@ def frame_drawing(
 
 def _boards(canvas: Canvas, view: View, frame: Frame, fill: FrameFill) -> None:
     for cavity in frame.cavities:
-        for tile in fill.tiles.get(cavity.name, ()):
+        for tile in fill.front(cavity):
             if cavity.x + cavity.width <= frame.width and cavity.y + cavity.height <= frame.height:
                 box = view.box(cavity.x + tile.x, cavity.y + tile.y, tile.width, tile.height)
                 canvas.rect(box, "board")
@@ -231,7 +233,7 @@ def _lettering(
         box = view.box(m.x, m.y, *long)
         canvas.label([[str(number)]], list(_along(box, upright=m.upright)), sizes=(SMALL, TINY), turn=False)
     for cavity in frame.cavities:
-        for tile in fill.tiles.get(cavity.name, ()):
+        for tile in fill.front(cavity):
             box = view.box(cavity.x + tile.x, cavity.y + tile.y, tile.width, tile.height)
             short = tile.name.removeprefix(f"{frame.name} cavity ")
             size = size_text(tile.width, tile.height, display)

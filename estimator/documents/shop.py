@@ -5,7 +5,7 @@ from typing import Any
 
 from estimator.catalogue.records import Item
 from estimator.core.units import Display, format_length
-from estimator.cutting.plans import BoardPlan, RollPlan, StickPlan, Tile
+from estimator.cutting.plans import BoardPlan, RollPlan, StickPlan
 from estimator.cutting.room import cloth_piece
 from estimator.documents.cutting_drawings import roll_drawing, sheet_drawing
 from estimator.documents.frame_drawings import CutOut, FrameFill, cut_outs, fill_of, frame_drawing, numbered
@@ -99,16 +99,10 @@ def assembly(estimate: Estimate) -> list[Row]:
     """Return what each frame is built of: members, boards, cloth and cut-outs, each with its place."""
     layout = estimate.scope.layout
     fill = fill_of(estimate.scope.plans, layout.frames)
-    tiles: dict[str, list[Tile]] = {}
-    for plan in estimate.scope.plans.boards.values():
-        for tile in plan.tiles:
-            tiles.setdefault(tile.hole, []).append(tile)
-    return [_frame(f, fill, tiles, cut_outs(f, layout.openings), estimate) for f in layout.frames]
+    return [_frame(f, fill, cut_outs(f, layout.openings), estimate) for f in layout.frames]
 
 
-def _frame(
-    frame: Frame, fill: FrameFill, tiles: dict[str, list[Tile]], holes: Sequence[CutOut], estimate: Estimate
-) -> Row:
+def _frame(frame: Frame, fill: FrameFill, holes: Sequence[CutOut], estimate: Estimate) -> Row:
     display, catalogue = estimate.units.display, estimate.catalogue
     make_up = estimate.job.make_ups[frame.make_up]
     return {
@@ -119,7 +113,7 @@ def _frame(
         "mass": mass_text(frame.mass_kg, display),
         "drawing": frame_drawing(frame, fill, display, holes),
         "members": [_member(n, m, frame, display) for n, m in numbered(frame)],
-        "boards": list(_tiles(frame, tiles, display)),
+        "boards": list(_tiles(frame, fill, display)),
         "board": catalogue.sizes(make_up.board)[0].description,
         "gap": format_length(make_up.gap, display) if make_up.gap else "",
         "stacked": any(c.stacked for c in frame.cavities),
@@ -149,9 +143,9 @@ def _member(number: int, member: Member, frame: Frame, display: Display) -> Row:
     }
 
 
-def _tiles(frame: Frame, tiles: dict[str, list[Tile]], display: Display) -> Iterator[Row]:
+def _tiles(frame: Frame, fill: FrameFill, display: Display) -> Iterator[Row]:
     for cavity in frame.cavities:
-        for tile in tiles.get(cavity.name, ()):
+        for tile in fill.tiles.get(cavity.name, ()):
             yield {
                 "name": tile.name.removeprefix(f"{frame.name} cavity "),
                 "layer": tile.layer if cavity.layers > 1 else "",

@@ -17,9 +17,8 @@ from estimator.acoustics.absorber import (
     Model,
     characteristic,
     flow_resistivity,
-    highest_valid_hz,
-    lowest_valid_hz,
     normal_alpha,
+    valid_hz,
 )
 from estimator.acoustics.bands import OCTAVES_HZ
 
@@ -39,8 +38,8 @@ def test_miki_at_y_one_tenth() -> None:
 
 def test_range_of_the_fit() -> None:
     assert VALID_F_OVER_SIGMA == (0.01, 1.0)
-    assert lowest_valid_hz(77477) == pytest.approx(774.77, abs=0.01)
-    assert highest_valid_hz(16288) == pytest.approx(16288)
+    assert valid_hz(77477)[0] == pytest.approx(774.77, abs=0.01)
+    assert valid_hz(16288)[1] == pytest.approx(16288)
 
 
 @pytest.mark.parametrize(("density", "sigma"), [(48, 16288), (128, 77477)])
