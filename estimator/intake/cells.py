@@ -137,7 +137,7 @@ class _Reader:
         targets, links = self.targets(owner), dict[str, str]()
 
         def sheet(attributes: Mapping[str, str]) -> None:
-            links[attributes["name"]] = next(v for k, v in attributes.items() if k.endswith(":id"))
+            links[attributes["name"]] = next((v for k, v in attributes.items() if k.endswith(":id")), "")
 
         self.package.walk(owner, {"sheet": sheet}, {})
         self.strings(posixpath.join(posixpath.dirname(owner), "sharedStrings.xml"))

@@ -215,6 +215,12 @@ def test_broken_sheets_are_refused(tmp_path: Path, body: bytes) -> None:
         read_workbook(path)
 
 
+def test_a_sheet_without_a_link_is_refused(tmp_path: Path) -> None:
+    path = with_part(tmp_path / "a.xlsx", "xl/workbook.xml", b"<workbook><sheet name='One'/></workbook>")
+    with pytest.raises(InputError, match="is no workbook, or a damaged one"):
+        read_workbook(path)
+
+
 def test_cells_of_every_kind_are_read(tmp_path: Path) -> None:
     """Cell types as in ISO/IEC 29500-1, 18.18.11; a cell without an address follows the one before."""
     body = (
