@@ -43,12 +43,14 @@ def readback_verb(
     side = keeping(keep)
 
     def work() -> "tuple[Iterable[Problem], dict[str, Any]]":
+        from estimator.intake.cells import cells_of
         from estimator.office.applied import applied
         from estimator.office.edits import edits_path, save_edits
         from estimator.office.returned import returned
 
+        filled = cells_of(workbook)  # refused, if at all, before an estimate is worked out
         before, file = applied(job, side), edits_path(job)
-        found = returned(before, workbook, side, leave=leave)
+        found = returned(before, filled, side, leave=leave)
         number, currency = before.desk.job.header.number, before.desk.job.header.currency
         if found.changes or found.edits or file.exists():
             save_edits(file, found.edits, number)

@@ -53,12 +53,14 @@ class Filled:
     """A workbook's filled cells and its properties.
 
     Attributes:
+        path: where it was read from.
         sheets: the cells by title, then by (row, column) from 1; formulas without a result too.
         properties: custom properties as text; whole numbers without ``.0``, which programs put there.
         comments: notes pinned to cells, by the cell's place: ``Prices D8``.
         pictures: how many image files it holds.
     """
 
+    path: Path
     sheets: Mapping[str, Mapping[Place, Cell]]
     properties: Mapping[str, str]
     comments: Mapping[str, str]
@@ -145,7 +147,7 @@ class _Reader:
         once = {targets[link]: title for title, link in links.items()}
         pinned = {f"{title} {at}": text for part, title in once.items() for at, text in self.comments(part)}
         pictures = sum("/media/" in name for name in self.package.names)
-        return Filled(sheets, self.properties(), pinned, pictures)
+        return Filled(self.package.path, sheets, self.properties(), pinned, pictures)
 
 
 class _Sheet:
@@ -202,7 +204,7 @@ class _Sheet:
         return text.strip() in {"1", "true"} if self.kind == "b" else as_typed(text)
 
 
-def read_workbook(path: Path) -> Filled:
+def cells_of(path: Path) -> Filled:
     """Return what the cells of the workbook at `path` hold, once it is known to be harmless.
 
     Raises:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from estimator.calc.expressions import Value
 from estimator.catalogue.load import AS_WRITTEN, Instead
+from estimator.intake.cells import cells_of
 from estimator.labour.actuals import actuals_beside
 from estimator.labour.learning import Actual
 from estimator.office.applied import opened
@@ -30,8 +31,8 @@ def as_built(
     Raises:
         InputError: every problem of the job, its catalogue or the workbook.
     """
-    desk = opened(job, instead)
-    inputs = read_inputs(workbook, book_of(desk.estimate({})), desk.job.header.number)
+    filled, desk = cells_of(workbook), opened(job, instead)
+    inputs = read_inputs(filled, book_of(desk.estimate({})), desk.job.header.number)
     return desk.estimate(inputs), inputs
 
 

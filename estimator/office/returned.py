@@ -7,6 +7,7 @@ from pathlib import Path
 
 from estimator.core.errors import InputError, Problem
 from estimator.core.money import rounded
+from estimator.intake.cells import Filled
 from estimator.office.applied import Applied, Edits, undisputed, values_of
 from estimator.office.edits import Edit, Keep, inputs_of, merged
 from estimator.office.edits import changes as changed
@@ -65,12 +66,12 @@ class Returned:
         return _moved(self.before, self.after)
 
 
-def returned(before: Applied, workbook: Path, keep: Keep, *, leave: bool = False) -> Returned:
+def returned(before: Applied, workbook: Filled, keep: Keep, *, leave: bool = False) -> Returned:
     """Return what a workbook brings back.
 
     Args:
         before: the job with the edits kept so far.
-        workbook: as the office saved it.
+        workbook: its cells, as the office saved it.
         keep: who is right where job and office disagree.
         leave: whether to go on without figures that were typed over formulas.
 
@@ -85,10 +86,10 @@ def returned(before: Applied, workbook: Path, keep: Keep, *, leave: bool = False
         Change(edit, places.get(edit.key, edit.key), _alone(before, edit, len(new))) for edit in new
     )
     after = desk.estimate(values_of(edits))
-    other = tuple(_other_price(workbook, back, after, leave=leave))
+    other = tuple(_other_price(workbook.path, back, after, leave=leave))
     if any(problem.severity == "error" for problem in other):
         raise InputError(other)
-    warnings = (*open_elsewhere(workbook), *back.notes, *other)
+    warnings = (*open_elsewhere(workbook.path), *back.notes, *other)
     return Returned(found, edits, before.estimate, after, warnings)
 
 

@@ -14,7 +14,7 @@ from estimator.workbook.blocks import LIST, MARK, ONLY_CASE
 
 BLANK = Cell(None)
 KEY_HEAD = "key"
-MOST_TABLES, WIDEST, MOST_KEYED = 2_000, 256, 200_000
+MOST_TABLES, MOST_BESIDE, WIDEST, MOST_KEYED = 2_000, 32, 256, 200_000
 Sheets = Mapping[str, Mapping[Place, Cell]]
 
 
@@ -103,7 +103,7 @@ def _rows(sheets: Sheets) -> Iterator[KeyedRow]:
         for number, filled in by_row.items():
             opened = {c: table for c in filled if (table := _opened(c, filled))}
             marks += len(opened)
-            if marks > MOST_TABLES:
+            if marks > MOST_TABLES or len(tables) > MOST_BESIDE:
                 raise refuse(sheet, f"the workbook holds over {MOST_TABLES:,} tables", ASK)
             for column, table in tables.items():
                 if column not in opened and filled.get(table.column, BLANK).value is not None:

@@ -18,8 +18,7 @@ from estimator.calc.tables import Book
 from estimator.core.characters import hidden, named
 from estimator.core.errors import InputError, Problem
 from estimator.core.money import decimal
-from estimator.intake.cells import Cell
-from estimator.intake.cells import read_workbook as cells_of
+from estimator.intake.cells import Cell, Filled
 from estimator.intake.package import ASK
 from estimator.workbook.build import SCHEMA
 from estimator.workbook.control import ISSUED_TABLE
@@ -221,25 +220,24 @@ def _older(path: Path) -> Problem:
     return Problem(path.name, what, "Run estimate again for a new workbook.", severity="warning")
 
 
-def read_workbook(path: Path, book: Book, job_id: str, *, leave: bool = False) -> Returned:
+def read_workbook(filled: Filled, book: Book, job_id: str, *, leave: bool = False) -> Returned:
     """Return what the office left in a workbook, and what stood there when it was written.
 
     Args:
-        path: the workbook, maybe edited and saved by another program.
+        filled: the workbook's cells, maybe edited and saved by another program.
         book: the job's book as it would be written now; tells what each input may hold.
         job_id: the job the workbook must belong to.
         leave: whether to go on without figures that were typed over formulas; they are named then.
 
     Raises:
-        InputError: every reason not to take it: harmful or damaged, another job's, keys missing or
+        InputError: every reason not to take it: another job's, keys missing or
             twice, rows parted from their keys, formulas typed over, inputs empty, in error or outside what
             is allowed. Nothing is taken then.
     """
-    filled = cells_of(path)
     sheets, every = filled.sheets, rows_of(filled.sheets)
     kept, codes = kept_in(every)
     properties = {**filled.properties, **kept}
-    _belongs(path, properties, job_id)
+    _belongs(filled.path, properties, job_id)
     old = properties["schema"] == FIRST_SCHEMA
     codes = Codes(book_codes(book)) if old else codes
     issue = [row for row in every if row.table == ISSUED_TABLE]
@@ -250,16 +248,16 @@ def read_workbook(path: Path, book: Book, job_id: str, *, leave: bool = False) -
     problems += [*wrong, *_pick_problems(inputs, book), *mixed_rows(rows, codes)]
     problems += sorted_columns(rows, issued, inputs, codes)
     seen = {title: cells for title, cells in sheets.items() if title not in {row.sheet for row in issue}}
-    problems += [_older(path)] if old else _unlike(seen, rows, codes, leave=leave) if codes else ()
+    problems += [_older(filled.path)] if old else _unlike(seen, rows, codes, leave=leave) if codes else ()
     problems += pinned(filled)
     if any(p.severity == "error" for p in problems):
         raise InputError(problems)
     return Returned(inputs, issued, properties, results_moved(rows, codes), looks(rows), tuple(problems))
 
 
-def read_inputs(path: Path, book: Book, job_id: str) -> Mapping[str, Value]:
+def read_inputs(filled: Filled, book: Book, job_id: str) -> Mapping[str, Value]:
     """Return every input of a workbook by key; as `read_workbook`, without figures typed over formulas."""
-    return read_workbook(path, book, job_id, leave=True).inputs
+    return read_workbook(filled, book, job_id, leave=True).inputs
 
 
 def where_to_look(book: Book) -> dict[str, str]:

@@ -29,6 +29,7 @@ from estimator.pipeline import estimate
 from estimator.tables.book import book_of
 from estimator.takeoff.quantities import take_off
 from estimator.workbook.build import workbook_bytes
+from tests.intake.hostile import sheet
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "one_panel"
 
@@ -235,3 +236,13 @@ def test_an_input_that_only_an_edit_made_is_no_conflict(job: Path) -> None:
     edits.write_text(head.replace("72", str(was)) + more.replace("N2", "N9"), encoding="utf-8")
     with pytest.raises(InputError, match="the job file no longer has it"):
         applied(job)
+
+
+def test_a_harmful_workbook_is_refused_before_anything_is_worked_out(
+    job: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    job.with_suffix(".xlsx").write_bytes(sheet(b"<a>" * 1_000_000))
+    monkeypatch.setattr(office, "estimate", None)
+    code, answer = readback(job)
+    assert code == 3
+    assert "elements over 32 deep" in answer["problems"][0]["what"]

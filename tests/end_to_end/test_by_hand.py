@@ -16,6 +16,7 @@ from estimator.calc.placement import Placement, Spot
 from estimator.calc.tables import Book
 from estimator.core.errors import InputError
 from estimator.core.money import decimal
+from estimator.intake.cells import cells_of
 from estimator.office.applied import applied
 from estimator.office.returned import Returned, returned
 from estimator.tables.book import book_of
@@ -89,7 +90,7 @@ def first(found: Cells, check: str) -> object:
 
 
 def back(path: Path, *, leave: bool = False) -> Returned:
-    return returned(applied(JOB), path, {}, leave=leave)
+    return returned(applied(JOB), cells_of(path), {}, leave=leave)
 
 
 def heads(table: str, without: Iterable[str] = ()) -> list[str]:

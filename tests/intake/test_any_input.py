@@ -21,6 +21,7 @@ from estimator.catalogue.price_list import read_price_list
 from estimator.catalogue.supplier_list import Mapped, import_prices
 from estimator.core.errors import BattenbookError
 from estimator.cutting.piece_list import SHEET_COLUMNS, STICK_COLUMNS, read_list
+from estimator.intake.cells import cells_of
 from estimator.intake.files import read_text
 from estimator.job.document import read_document, validated
 from estimator.labour.actuals import actuals_of
@@ -143,4 +144,4 @@ def test_a_workbook_with_faults_is_read_or_refused(tmp_path: Path, seed: int) ->
         for _ in range(chance.randrange(3)):
             raw[chance.randrange(len(raw))] = chance.randrange(256)
         path.write_bytes(raw)
-        read_or_refused(lambda one: read_workbook(one, everything(), "14"), path)
+        read_or_refused(lambda one: read_workbook(cells_of(one), everything(), "14"), path)

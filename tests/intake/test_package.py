@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from estimator.core.errors import InputError
-from estimator.intake.cells import Filled, read_workbook
+from estimator.intake.cells import Filled, cells_of
 from estimator.workbook.build import workbook_bytes
 from tests.intake.hostile import HOSTILE, packed, sheet
 from tests.workbook.books import everything
@@ -36,7 +36,7 @@ def with_part(path: Path, name: str, body: bytes) -> Path:
 
 def test_a_sound_workbook_opens(tmp_path: Path) -> None:
     (tmp_path / "a.xlsx").write_bytes(delivered())
-    sheets = read_workbook(tmp_path / "a.xlsx").sheets
+    sheets = cells_of(tmp_path / "a.xlsx").sheets
     assert list(sheets)[:3] == ["About", "Contents", "Client terms"]
     assert sheets["Client terms"][8, 1].value == "waste"
 
@@ -59,16 +59,16 @@ def test_a_sound_workbook_opens(tmp_path: Path) -> None:
 )
 def test_harmful_parts_are_refused_by_name(tmp_path: Path, name: str, body: bytes, said: str) -> None:
     with pytest.raises(InputError, match=said):
-        read_workbook(with_part(tmp_path / "a.xlsx", name, body))
+        cells_of(with_part(tmp_path / "a.xlsx", name, body))
 
 
 MEASURED = """
 import json, sys, time
 from pathlib import Path
 from estimator.core.errors import InputError
-from estimator.intake.cells import read_workbook
+from estimator.intake.cells import cells_of
 try:
-    sheets = read_workbook(Path(sys.argv[1])).sheets
+    sheets = cells_of(Path(sys.argv[1])).sheets
     said = f"{sum(map(len, sheets.values())):,} cells"
 except InputError as error:
     said = error.problems[0].what
@@ -123,7 +123,7 @@ def test_a_larger_file_is_not_looked_at(tmp_path: Path) -> None:
     with path.open("wb") as file:
         file.truncate(20_000_000 + 1)
     with pytest.raises(InputError, match="the file is over 20 MB"):
-        read_workbook(path)
+        cells_of(path)
 
 
 def test_a_part_packed_in_another_way_is_refused(tmp_path: Path) -> None:
@@ -131,12 +131,12 @@ def test_a_part_packed_in_another_way_is_refused(tmp_path: Path) -> None:
     with zipfile.ZipFile(tmp_path / "a.xlsx", "w", zipfile.ZIP_LZMA) as file:
         file.writestr("xl/workbook.xml", b"<workbook/>")
     with pytest.raises(InputError, match="packed in a way that no spreadsheet program uses"):
-        read_workbook(tmp_path / "a.xlsx")
+        cells_of(tmp_path / "a.xlsx")
 
 
 def one_sheet(path: Path, body: bytes) -> Filled:
     path.write_bytes(sheet(body))
-    return read_workbook(path)
+    return cells_of(path)
 
 
 @pytest.mark.parametrize("end", ["row", "column"])
@@ -153,7 +153,7 @@ def test_white_space_round_a_property_is_none_of_it(tmp_path: Path) -> None:
     (tmp_path / "a.xlsx").write_bytes(
         packed([("xl/worksheets/sheet1.xml", b"<worksheet/>"), ("docProps/custom.xml", custom)])
     )
-    assert read_workbook(tmp_path / "a.xlsx").properties == {"job_id": "2026-014"}
+    assert cells_of(tmp_path / "a.xlsx").properties == {"job_id": "2026-014"}
 
 
 def test_many_parts_are_refused(tmp_path: Path) -> None:
@@ -161,7 +161,7 @@ def test_many_parts_are_refused(tmp_path: Path) -> None:
         for number in range(1001):
             file.writestr(f"{number}.xml", "<a/>")
     with pytest.raises(InputError, match="has over 1,000 parts"):
-        read_workbook(tmp_path / "a.xlsx")
+        cells_of(tmp_path / "a.xlsx")
 
 
 @pytest.mark.parametrize(
@@ -176,14 +176,14 @@ def test_many_parts_are_refused(tmp_path: Path) -> None:
 def test_other_files_are_refused(tmp_path: Path, body: bytes, said: str) -> None:
     (tmp_path / "a.xlsx").write_bytes(body)
     with pytest.raises(InputError, match=said):
-        read_workbook(tmp_path / "a.xlsx")
+        cells_of(tmp_path / "a.xlsx")
 
 
 @pytest.mark.parametrize("share", [0.2, 0.5, 0.9, 0.999])
 def test_a_file_cut_short_is_refused(tmp_path: Path, share: float) -> None:
     (tmp_path / "a.xlsx").write_bytes(delivered()[: int(len(delivered()) * share)])
     with pytest.raises(InputError, match="is no workbook"):
-        read_workbook(tmp_path / "a.xlsx")
+        cells_of(tmp_path / "a.xlsx")
 
 
 def test_a_flipped_byte_is_refused_or_does_no_harm(tmp_path: Path) -> None:
@@ -194,7 +194,7 @@ def test_a_flipped_byte_is_refused_or_does_no_harm(tmp_path: Path) -> None:
         raw[place] ^= 0xFF
         (tmp_path / "a.xlsx").write_bytes(bytes(raw))
         try:
-            read_workbook(tmp_path / "a.xlsx")
+            cells_of(tmp_path / "a.xlsx")
         except InputError:
             refused += 1
     assert refused > 60
@@ -212,13 +212,13 @@ def test_a_flipped_byte_is_refused_or_does_no_harm(tmp_path: Path) -> None:
 def test_broken_sheets_are_refused(tmp_path: Path, body: bytes) -> None:
     path = with_part(tmp_path / "a.xlsx", "xl/worksheets/sheet3.xml", body)
     with pytest.raises(InputError, match="is no workbook, or a damaged one"):
-        read_workbook(path)
+        cells_of(path)
 
 
 def test_a_sheet_without_a_link_is_refused(tmp_path: Path) -> None:
     path = with_part(tmp_path / "a.xlsx", "xl/workbook.xml", b"<workbook><sheet name='One'/></workbook>")
     with pytest.raises(InputError, match="is no workbook, or a damaged one"):
-        read_workbook(path)
+        cells_of(path)
 
 
 def test_cells_of_every_kind_are_read(tmp_path: Path) -> None:
@@ -229,7 +229,7 @@ def test_cells_of_every_kind_are_read(tmp_path: Path) -> None:
         b"<c t='str'><f>A1</f><v></v></c><c><f>A1</f></c><c/></row></sheetData></worksheet>"
     )
     path = with_part(tmp_path / "a.xlsx", "xl/worksheets/sheet3.xml", body)
-    cells = read_workbook(path).sheets["Client terms"]
+    cells = cells_of(path).sheets["Client terms"]
     assert [str(cells[1, c].value) for c in range(1, 7)] == ["1.5", "True", "#N/A", "aAb", "", "None"]
     assert [cells[1, c].is_formula for c in (4, 5, 6)] == [False, True, True]
     assert cells[1, 3].is_error

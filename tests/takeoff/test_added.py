@@ -7,6 +7,7 @@ import pytest
 
 from estimator.calc.expressions import Value
 from estimator.catalogue.load import load
+from estimator.intake.cells import cells_of
 from estimator.office.edits import Edit, inputs_of, settled
 from estimator.pipeline import Estimate, estimate
 from estimator.tables.book import book_of
@@ -78,7 +79,7 @@ def test_a_price_written_on_the_items_own_row_goes_before() -> None:
 def test_the_row_comes_back_from_the_next_workbook_and_stays_open(tmp_path: Path) -> None:
     book = book_of(with_(ROW))
     (tmp_path / "book.xlsx").write_bytes(workbook_bytes(book, {"job_id": "2026-001"}, "letter"))
-    back = read_workbook(tmp_path / "book.xlsx", book, "2026-001")
+    back = read_workbook(cells_of(tmp_path / "book.xlsx"), book, "2026-001")
     assert {k: back.inputs[k] for k in ROW} == ROW
     assert back.inputs == back.issued
     assert back.inputs["prices.price.spare-7"] is None

@@ -14,7 +14,7 @@ from estimator.calc.keys import padded, row_keys
 from estimator.calc.placement import Placement
 from estimator.calc.tables import Book, Table, input_key
 from estimator.core.errors import OutputError, Problem
-from estimator.intake.cells import read_workbook
+from estimator.intake.cells import cells_of
 from estimator.workbook.validation import serial
 
 Engine = Literal["libreoffice", "ironcalc", "gnumeric"]
@@ -93,7 +93,7 @@ def _libreoffice(paths: Sequence[Path]) -> list[Cells]:
 
 def _read(path: Path) -> Cells:
     """Return every filled cell of a saved workbook."""
-    sheets = read_workbook(path).sheets
+    sheets = cells_of(path).sheets
     return {(title, *place): cell.value for title, cells in sheets.items() for place, cell in cells.items()}
 
 

@@ -10,6 +10,7 @@ from openpyxl.comments import Comment
 
 from estimator.calc.placement import Placement, Spot
 from estimator.core.errors import InputError, Problem
+from estimator.intake.cells import cells_of
 from estimator.office.edits import changes, inputs_of
 from estimator.workbook.build import workbook_bytes
 from estimator.workbook.control import completed
@@ -60,7 +61,7 @@ def saved(folder: Path, program: str, *deeds: Deed) -> Path:
 
 
 def back(path: Path, *, leave: bool = False) -> Returned:
-    return read_workbook(path, everything(), "14", leave=leave)
+    return read_workbook(cells_of(path), everything(), "14", leave=leave)
 
 
 def refused(path: Path) -> tuple[Problem, ...]:
@@ -134,7 +135,7 @@ def test_a_decided_figure_typed_over_is_named(tmp_path: Path) -> None:
     book["Plans"]["C9"].value = 7
     book.save(path)
     with pytest.raises(InputError, match=r"Plans, row 9: a figure that the program decided was typed over"):
-        read_workbook(path, decided_book(), "14")
+        read_workbook(cells_of(path), decided_book(), "14")
 
 
 WHOLE = ("key", "what", "unit", "price", "pack")

@@ -8,6 +8,7 @@ import openpyxl
 import pytest
 
 from estimator.core.errors import InputError
+from estimator.intake.cells import cells_of
 from estimator.office.edits import Edit, changes
 from estimator.workbook.readback import Returned, read_workbook
 from tests.workbook.books import everything
@@ -22,7 +23,7 @@ def back(folder: Path, *deeds: Deed) -> Returned:
     for deed in deeds:
         deed(book)
     book.save(folder / "old.xlsx")
-    return read_workbook(folder / "old.xlsx", everything(), "DEMO-1")
+    return read_workbook(cells_of(folder / "old.xlsx"), everything(), "DEMO-1")
 
 
 def sorting(columns: Sequence[int]) -> Deed:
@@ -62,4 +63,4 @@ def test_a_layout_that_is_not_known_is_refused_with_the_way(tmp_path: Path) -> N
     with pytest.raises(
         InputError, match=r"another version .*Run estimate again and type the changes into the new"
     ):
-        read_workbook(tmp_path / "new.xlsx", everything(), "DEMO-1")
+        read_workbook(cells_of(tmp_path / "new.xlsx"), everything(), "DEMO-1")

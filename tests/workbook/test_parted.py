@@ -8,6 +8,7 @@ import pytest
 
 from estimator.calc.tables import Book, Draft, Sheet
 from estimator.core.errors import InputError
+from estimator.intake.cells import cells_of
 from estimator.workbook.build import workbook_bytes
 from estimator.workbook.readback import read_workbook
 
@@ -45,7 +46,7 @@ def with_rows(folder: Path, rows: tuple[tuple[str, D], ...]) -> Path:
 
 
 def test_whole_rows_may_change_places(tmp_path: Path) -> None:
-    back = read_workbook(with_rows(tmp_path, STEPS[::-1]), steps_book(), "14")
+    back = read_workbook(cells_of(with_rows(tmp_path, STEPS[::-1])), steps_book(), "14")
     assert [back.inputs[f"steps.share.{row}"] for row in ("one", "two", "three")] == [
         s for _, s in STEPS[::-1]
     ]
@@ -56,4 +57,4 @@ def test_one_column_of_them_sorted_alone_is_refused(tmp_path: Path) -> None:
     shares = [share for _, share in STEPS]
     turned = tuple((words, share) for (words, _), share in zip(STEPS, shares[1:] + shares[:1], strict=True))
     with pytest.raises(InputError, match=r"the same figures stand in other rows of steps\.share"):
-        read_workbook(with_rows(tmp_path, turned), steps_book(), "14")
+        read_workbook(cells_of(with_rows(tmp_path, turned)), steps_book(), "14")

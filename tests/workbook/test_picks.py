@@ -10,6 +10,7 @@ import pytest
 from estimator.calc.expressions import find
 from estimator.calc.tables import Book, Draft, Sheet
 from estimator.core.errors import InputError
+from estimator.intake.cells import cells_of
 from estimator.workbook.build import workbook_bytes
 from estimator.workbook.readback import read_inputs
 from tests.workbook.recalculate import compare_with, recalculated
@@ -51,19 +52,19 @@ def test_the_drop_down_offers_every_key_and_the_spare_ones() -> None:
 
 def test_a_choice_comes_back_and_counts(tmp_path: Path) -> None:
     path = returned(tmp_path / "a.xlsx", "ash")
-    assert read_inputs(path, book(), "1")["lines.item.top"] == "ash"
+    assert read_inputs(cells_of(path), book(), "1")["lines.item.top"] == "ash"
     assert compare_with(book("ash"), recalculated(path, "ironcalc")) == ()
 
 
 def test_a_choice_of_a_new_row_comes_back_with_it(tmp_path: Path) -> None:
-    found = read_inputs(returned(tmp_path / "a.xlsx", "spare-1", "Elm"), book(), "1")
+    found = read_inputs(cells_of(returned(tmp_path / "a.xlsx", "spare-1", "Elm")), book(), "1")
     assert (found["lines.item.top"], found["prices.price.spare-1"]) == ("spare-1", D(12))
 
 
 @pytest.mark.parametrize("chosen", ["elm", "spare-1"])
 def test_a_choice_of_no_row_is_refused(tmp_path: Path, chosen: str) -> None:
     with pytest.raises(InputError, match=rf"lines\.item\.top: names {chosen}, which is not in the list"):
-        read_inputs(returned(tmp_path / "a.xlsx", chosen), book(), "1")
+        read_inputs(cells_of(returned(tmp_path / "a.xlsx", chosen)), book(), "1")
 
 
 def listed(values: list[str], *, spare: int = 2) -> list[tuple[str, str, str]]:

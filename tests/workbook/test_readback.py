@@ -14,6 +14,7 @@ import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
 from estimator.core.errors import InputError
+from estimator.intake.cells import cells_of
 from estimator.office.edits import Edit, changes, inputs_of
 from estimator.workbook.build import workbook_bytes
 from estimator.workbook.readback import read_inputs, read_workbook, where_to_look
@@ -67,7 +68,7 @@ def upheaval(book: openpyxl.Workbook) -> None:
 
 def test_an_untouched_workbook_brings_back_what_was_written(tmp_path: Path) -> None:
     (tmp_path / "job.xlsx").write_bytes(delivered())
-    back = read_workbook(tmp_path / "job.xlsx", everything(), "14")
+    back = read_workbook(cells_of(tmp_path / "job.xlsx"), everything(), "14")
     assert changes(inputs_of(everything()), back.inputs) == ()
     assert changes(back.issued, back.inputs) == ()
     assert back.inputs["terms.waste"] == D("0.1")
@@ -92,9 +93,9 @@ THEIRS = {
 
 
 def test_changes_are_found_after_an_upheaval(tmp_path: Path) -> None:
-    plain = read_inputs(edited(tmp_path / "a.xlsx", *FOUR), everything(), "14")
+    plain = read_inputs(cells_of(edited(tmp_path / "a.xlsx", *FOUR)), everything(), "14")
     assert set(changes(inputs_of(everything()), plain)) == THEIRS
-    moved = read_inputs(edited(tmp_path / "b.xlsx", *FOUR, upheaval), everything(), "14")
+    moved = read_inputs(cells_of(edited(tmp_path / "b.xlsx", *FOUR, upheaval)), everything(), "14")
     assert set(changes(inputs_of(everything()), moved)) == THEIRS
 
 
@@ -105,9 +106,9 @@ def test_changes_are_found_after_libreoffice_saved_it(tmp_path: Path) -> None:
     edited(tmp_path / "b.xlsx", *FOUR, upheaval)
     (tmp_path / "c.xlsx").write_bytes(delivered())
     a, b, c = resaved([tmp_path / f"{n}.xlsx" for n in "abc"], tmp_path / "out")
-    assert set(changes(inputs_of(everything()), read_inputs(a, everything(), "14"))) == THEIRS
-    assert set(changes(inputs_of(everything()), read_inputs(b, everything(), "14"))) == THEIRS
-    back = read_workbook(c, everything(), "14")
+    assert set(changes(inputs_of(everything()), read_inputs(cells_of(a), everything(), "14"))) == THEIRS
+    assert set(changes(inputs_of(everything()), read_inputs(cells_of(b), everything(), "14"))) == THEIRS
+    back = read_workbook(cells_of(c), everything(), "14")
     assert changes(back.issued, back.inputs) == ()
     assert back.properties["job_id"] == "14"
 
@@ -115,7 +116,7 @@ def test_changes_are_found_after_libreoffice_saved_it(tmp_path: Path) -> None:
 def test_a_new_price_row_comes_back(tmp_path: Path) -> None:
     deeds = [put("Client terms", f"{c}26", v) for c, v in (("C", "=Clips_x0041_"), ("D", "bag"), ("E", 4.5))]
     book = edited(tmp_path / "a.xlsx", *deeds, lambda b: setattr(b["Client terms"]["C26"], "data_type", "s"))
-    found = changes(inputs_of(everything()), read_inputs(book, everything(), "14"))
+    found = changes(inputs_of(everything()), read_inputs(cells_of(book), everything(), "14"))
     assert {(e.key, e.now) for e in found} == {
         ("prices.what.spare-1", "=ClipsA"),
         ("prices.unit.spare-1", "bag"),
@@ -124,12 +125,14 @@ def test_a_new_price_row_comes_back(tmp_path: Path) -> None:
 
 
 def test_what_the_job_changed_since_is_told_from_what_the_office_changed(tmp_path: Path) -> None:
-    back = read_workbook(edited(tmp_path / "a.xlsx", *FOUR[:1]), everything(first_width=D(60)), "14")
+    back = read_workbook(
+        cells_of(edited(tmp_path / "a.xlsx", *FOUR[:1])), everything(first_width=D(60)), "14"
+    )
     assert changes(back.issued, back.inputs) == (Edit("terms.waste", D("0.1"), D("0.125")),)
 
 
 def test_a_frame_that_left_the_job_does_not_stop_the_rest(tmp_path: Path) -> None:
-    back = read_workbook(edited(tmp_path / "a.xlsx", *FOUR[:1]), everything(count=3), "14")
+    back = read_workbook(cells_of(edited(tmp_path / "a.xlsx", *FOUR[:1])), everything(count=3), "14")
     assert [e.key for e in changes(back.issued, back.inputs)] == ["terms.waste"]
     assert back.inputs["frames.width.N5"] == D("48.5")
 
@@ -175,7 +178,7 @@ def error_cell(book: openpyxl.Workbook) -> None:
 )
 def test_what_cannot_be_trusted_is_refused_by_name(tmp_path: Path, deed: Deed, said: str) -> None:
     with pytest.raises(InputError, match=said):
-        read_inputs(edited(tmp_path / "a.xlsx", deed), everything(), "14")
+        read_inputs(cells_of(edited(tmp_path / "a.xlsx", deed)), everything(), "14")
 
 
 def test_every_fault_is_said_at_once(tmp_path: Path) -> None:
@@ -183,17 +186,17 @@ def test_every_fault_is_said_at_once(tmp_path: Path) -> None:
         tmp_path / "a.xlsx", error_cell, put("Client terms", "D8", 2), put("Client terms", "D13", "x")
     )
     with pytest.raises(InputError) as refused:
-        read_inputs(path, everything(), "14")
+        read_inputs(cells_of(path), everything(), "14")
     assert len(refused.value.problems) == 3
 
 
 def test_another_jobs_workbook_is_refused(tmp_path: Path) -> None:
     (tmp_path / "a.xlsx").write_bytes(delivered())
     with pytest.raises(InputError, match="is the workbook of job 14, not of 15"):
-        read_inputs(tmp_path / "a.xlsx", everything(), "15")
+        read_inputs(cells_of(tmp_path / "a.xlsx"), everything(), "15")
     openpyxl.Workbook().save(tmp_path / "b.xlsx")
     with pytest.raises(InputError, match="was not written by battenbook"):
-        read_inputs(tmp_path / "b.xlsx", everything(), "14")
+        read_inputs(cells_of(tmp_path / "b.xlsx"), everything(), "14")
 
 
 def test_a_formula_with_a_result_counts_as_its_result(tmp_path: Path) -> None:
@@ -202,7 +205,7 @@ def test_a_formula_with_a_result_counts_as_its_result(tmp_path: Path) -> None:
         for name in file.namelist():
             body = file.read(name).decode()
             changed.writestr(name, body.replace('t="n"><v>0.1</v>', 't="n"><f>1/8</f><v>0.125</v>', 1))
-    assert read_inputs(out, everything(), "14")["terms.waste"] == D("0.125")
+    assert read_inputs(cells_of(out), everything(), "14")["terms.waste"] == D("0.125")
 
 
 def test_every_input_says_where_it_stands() -> None:
