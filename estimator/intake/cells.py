@@ -18,7 +18,7 @@ from xml.parsers.expat import ExpatError
 
 from estimator.core.errors import InputError, Problem
 from estimator.core.money import as_typed
-from estimator.intake.package import ASK, Package
+from estimator.intake.package import ASK, Closes, Opens, Package
 
 MOST_CELLS = 180_000
 MOST_TEXT = 8_000_000
@@ -78,14 +78,27 @@ class _Reader:
     def __init__(self, package: Package) -> None:
         self.package = package
         self.shared: list[str] = []
+        self.runs: list[str] = []
         self.texts = self.cells = 0
 
-    def text(self, text: str) -> str:
-        """Return a text as its cell shows it, once it is counted."""
+    def run(self, text: str) -> None:
+        """Take in a piece of a text, or of a cell's value."""
         self.texts += len(text)
-        if len(text) > LONGEST_TEXT or self.texts > MOST_TEXT:
-            raise self.package.refusal("holds longer texts than a workbook of ours")
-        return _ESCAPED.sub(lambda found: chr(int(found[1], 16)), text)
+        if self.texts > MOST_TEXT:
+            raise self.package.refusal("holds more text than a workbook of ours")
+        self.runs.append(text)
+
+    def text(self) -> str:
+        """Return the text that the pieces make, as its cell shows it."""
+        text = "".join(self.runs)
+        self.runs.clear()
+        if len(text) > LONGEST_TEXT:
+            raise self.package.refusal("holds longer texts than a spreadsheet program keeps")
+        return _ESCAPED.sub(lambda found: chr(int(found[1], 16)), text) if "_x" in text else text
+
+    def walk(self, part: str, opens: Opens, closes: Closes) -> None:
+        """Go through a part that holds texts; their readings are left out."""
+        self.package.walk(part, opens, {"t": self.run, "rPh": lambda _: self.runs.pop(), **closes})
 
     def targets(self, owner: str) -> dict[str, str]:
         """Return what the relations of a part lead to, by id."""
@@ -96,39 +109,24 @@ class _Reader:
             target = posixpath.join("/", folder, attributes["Target"])
             found[attributes["Id"]] = posixpath.normpath(target).lstrip("/")
 
-        self.package.walk(posixpath.join(folder, "_rels", f"{name}.rels"), {"Relationship": relation}, {})
+        self.walk(posixpath.join(folder, "_rels", f"{name}.rels"), {"Relationship": relation}, {})
         return found
-
-    def strings(self, part: str) -> None:
-        """Keep the shared strings, their runs joined, readings left out."""
-        runs: list[str] = []
-
-        def item(_: str) -> None:
-            self.shared.append(self.text("".join(runs)))
-            runs.clear()
-
-        self.package.walk(part, {}, {"t": runs.append, "rPh": lambda _: runs.pop(), "si": item})
 
     def properties(self) -> dict[str, str]:
         """Return the custom properties."""
         found, names = dict[str, str](), [""]
         opens = {"property": lambda attributes: names.append(attributes.get("name", ""))}
         closes = {"property": lambda text: found.update({names[-1]: text.strip().removesuffix(".0")})}
-        self.package.walk("docProps/custom.xml", opens, closes)
+        self.walk("docProps/custom.xml", opens, closes)
         return found
 
     def comments(self, sheet: str) -> list[tuple[str, str]]:
         """Return address and text of every note pinned to a cell of a sheet."""
-        found, runs, at = list[tuple[str, str]](), list[str](), [""]
-
-        def end(_: str) -> None:
-            found.append((at[-1], self.text("".join(runs))))
-            runs.clear()
-
+        found, at = list[tuple[str, str]](), [""]
+        opens = {"comment": lambda attributes: at.append(attributes.get("ref", ""))}
         for part in self.targets(sheet).values():
             if "comment" in part.lower():
-                opens = {"comment": lambda attributes: at.append(attributes.get("ref", ""))}
-                self.package.walk(part, opens, {"t": runs.append, "comment": end})
+                self.walk(part, opens, {"comment": lambda _: found.append((at[-1], self.text()))})
         return found
 
     def filled(self) -> Filled:
@@ -142,7 +140,8 @@ class _Reader:
             links[attributes["name"]] = next((v for k, v in attributes.items() if k.endswith(":id")), "")
 
         self.package.walk(owner, {"sheet": sheet}, {})
-        self.strings(posixpath.join(posixpath.dirname(owner), "sharedStrings.xml"))
+        strings = posixpath.join(posixpath.dirname(owner), "sharedStrings.xml")
+        self.walk(strings, {}, {"si": lambda _: self.shared.append(self.text())})
         sheets = {title: _Sheet(self, title).read(targets[link]) for title, link in links.items()}
         once = {targets[link]: title for title, link in links.items()}
         pinned = {f"{title} {at}": text for part, title in once.items() for at, text in self.comments(part)}
@@ -156,15 +155,13 @@ class _Sheet:
     def __init__(self, reader: _Reader, title: str) -> None:
         self.reader, self.title = reader, title
         self.cells: dict[Place, Cell] = {}
-        self.runs: list[str] = []
         self.row = self.column = 0
         self.kind, self.is_formula = "n", False
 
     def read(self, part: str) -> dict[Place, Cell]:
-        closes = {"v": self.runs.append, "t": self.runs.append, "rPh": lambda _: self.runs.pop(),
-                  "f": self.formula, "c": self.end}  # fmt: skip
+        closes = {"v": self.reader.run, "f": self.formula, "c": self.end}
         try:
-            self.reader.package.walk(part, {"row": self.next_row, "c": self.start}, closes)
+            self.reader.walk(part, {"row": self.next_row, "c": self.start}, closes)
         except ValueError as error:
             raise ValueError(f"{self.title}, row {self.row}: {error}") from None
         return self.cells
@@ -180,23 +177,24 @@ class _Sheet:
         if not (0 < self.row <= LAST_ROW and 0 < self.column <= LAST_COLUMN):
             raise self.reader.package.refusal(f"has a cell outside of the sheet {self.title}")
         self.kind, self.is_formula = attributes.get("t", "n"), False
-        self.runs.clear()
+        self.reader.runs.clear()
 
     def formula(self, _: str) -> None:
         self.is_formula = True
 
     def end(self, _: str) -> None:
-        value = self.value("".join(self.runs)) if self.runs else None
+        value = self.value() if self.reader.runs else None
         if value is not None or self.is_formula:
             self.reader.cells += 1
             self.cells[self.row, self.column] = Cell(value, self.kind == "e", self.is_formula)
         if self.reader.cells > MOST_CELLS:
             raise self.reader.package.refusal(f"has over {MOST_CELLS:,} filled cells")
 
-    def value(self, text: str) -> Value:
+    def value(self) -> Value:
         """Return what a cell of this kind holds."""
+        text = self.reader.text()
         if self.kind in {"str", "inlineStr", "e", "d"}:
-            return self.reader.text(text)
+            return text
         if not text:
             return None
         if self.kind == "s":

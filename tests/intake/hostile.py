@@ -96,6 +96,12 @@ HOSTILE: dict[str, Callable[[], bytes]] = {
     "one wide text": lambda: strings(
         b"<sst><si><t>" + (b"\xf0\x9f\x98\x80" + b"x" * 60_000) * 500 + b"</t></si></sst>"
     ),
+    "one text in wide pieces": lambda: strings(
+        b"<sst><si>" + (b"<r><t>\xf0\x9f\x98\x80" + b"x" * 30_000 + b"</t></r>") * 1000 + b"</si></sst>"
+    ),
+    "wide pieces outside of cells": lambda: sheet(
+        b"<row>" + (b"<t>\xf0\x9f\x98\x80" + b"x" * 30_000 + b"</t>") * 1000 + b"</row>"
+    ),
     "one comment": lambda: strings(b"<sst><!--" + b"x" * 30_000_000 + b"--></sst>"),
     "one attribute": lambda: strings(b'<sst a="' + b"x" * 30_000_000 + b'"></sst>'),
     "many attributes": lambda: strings(
