@@ -163,7 +163,8 @@ def hardware_counts(
     each: Expr = lift(0)
     for value in dict.fromkeys(filter(None, numbers)):
         each = each + if_(number_by.eq(labels[value]), practice[value].at(), 0)
-    own = table.formula("fixed", "The shop's number", "ea", (1 - hangs) * whole_down(each), places=0)
+    number_each = table.formula("number", "The shop's value", "ea", each, places=0)
+    own = table.formula("fixed", "The shop's number", "ea", (1 - hangs) * whole_down(number_each), places=0)
     table.formula("pieces", "Hangers, hooks, feet", "ea", hangers + own, places=0)
     over = if_(round_to(loads - shares - own, _LAST_BIT).gt(0), 1, 0)
     table.formula("overloaded", "Carries too much (1 = yes)", "", over, places=0)

@@ -17,7 +17,10 @@ from estimator.pipeline import estimate
 from estimator.tables.book import book_of
 from tests.end_to_end.office import EXAMPLES, Change, Office, changes, same
 
-CONTROL = {"checks", "master", "as_run", "as_run_choices", "days_as_run", "bindings"}
+CONTROL = {
+    "checks", "master", "as_run", "as_run_choices", "days_as_run", "bindings", "guards", "rows_kept",
+    "emptied", "prices_kept", "labour_rates_kept", "look_first",
+}  # fmt: skip
 DECIDED = {"schedule": ("plan_days", "plan_shop_days", "plan_site_days", "plan_visits")}
 """What only the program finds, by table: where it moves a check says 'look', as no formula follows."""
 
