@@ -5,6 +5,7 @@ Tests that need a program skip with their reason where it is missing; never in C
 
 import os
 import shutil
+import signal
 import tempfile
 from collections.abc import Callable, Iterator, Mapping
 from decimal import Decimal
@@ -24,6 +25,9 @@ from tests.remembered import remembered
 
 settings.register_profile("house", deadline=None)  # no test has a limit of time
 settings.load_profile("house")
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:  # started in the background: programs inherit deaf ears
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+
 PROGRAMS = {
     "libreoffice": ("soffice", "libreoffice"),
     "chromium": ("chromium", "chromium-browser", "google-chrome"),

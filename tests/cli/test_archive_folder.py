@@ -19,7 +19,7 @@ VERBS = {
     "add": ("{job}",),
     "outcome": ("2026-001", "won"),
     "invoice": ("2026-001", "{paper}", "--amount", "5", "--date", "2026-12-01"),
-    "paid": ("2026-001", "--amount", "5", "--date", "2026-12-01"),
+    "paid": ("2026-001", "--amount", "5", "--date", "2026-12-01", "--force", "--note", "a deposit"),
     "receipt": ("2026-001", "{paper}", "--amount", "5", "--date", "2026-12-01"),
     "actual": ("2026-001", "{spent}"),
     "list": (),
