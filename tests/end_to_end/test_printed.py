@@ -26,7 +26,7 @@ FEWEST_WORDS = 20
 
 @pytest.mark.xfail(
     strict=False,
-    reason="codes are seen since keys travel, and Checks of a long job runs on without its heads",
+    reason="codes are seen since keys travel; Checks of a long job runs on without heads",
 )
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("name", NAMES)
@@ -45,7 +45,7 @@ def _said(file: Delivered, *but: str) -> Iterator[tuple[str, str]]:
 
 @pytest.mark.xfail(
     strict=False,
-    reason="codes are seen since keys travel, and Checks of a long job runs on without its heads",
+    reason="codes are seen since keys travel; Checks of a long job runs on without heads",
 )
 @pytest.mark.parametrize("name", NAMES)
 def test_things_are_called_by_their_names(name: str) -> None:
@@ -66,7 +66,7 @@ def test_a_metric_job_shows_no_feet() -> None:
 
 @pytest.mark.xfail(
     strict=False,
-    reason="codes are seen since keys travel, and Checks of a long job runs on without its heads",
+    reason="codes are seen since keys travel; Checks of a long job runs on without heads",
 )
 @pytest.mark.slow
 @pytest.mark.libreoffice
@@ -140,7 +140,7 @@ def _long_job() -> str:
 
 @pytest.mark.xfail(
     strict=False,
-    reason="codes are seen since keys travel, and Checks of a long job runs on without its heads",
+    reason="codes are seen since keys travel; Checks of a long job runs on without heads",
 )
 @pytest.mark.slow
 def test_a_large_job_is_set_up_to_print(tmp_path: Path) -> None:
