@@ -30,15 +30,16 @@ _ONE_CELL = re.compile(r"(.*\$)([A-Z]+)\$(\d+):\$\2\$\3")
 
 
 def _two_cells(area: str) -> str:
-    """Return an area of one cell with the cell below it, never reached: some programs index no lone cell."""
+    """Return an area of one cell with the empty cell below it: some programs take a lone cell for no array."""
     one = _ONE_CELL.fullmatch(area)
     return f"{one[1]}{one[2]}${one[3]}:${one[2]}${int(one[3]) + 1}" if one else area
 
 
 def _exact(values: str, *conditions: str) -> str:
     """Return a sum over the rows where texts are equal: SUMIFS would read 06 as 6 and TRUE as truth."""
-    equal = [f"({area}={wanted})" for area, wanted in zip(conditions[::2], conditions[1::2], strict=True)]
-    return f"SUMPRODUCT({'*'.join(equal) if len(equal) > 1 else f'{equal[0]}*1'},{values})"
+    pairs = zip(conditions[::2], conditions[1::2], strict=True)
+    equal = [f"({_two_cells(area)}={wanted})" for area, wanted in pairs]
+    return f"SUMPRODUCT({'*'.join(equal) if len(equal) > 1 else f'{equal[0]}*1'},{_two_cells(values)})"
 
 
 class Renderer:
