@@ -18,7 +18,7 @@ from hypothesis import settings
 
 from estimator.calc.expressions import Field
 from estimator.calc.formulas import Renderer
-from estimator.calc.placement import Placement
+from estimator.calc.placement import FieldAddresses
 from estimator.calc.tables import Book, Role, Sheet, Table
 from estimator.cutting import room
 from tests.remembered import remembered
@@ -75,7 +75,7 @@ def sheets_of(roles: Mapping[Role, tuple[Table, ...]]) -> Book:
     return Book(tuple(Sheet(role.capitalize(), role, "", tables) for role, tables in roles.items()))
 
 
-def fill(model: Any, place: Placement, field: Field, index: int, value: object) -> None:
+def fill(model: Any, place: FieldAddresses, field: Field, index: int, value: object) -> None:
     sheet, row, column = place.cell(field, index)
     number = [s["name"] for s in model.get_worksheets_properties()].index(sheet)
     if field.kind in {"formula", "each"}:
@@ -89,8 +89,8 @@ def fill(model: Any, place: Placement, field: Field, index: int, value: object) 
         model.update_cell_with_text(number, row, column, str(value))
 
 
-def build(book: Book, changes: Mapping[Cell, Any]) -> tuple[Any, Placement]:
-    model, place = ironcalc.create("book", "en", "UTC", "en"), Placement(book)
+def build(book: Book, changes: Mapping[Cell, Any]) -> tuple[Any, FieldAddresses]:
+    model, place = ironcalc.create("book", "en", "UTC", "en"), FieldAddresses(book)
     for number, sheet in enumerate(book.sheets):
         if number:
             model.add_sheet(sheet.title)

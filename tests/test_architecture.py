@@ -14,6 +14,8 @@ from estimator.job.piece_kinds import PIECES
 ROOT = Path(__file__).parents[1]
 HOUSE = ROOT / "estimator"
 MODULE_LINES = 500
+SHARED_NAMES = 7
+"""How many names may stand for two classes."""
 
 MAY_IMPORT: dict[str, set[str]] = {
     "core": set(),
@@ -129,6 +131,16 @@ def test_modules_stay_short() -> None:
         if (count := len(path.read_text(encoding="utf-8").splitlines())) > MODULE_LINES
     }
     assert not long
+
+
+def test_few_names_stand_for_two_classes() -> None:
+    where: dict[str, set[str]] = defaultdict(set)
+    for path in HOUSE.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.ClassDef):
+                where[node.name].add(str(path.relative_to(ROOT)))
+    shared = {name: sorted(paths) for name, paths in where.items() if len(paths) > 1}
+    assert len(shared) <= SHARED_NAMES, shared
 
 
 def test_the_top_level_holds_nothing_else() -> None:

@@ -12,7 +12,7 @@ from operator import attrgetter
 from typing import Literal
 
 from estimator.archive.events import Event, in_force, last_outcome
-from estimator.archive.index import Contents, QuoteRow
+from estimator.archive.index import FiledContents, QuoteRow
 from estimator.archive.names import natural
 
 Standing = Literal["open", "won", "lost"]
@@ -66,7 +66,7 @@ class Account:
     folder: str
 
 
-def accounts(contents: Contents) -> tuple[Account, ...]:
+def accounts(contents: FiledContents) -> tuple[Account, ...]:
     """Return one account for each quote number, in the order of the numbers."""
     quotes: dict[str, list[QuoteRow]] = defaultdict(list)
     papers: dict[str, list[Event]] = defaultdict(list)

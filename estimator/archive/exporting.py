@@ -20,7 +20,7 @@ FORMATS = ("csv", "json")
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class ExportWanted:
     """What is asked for: one of `KINDS`, and what narrows it."""
 
     kind: str
@@ -67,7 +67,7 @@ LINES: Mapping[str, Reader] = {
 """The table of lines: what each column reads of a quote and one of its lines."""
 
 
-def exported(root: Path, wanted: Wanted) -> bytes:
+def exported(root: Path, wanted: ExportWanted) -> bytes:
     """Return the export that is wanted, as the bytes of a file.
 
     Raises:
@@ -85,7 +85,7 @@ def exported(root: Path, wanted: Wanted) -> bytes:
     return exports.as_csv(heads, rows).encode("utf-8-sig")  # the mark tells spreadsheets that it is UTF-8
 
 
-def _document(root: Path, wanted: Wanted) -> bytes:
+def _document(root: Path, wanted: ExportWanted) -> bytes:
     if not wanted.number:
         raise refuse("export", f"which {wanted.kind} is not said", f"Say: export {wanted.kind} NUMBER.")
     if wanted.kind == "quotation":
@@ -93,7 +93,7 @@ def _document(root: Path, wanted: Wanted) -> bytes:
     return ubl.invoice(*find_invoice(root, wanted.number, wanted.reference))
 
 
-def _table(root: Path, wanted: Wanted) -> exports.Table:
+def _table(root: Path, wanted: ExportWanted) -> exports.Table:
     if wanted.kind == "quotes":
         return exports.records(Account, accounts(contents(root)))
     if wanted.kind == "lines":

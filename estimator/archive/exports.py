@@ -36,7 +36,7 @@ class LedgerAccount:
 
 
 @dataclass(frozen=True, slots=True)
-class Chart:
+class AccountChart:
     """The accounts that the journal books to; `taxes` holds those taxes that have one of their own."""
 
     accounts: Mapping[str, LedgerAccount]
@@ -64,7 +64,7 @@ class JournalLine:
     client: str
 
 
-def load_chart(path: Path | None = None) -> Chart:
+def load_chart(path: Path | None = None) -> AccountChart:
     """Return the shipped chart of accounts with the firm's own file, where given, laid over it.
 
     Raises:
@@ -75,10 +75,10 @@ def load_chart(path: Path | None = None) -> Chart:
     if path is None:
         return chart
     own = _chart(read_toml(text_of(files.read_bytes(path), str(path)), str(path)), str(path))
-    return Chart({**chart.accounts, **own.accounts}, {**chart.taxes, **own.taxes})
+    return AccountChart({**chart.accounts, **own.accounts}, {**chart.taxes, **own.taxes})
 
 
-def _chart(body: Mapping[str, Any], where: str) -> Chart:
+def _chart(body: Mapping[str, Any], where: str) -> AccountChart:
     problems = [
         Problem(f"accounts.{key}", "is no account of the journal", f"Known: {', '.join(KEYS)}.", file=where)
         for key in body.get("accounts", {})
@@ -86,7 +86,7 @@ def _chart(body: Mapping[str, Any], where: str) -> Chart:
     ]
     if problems:
         raise InputError(problems)
-    return Chart(_accounts(body, "accounts", where), _accounts(body, "taxes", where))
+    return AccountChart(_accounts(body, "accounts", where), _accounts(body, "taxes", where))
 
 
 def _accounts(body: Mapping[str, Any], table: str, where: str) -> dict[str, LedgerAccount]:
@@ -99,7 +99,7 @@ def _accounts(body: Mapping[str, Any], table: str, where: str) -> dict[str, Ledg
         raise InputError([problem]) from None
 
 
-def journal(rows: Iterable[tuple[Summary, Event]], chart: Chart) -> tuple[JournalLine, ...]:
+def journal(rows: Iterable[tuple[Summary, Event]], chart: AccountChart) -> tuple[JournalLine, ...]:
     """Return the journal of events, each with the quote it belongs to; every entry balances.
 
     An invoice: receivable to income and each tax. A payment: bank to receivable. A receipt: purchases to
@@ -114,7 +114,7 @@ def journal(rows: Iterable[tuple[Summary, Event]], chart: Chart) -> tuple[Journa
     return tuple(lines)
 
 
-def _legs(quote: Summary, event: Event, chart: Chart) -> Iterator[tuple[LedgerAccount, Decimal]]:
+def _legs(quote: Summary, event: Event, chart: AccountChart) -> Iterator[tuple[LedgerAccount, Decimal]]:
     """Yield accounts and amounts of one entry, debits positive, that add up to nothing."""
     a = chart.accounts
     if event.reverses:

@@ -12,7 +12,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from estimator.archive import files, ledger
-from estimator.archive.index import Contents, Progress, contents
+from estimator.archive.index import FiledContents, Progress, contents
 from estimator.archive.ledger import ENTRY, Entry, Ledger
 from estimator.archive.lock import locked
 from estimator.archive.place import CONTENT, Place, existing, filed
@@ -177,7 +177,7 @@ def enter_found(place: Place) -> tuple[Entry, ...]:
     return tuple(new)
 
 
-def rebuild(root: Path, progress: Progress | None = None) -> tuple[Contents, tuple[Entry, ...]]:
+def rebuild(root: Path, progress: Progress | None = None) -> tuple[FiledContents, tuple[Entry, ...]]:
     """Make the index anew from the folders, and enter in the ledger, as not proved, what is not in it.
 
     Returns:

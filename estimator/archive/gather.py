@@ -7,7 +7,7 @@ from pathlib import Path
 from estimator import __version__
 from estimator.archive.names import safe_name
 from estimator.archive.reopen import CATALOGUE, EDITS, SHELF
-from estimator.archive.summary import Firm, PaymentStep, QuoteLine, Summary, TaxLine, Totals
+from estimator.archive.summary import FiledFirm, FiledTotals, PaymentStep, QuoteLine, Summary, TaxLine
 from estimator.catalogue.load import shelf_of, sources, terms_under
 from estimator.catalogue.shelf import DATA, TABLES, on_shelf
 from estimator.core.money import rounded
@@ -66,7 +66,7 @@ def summary_of(estimate: Estimate) -> Summary:
         site=header.site,
         date=header.date,
         currency=header.currency,
-        totals=Totals(
+        totals=FiledTotals(
             t.materials,
             t.labour,
             t.other,
@@ -88,5 +88,5 @@ def summary_of(estimate: Estimate) -> Summary:
         program=__version__,
         valid_until=header.date + dt.timedelta(days=estimate.pricing.valid_days),
         hours=tuple(estimate.scope.labour.hours.items()),
-        firm=Firm(firm.name, firm.address, firm.country, firm.registration),
+        firm=FiledFirm(firm.name, firm.address, firm.country, firm.registration),
     )

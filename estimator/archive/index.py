@@ -53,7 +53,7 @@ class QuoteRow:
 
 
 @dataclass(frozen=True, slots=True)
-class Contents:
+class FiledContents:
     """All that is filed, in the order of the keys.
 
     Attributes:
@@ -68,10 +68,10 @@ class Contents:
 
 
 Row = QuoteRow | Event
-FORM = TypeAdapter(Contents)
+FORM = TypeAdapter(FiledContents)
 
 
-def contents(root: Path, progress: Progress | None = None) -> Contents:
+def contents(root: Path, progress: Progress | None = None) -> FiledContents:
     """Return everything filed in the archive at `root`, the index mended first where it needs it.
 
     Raises:
@@ -99,18 +99,18 @@ def contents(root: Path, progress: Progress | None = None) -> Contents:
     ordered = [rows[key] for key in sorted(rows)]
     quotes = tuple(row for row in ordered if isinstance(row, QuoteRow))
     events = tuple(row for row in ordered if isinstance(row, Event))
-    every = Contents(quotes, events, {key: said[key] for key in sorted(rows.keys() & said.keys())})
+    every = FiledContents(quotes, events, {key: said[key] for key in sorted(rows.keys() & said.keys())})
     if rows != held:
         _keep(place, FORM.dump_json(every))
     return replace(every, problems=tuple(problems))
 
 
-def _kept(place: Place) -> Contents:
+def _kept(place: Place) -> FiledContents:
     """Return what the index holds; nothing where it is missing, damaged or of another version."""
     try:
         return FORM.validate_json(read_bytes(place.index, LARGEST_LIST))
     except (BattenbookError, OSError, ValueError):
-        return Contents()
+        return FiledContents()
 
 
 def _keep(place: Place, content: bytes) -> None:

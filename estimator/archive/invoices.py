@@ -12,7 +12,7 @@ from estimator.archive.index import contents
 from estimator.archive.ledger import Entry, folder_of
 from estimator.archive.manifest import PAPERS
 from estimator.archive.names import event_key, natural, number_key, safe_name
-from estimator.archive.objections import Standing, objections
+from estimator.archive.objections import QuoteStanding, objections
 from estimator.archive.place import Place, existing, folders, papers
 from estimator.archive.store import find_among, find_revision, revisions
 from estimator.archive.summary import Summary, read_quote
@@ -114,11 +114,11 @@ def _standing(
     number: str,
     standing: Sequence[Event],
     papers_filed: Mapping[str, str],
-) -> Standing:
+) -> QuoteStanding:
     filed, last = revisions(number, taken), last_outcome(standing)
     counts = last.revision if last and last.outcome == "won" else filed[-1]
     first, quoted = (read_quote(find_among(place, taken, number, n)[1]) for n in (filed[0], counts))
-    return Standing(quoted.totals.total, first.date, standing, papers_filed)
+    return QuoteStanding(quoted.totals.total, first.date, standing, papers_filed)
 
 
 def reverse(root: Path, number: str, sequence: int, day: dt.date, note: str) -> Done:

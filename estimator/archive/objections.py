@@ -18,7 +18,7 @@ CHANGED = "After a change order, note `archive outcome NUMBER won --revision N` 
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class QuoteStanding:
     """How a quote stands before an event is filed.
 
     Attributes:
@@ -34,7 +34,7 @@ class Standing:
     papers: Mapping[str, str]
 
 
-def objections(event: Event, sha256: str, before: Standing) -> Iterator[Problem]:
+def objections(event: Event, sha256: str, before: QuoteStanding) -> Iterator[Problem]:
     """Yield what speaks against an event.
 
     Args:
@@ -51,7 +51,7 @@ def objections(event: Event, sha256: str, before: Standing) -> Iterator[Problem]
         yield from _payment(event, where, before)
 
 
-def _invoice(event: Event, where: str, before: Standing) -> Iterator[Problem]:
+def _invoice(event: Event, where: str, before: QuoteStanding) -> Iterator[Problem]:
     invoiced = event.amount + _sum(before.events, "invoice")
     if _beyond(invoiced, before.quoted):
         what = f"{event.amount} makes {invoiced} invoiced, and {before.quoted} is quoted"
@@ -60,7 +60,7 @@ def _invoice(event: Event, where: str, before: Standing) -> Iterator[Problem]:
         yield Problem(where, f"is dated {event.date}, before its quote of {before.first}", CHECK)
 
 
-def _payment(event: Event, where: str, before: Standing) -> Iterator[Problem]:
+def _payment(event: Event, where: str, before: QuoteStanding) -> Iterator[Problem]:
     key = number_key(event.reference)
     named = [e for e in before.events if key and number_key(e.reference) == key]
     invoices = [e for e in named if e.kind == "invoice"]

@@ -11,7 +11,7 @@ PERCENT = Decimal(100)
 
 
 @dataclass(frozen=True, slots=True)
-class Share:
+class SplitAmount:
     """An amount with tax, taken apart: ``net + taxes + rounding = amount``, to the cent."""
 
     amount: Decimal
@@ -25,7 +25,7 @@ class Share:
         return sum((t.amount for t in self.taxes), NOTHING)
 
 
-def share(quote: Summary, amount: Decimal) -> Share:
+def share(quote: Summary, amount: Decimal) -> SplitAmount:
     """Return how an invoice of `amount`, tax included, is made up.
 
     The whole quote is taken as quoted. Any other amount is divided by one plus the quote's rates; each
@@ -37,14 +37,14 @@ def share(quote: Summary, amount: Decimal) -> Share:
     """
     price = quote.totals.price
     if amount == quote.totals.total:
-        return Share(amount, price, quote.taxes, NOTHING)
+        return SplitAmount(amount, price, quote.taxes, NOTHING)
     if not price:
-        return Share(amount, amount, (), NOTHING)
+        return SplitAmount(amount, amount, (), NOTHING)
     rates = sum((t.rate_percent * t.base / price for t in quote.taxes), NOTHING) / PERCENT
     net = rounded(amount / (1 + rates))
     taxes = tuple(_part(tax, net, price) for tax in quote.taxes)
     rest = amount - net - sum((t.amount for t in taxes), NOTHING)
-    return Share(amount, net, taxes, rest)
+    return SplitAmount(amount, net, taxes, rest)
 
 
 def _part(tax: TaxLine, net: Decimal, price: Decimal) -> TaxLine:

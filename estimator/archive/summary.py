@@ -19,7 +19,7 @@ CENT = Decimal("0.01")
 
 
 @dataclass(frozen=True, slots=True)
-class Firm:
+class FiledFirm:
     """Who quotes: name, address as lines, ISO 3166-1 country code, company registration."""
 
     name: str = ""
@@ -59,7 +59,7 @@ class QuoteLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Totals:
+class FiledTotals:
     """How the price came about, in the order it is built up.
 
     Attributes:
@@ -108,14 +108,14 @@ class Summary:
     site: str
     date: dt.date
     currency: str
-    totals: Totals
+    totals: FiledTotals
     taxes: tuple[TaxLine, ...]
     payments: tuple[PaymentStep, ...]
     area_m2: Decimal
     days: Decimal
     lines: tuple[QuoteLine, ...]
     program: str
-    firm: Firm = Firm()
+    firm: FiledFirm = FiledFirm()
     valid_until: dt.date | None = None
     hours: tuple[tuple[str, Decimal], ...] = ()
 
@@ -149,7 +149,7 @@ def _unusable(summary: Summary) -> Iterable[Problem]:
 
 
 def _amounts(summary: Summary) -> Iterable[tuple[str, Decimal]]:
-    names = (f.name for f in fields(Totals) if f.name != "margin")
+    names = (f.name for f in fields(FiledTotals) if f.name != "margin")
     yield from ((f"totals.{name}", getattr(summary.totals, name)) for name in names)
     yield from ((f"taxes[{i}].amount", t.amount) for i, t in enumerate(summary.taxes))
     yield from ((f"payments[{i}].amount", p.amount) for i, p in enumerate(summary.payments))

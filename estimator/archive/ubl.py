@@ -14,7 +14,7 @@ from functools import cache
 from importlib import resources
 
 from estimator.archive.events import Event
-from estimator.archive.shares import Share, share
+from estimator.archive.shares import SplitAmount, share
 from estimator.archive.summary import QuoteLine, Summary, TaxLine
 from estimator.core.errors import InputError, Problem
 from estimator.core.money import rounded
@@ -41,7 +41,7 @@ class DocumentTotals:
     due: Decimal  # BT-115
 
 
-def document_totals(lines: Sequence[QuoteLine], part: Share, paid: Decimal = NOTHING) -> DocumentTotals:
+def document_totals(lines: Sequence[QuoteLine], part: SplitAmount, paid: Decimal = NOTHING) -> DocumentTotals:
     """Return the totals of a document that bills `part`, its lines adjusted to the net amount.
 
     Raises:
@@ -70,7 +70,7 @@ def quotation(quote: Summary) -> bytes:
     Raises:
         InputError: a tax does not follow from its rate and base.
     """
-    part = Share(quote.totals.total, quote.totals.price, quote.taxes, NOTHING)
+    part = SplitAmount(quote.totals.total, quote.totals.price, quote.taxes, NOTHING)
     totals = document_totals(quote.lines, part)
     steps = [_cbc("Description", f"{p.label}: {p.amount} {quote.currency}") for p in quote.payments]
     until = quote.valid_until
@@ -205,14 +205,14 @@ def _untaxed(node: str) -> Node:
     return _cac(node, _cbc("ID", "O"), reason, _scheme("VAT"))
 
 
-def _categories(node: str, part: Share) -> Iterator[Node]:
+def _categories(node: str, part: SplitAmount) -> Iterator[Node]:
     """Yield the categories of a line: those taxes that are on the whole price."""
     yield from (_category(t, node) for t in part.taxes if t.base == part.net)
     if not part.taxes:
         yield _untaxed(node)
 
 
-def _adjustments(totals: DocumentTotals, part: Share, quote: Summary) -> Iterator[Node]:
+def _adjustments(totals: DocumentTotals, part: SplitAmount, quote: Summary) -> Iterator[Node]:
     """Yield the allowance or charge that takes the lines to the price: discount, quote rounding."""
     for charge, amount in (("false", totals.allowances), ("true", totals.charges)):
         if amount:
@@ -223,7 +223,7 @@ def _adjustments(totals: DocumentTotals, part: Share, quote: Summary) -> Iterato
             )  # fmt: skip
 
 
-def _taxes(part: Share, quote: Summary) -> Iterator[Node]:
+def _taxes(part: SplitAmount, quote: Summary) -> Iterator[Node]:
     for tax in part.taxes:
         yield _tax_total(tax.base, tax.amount, _category(tax, "TaxCategory"), quote)
     if not part.taxes:
@@ -246,7 +246,7 @@ def _monetary(node: str, totals: DocumentTotals, currency: str) -> Node:
     return _cac(node, *(_cbc(name, f"{v:.2f}", currencyID=currency) for name, v in shown.items()))
 
 
-def _item(line: QuoteLine, part: Share) -> Node:
+def _item(line: QuoteLine, part: SplitAmount) -> Node:
     section = [_cbc("Description", line.section)] if line.section.strip() else []
     return _cac("Item", *section, _cbc("Name", line.description), *_categories("ClassifiedTaxCategory", part))
 
@@ -263,7 +263,7 @@ def _price(line: QuoteLine, quote: Summary) -> Node:
     return _cac("Price", _money("PriceAmount", abs(line.amount), quote), many)
 
 
-def _quotation_line(number: int, line: QuoteLine, part: Share, quote: Summary) -> Node:
+def _quotation_line(number: int, line: QuoteLine, part: SplitAmount, quote: Summary) -> Node:
     amount = _money("LineExtensionAmount", line.amount, quote)
     inner = [
         _cbc("ID", str(number)),
@@ -275,7 +275,7 @@ def _quotation_line(number: int, line: QuoteLine, part: Share, quote: Summary) -
     return _cac("QuotationLine", _cac("LineItem", *inner))
 
 
-def _invoice_line(number: int, line: QuoteLine, part: Share, quote: Summary) -> Node:
+def _invoice_line(number: int, line: QuoteLine, part: SplitAmount, quote: Summary) -> Node:
     amount = _money("LineExtensionAmount", line.amount, quote)
     inner = [_quantity("InvoicedQuantity", line), amount, _item(line, part), _price(line, quote)]
     return _cac("InvoiceLine", _cbc("ID", str(number)), *inner)

@@ -18,7 +18,7 @@ from estimator.calc.expressions import (
     Stack,
     StackKeys,
 )
-from estimator.calc.placement import Placement, absolute, quoted
+from estimator.calc.placement import FieldAddresses, absolute, quoted
 
 _STRENGTH = {"=": 0, ">": 0, ">=": 0, "<": 0, "<=": 0, "+": 1, "-": 1, "*": 2, "/": 2}
 _ATOM = 3
@@ -30,7 +30,7 @@ _ONE_CELL = re.compile(r"(.*\$)([A-Z]+)\$(\d+):\$\2\$\3")
 
 
 def _two_cells(area: str) -> str:
-    """Return an area of one cell with the empty cell below it: some programs take a lone cell for no array."""
+    """Return an area of one cell with the empty cell below it: a lone cell may count as no array."""
     one = _ONE_CELL.fullmatch(area)
     return f"{one[1]}{one[2]}${one[3]}:${one[2]}${int(one[3]) + 1}" if one else area
 
@@ -45,7 +45,7 @@ def _exact(values: str, *conditions: str) -> str:
 class Renderer:
     """Writes formulas of one sheet."""
 
-    def __init__(self, placement: Placement, sheet: str) -> None:
+    def __init__(self, placement: FieldAddresses, sheet: str) -> None:
         self._placement = placement
         self._sheet = sheet
 

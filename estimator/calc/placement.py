@@ -19,7 +19,7 @@ FORM_LEAD = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class TableSpot:
     """Where a table stands.
 
     Attributes:
@@ -57,16 +57,16 @@ def footer(table: Table) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def spots(sheet: Sheet) -> Iterator[Spot]:
+def spots(sheet: Sheet) -> Iterator[TableSpot]:
     """Yield the place of every table of a sheet, from top to bottom."""
     top = FIRST_ROW
     for table in sheet.tables:
         rows = data_rows(table)
-        yield Spot(sheet.title, top, top + HEAD_ROWS, rows, table)
+        yield TableSpot(sheet.title, top, top + HEAD_ROWS, rows, table)
         top += HEAD_ROWS + rows + len(footer(table)) + 2
 
 
-class Placement:
+class FieldAddresses:
     """The address of every field of a book."""
 
     def __init__(self, book: Book) -> None:

@@ -61,7 +61,7 @@ class Wage(Record):
     source: Line
 
 
-class Task(Record):
+class LabourTask(Record):
     """A task: what drives it, how long a unit of that takes, who does it, and what it waits for."""
 
     key: Key
@@ -150,7 +150,7 @@ class LabourBook(Record):
     calendar: Calendar
     learning: Learning
     wages: Annotated[tuple[Wage, ...], Field(strict=False, min_length=1)] = Field(alias="wage")
-    tasks: Annotated[tuple[Task, ...], Field(strict=False, min_length=1, max_length=200)] = Field(
+    tasks: Annotated[tuple[LabourTask, ...], Field(strict=False, min_length=1, max_length=200)] = Field(
         alias="task"
     )
     """In an order in which no task stands before one it waits for."""
@@ -180,7 +180,7 @@ class LabourBook(Record):
         return self.model_copy(update={"tasks": tasks, "by_key": {t.key: t for t in tasks}})
 
     @cached_property
-    def by_key(self) -> dict[str, Task]:
+    def by_key(self) -> dict[str, LabourTask]:
         """Return the tasks by key."""
         return {task.key: task for task in self.tasks}
 

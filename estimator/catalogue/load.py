@@ -67,7 +67,7 @@ def _place(name: str, known: dict[str, Path], base: Path) -> tuple[Path, str]:
     return path, name
 
 
-class _Reader:
+class _ListReader:
     """Reads files one after the other and keeps every problem."""
 
     def __init__(self, base: Path, document: Document | None, shelf: Path = DATA) -> None:
@@ -169,7 +169,7 @@ def _known(folder: str, shelf: Path = DATA) -> dict[str, Path]:
     return {name: on_shelf(f"{folder}/{name}.toml", shelf) for name in shipped(folder, shelf)}
 
 
-def _read_all(header: Header, reader: _Reader) -> Catalogue | None:
+def _read_all(header: Header, reader: _ListReader) -> Catalogue | None:
     """Return what could be read, shipped files in the place of the unreadable; None without prices."""
     prices = {name: DATA / file for name, file in PRICES.items()}
     labours = {"default": DATA / "labour.toml"}
@@ -195,7 +195,7 @@ def load_catalogue(job: Job, base: Path) -> Catalogue:
     Raises:
         InputError: everything wrong in the price list, the practice, the terms and the labour rates.
     """
-    reader = _Reader(base, None)
+    reader = _ListReader(base, None)
     catalogue = _read_all(job.header, reader)
     if catalogue is None or reader.problems:
         raise InputError(reader.problems)
@@ -240,7 +240,7 @@ def load(
     document = read_document(path, file)
     job, found = read_job(document)
     job = job.model_copy(update={"header": job.header.model_copy(update=dict(instead.header))})
-    reader = _Reader(path.resolve().parent, document, instead.shelf)
+    reader = _ListReader(path.resolve().parent, document, instead.shelf)
     if instead.shelf == DATA:
         reader.use_tables_of(job.header)
     catalogue = _read_all(job.header, reader)

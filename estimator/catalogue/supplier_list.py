@@ -19,7 +19,7 @@ from estimator.job.refusals import nearest
 _PRICE = re.compile(r"\d{1,9}(\.\d{1,4})?")
 
 
-class Columns(Record):
+class SupplierColumns(Record):
     """The supplier's headings of what is read."""
 
     item_code: Line
@@ -38,13 +38,13 @@ class Mapped(Record):
     """From which the prices hold."""
     delimiter: Literal[",", ";", "tab"] = ","
     decimal: Literal[".", ","] = "."
-    columns: Columns
+    columns: SupplierColumns
     units: Mapping[str, Line] = Field(default_factory=dict)
     """For each unit the supplier writes, the shop's buy unit: ``{ EA = "stick" }``."""
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class PriceChange:
     """A price before and after."""
 
     key: str
@@ -64,7 +64,7 @@ class Imported:
     """
 
     text: str
-    changes: tuple[Change, ...]
+    changes: tuple[PriceChange, ...]
     kept: int
     problems: tuple[Problem, ...]
 
@@ -159,7 +159,7 @@ def _unfit(row: Mapping[str, str], prices: Mapping[str, _Price], mapped: Mapped,
 
 def _apply(
     mine: list[dict[str, str]], prices: Mapping[str, _Price], mapped: Mapped, file: str
-) -> tuple[tuple[Change, ...], int, tuple[Problem, ...]]:
+) -> tuple[tuple[PriceChange, ...], int, tuple[Problem, ...]]:
     """Write prices and dates into the rows; return what changed, how many did not, and what is gone."""
     changes, kept, gone = [], 0, []
     for row in mine:
@@ -172,6 +172,6 @@ def _apply(
         if before == price.amount:
             kept += 1
         else:
-            changes.append(Change(row["key"], before, price.amount))
+            changes.append(PriceChange(row["key"], before, price.amount))
         row["price"], row["price date"] = f"{price.amount:f}", mapped.date.isoformat()
     return tuple(changes), kept, tuple(gone)

@@ -173,11 +173,11 @@ def export(
     force: Force = False,
 ) -> Result:
     """Export for the bookkeeper: journal, tables (CSV, JSON), a UBL 2.1 Quotation or Invoice."""
-    from estimator.archive.exporting import Wanted, exported
+    from estimator.archive.exporting import ExportWanted, exported
     from estimator.core.files import save
 
     since, until = day(first, "--from") if first else None, day(last, "--to") if last else None
-    wanted = Wanted(what, number, form, since, until, accounts, reference, revision)
+    wanted = ExportWanted(what, number, form, since, until, accounts, reference, revision)
     content = exported(at.folder(), wanted)
     if out is not None:
         save(out, content, force=force)

@@ -23,7 +23,7 @@ from estimator.documents.canvas import (
     tape_depth,
 )
 from estimator.documents.wording import size_text
-from estimator.layout.plan import Opening
+from estimator.layout.plan import PlanOpening
 from estimator.layout.records import Cavity, Edge, Fixing, Frame, Member, Strip
 
 HOLDS = {
@@ -155,7 +155,7 @@ class CutOut:
     height: Nm
 
 
-def cut_outs(frame: Frame, openings: Iterable[Opening]) -> list[CutOut]:
+def cut_outs(frame: Frame, openings: Iterable[PlanOpening]) -> list[CutOut]:
     """Return the holes for outlets and switches whose middle lies behind a frame."""
     at, found = frame.placement, []
     for o in openings:

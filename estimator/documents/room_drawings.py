@@ -28,7 +28,7 @@ from estimator.documents.wording import size_text
 from estimator.job.description import Job
 from estimator.job.description_pieces import Cloud, Corner
 from estimator.job.piece_kinds import PIECES
-from estimator.layout.plan import Opening, PlanWall, drop_corners
+from estimator.layout.plan import PlanOpening, PlanWall, drop_corners
 from estimator.layout.records import Frame, Layout
 from estimator.pipeline import Scope
 
@@ -338,7 +338,7 @@ def _frame(canvas: Canvas, view: View, what: Elevation, frame: Frame) -> None:
         draw_fixings(canvas, view, frame.fixings, corner)
 
 
-def _opening(canvas: Canvas, view: View, what: Elevation, opening: Opening) -> None:
+def _opening(canvas: Canvas, view: View, what: Elevation, opening: PlanOpening) -> None:
     box = view.box(opening.x, opening.z, opening.width, opening.height)
     filled = any(f.placement.covers == opening.name for f in what.layout.frames)
     trim = {o.name: o.casing for o in what.job.openings_on(opening.wall)}.get(opening.name, 0)

@@ -49,7 +49,7 @@ class Cell(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Filled:
+class FilledCells:
     """A workbook's filled cells and its properties.
 
     Attributes:
@@ -72,7 +72,7 @@ def _column(letters: str) -> int:
     return sum((ord(c) - 64) * 26**n for n, c in enumerate(reversed(letters)))
 
 
-class _Reader:
+class _PackageReader:
     """Reads the parts of one package; texts and cells of all sheets count together."""
 
     def __init__(self, package: Package) -> None:
@@ -129,7 +129,7 @@ class _Reader:
                 self.walk(part, opens, {"comment": lambda _: found.append((at[-1], self.text()))})
         return found
 
-    def filled(self) -> Filled:
+    def filled(self) -> FilledCells:
         """Return all that is in the workbook."""
         owner = next((t for t in self.targets("").values() if t.endswith("workbook.xml")), "xl/workbook.xml")
         if owner not in self.package.names:
@@ -146,13 +146,13 @@ class _Reader:
         once = {targets[link]: title for title, link in links.items()}
         pinned = {f"{title} {at}": text for part, title in once.items() for at, text in self.comments(part)}
         pictures = sum("/media/" in name for name in self.package.names)
-        return Filled(self.package.path, sheets, self.properties(), pinned, pictures)
+        return FilledCells(self.package.path, sheets, self.properties(), pinned, pictures)
 
 
 class _Sheet:
     """Reads one sheet, cell by cell."""
 
-    def __init__(self, reader: _Reader, title: str) -> None:
+    def __init__(self, reader: _PackageReader, title: str) -> None:
         self.reader, self.title = reader, title
         self.cells: dict[Place, Cell] = {}
         self.row = self.column = 0
@@ -202,7 +202,7 @@ class _Sheet:
         return text.strip() in {"1", "true"} if self.kind == "b" else as_typed(text)
 
 
-def cells_of(path: Path) -> Filled:
+def cells_of(path: Path) -> FilledCells:
     """Return what the cells of the workbook at `path` hold, once it is known to be harmless.
 
     Raises:
@@ -210,7 +210,7 @@ def cells_of(path: Path) -> Filled:
             links to other files or entities.
     """
     try:
-        return _Reader(Package(path)).filled()
+        return _PackageReader(Package(path)).filled()
     except _DAMAGE as error:
         what = f"is no workbook, or a damaged one ({error})"
         raise InputError([Problem(path.name, what, ASK, file=str(path))]) from error

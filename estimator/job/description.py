@@ -92,7 +92,7 @@ class Colour(Record):
     """The dye lot's name."""
 
 
-class Option(Record):
+class JobOption(Record):
     """A named alternative, quoted beside the base."""
 
     name: Name
@@ -145,7 +145,7 @@ class Quoted(Record):
 
     colours: Many[Colour] = Field(default=(), alias="colour")
     """Fabrics and colours other than the make-ups'."""
-    options: Many[Option] = Field(default=(), alias="option")
+    options: Many[JobOption] = Field(default=(), alias="option")
     """Alternatives quoted beside the base."""
     allowances: Many[Allowance] = Field(default=(), alias="allowance")
     """Sums set aside."""

@@ -102,7 +102,7 @@ class Built(Record):
         return (self.name,)
 
 
-class Counted(Built):
+class CountedPiece(Built):
     """A piece of which there may be several alike."""
 
     count: Count = 1
@@ -165,7 +165,7 @@ class Recess(Built):
     """Depth of the recess."""
 
 
-class Screen(Counted):
+class Screen(CountedPiece):
     """A two-faced screen that stands on feet."""
 
     width: PositiveLength
@@ -176,7 +176,7 @@ class Screen(Counted):
     """Product of kind foot; two a screen."""
 
 
-class Spot(Record):
+class PlanSpot(Record):
     """A point on the plan, from the left end of the first wall: x along it, y into the room."""
 
     x: Coordinate
@@ -185,7 +185,7 @@ class Spot(Record):
     """Into the room."""
 
 
-class Cloud(Counted):
+class Cloud(CountedPiece):
     """A frame that hangs flat below the ceiling."""
 
     width: PositiveLength
@@ -196,7 +196,7 @@ class Cloud(Counted):
     """From the ceiling to the cloud's top side."""
     hanger: Annotated[Key | None, Product("hanger")] = None
     """Product of kind hanger; left out: the shop's."""
-    at: Spot | None = None
+    at: PlanSpot | None = None
     """Its centre on the plan."""
 
 

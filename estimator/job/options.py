@@ -3,12 +3,12 @@
 import re
 from collections.abc import Iterable, Iterator, Mapping
 
-from estimator.job.description import Colour, Job, Option
+from estimator.job.description import Colour, Job, JobOption
 from estimator.job.description_pieces import Piece, Recess, Treatment
 from estimator.job.description_room import Room
 
 
-def apply_option(job: Job, option: Option) -> Job:
+def apply_option(job: Job, option: JobOption) -> Job:
     """Return the job with an option's changes and without options of its own.
 
     Make-ups change on every piece that names one, finishes on the make-ups, bands on treatments; the
@@ -32,7 +32,7 @@ def apply_option(job: Job, option: Option) -> Job:
     )
 
 
-def _changed(piece: Piece, option: Option, hosts: Mapping[str, str]) -> Piece:
+def _changed(piece: Piece, option: JobOption, hosts: Mapping[str, str]) -> Piece:
     """Return a piece with the option's make-up and band, on the wall where its treatment is left out."""
     changes: dict[str, object] = {"make_up": option.make_up.get(piece.make_up, piece.make_up)}
     if isinstance(piece, Treatment):

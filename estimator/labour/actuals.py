@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from decimal import Decimal, InvalidOperation
 
 from estimator.calc.evaluation import number
-from estimator.catalogue.labour import LabourBook, Task
+from estimator.catalogue.labour import LabourBook, LabourTask
 from estimator.core.errors import InputError, Problem
 from estimator.core.units import converted
 from estimator.intake.rows import records
@@ -64,7 +64,7 @@ def _number(row: Mapping[str, str], column: str) -> Decimal:
     return value
 
 
-def _in_unit(quantity: Decimal, unit: str, task: Task) -> Decimal:
+def _in_unit(quantity: Decimal, unit: str, task: LabourTask) -> Decimal:
     given, own = _MEASURE.get(unit), _MEASURE[task.unit]
     if given == own:
         return quantity

@@ -15,7 +15,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from estimator.catalogue.labour import LEARNED, LabourBook, Task
+from estimator.catalogue.labour import LEARNED, LabourBook, LabourTask
 from estimator.job.lines import key_lines
 from estimator.labour.tasks import MINUTES, expected_minutes
 
@@ -73,7 +73,7 @@ def learned(rate: Decimal, prior_weight: Decimal, actuals: Sequence[Actual]) -> 
     return Learned(rate, new, data, jobs, quantity, hours, prior_weight)
 
 
-def expected_hours(task: Task, book: LabourBook) -> Decimal:
+def expected_hours(task: LabourTask, book: LabourBook) -> Decimal:
     """Return the expected hours of one person for one unit of a task."""
     return expected_minutes(task, book) / MINUTES
 
@@ -131,13 +131,13 @@ def _changes(book: LabourBook, rates: Mapping[str, Learned]) -> Iterator[tuple[i
             yield n, "source", f'"{_source(task, rate)}"'
 
 
-def _points(task: Task, rate: Learned) -> tuple[Decimal, ...]:
+def _points(task: LabourTask, rate: Learned) -> tuple[Decimal, ...]:
     if not rate.old:
         return (rate.new * MINUTES,) * 3
     return tuple(getattr(task, point) * rate.new / rate.old for point in POINTS)
 
 
-def _source(task: Task, rate: Learned) -> str:
+def _source(task: LabourTask, rate: Learned) -> str:
     """Return where the rate comes from now, as it may stand in a TOML string."""
     before = task.source.rpartition("before that: ")[2][:LONGEST_SOURCE]
     plain = before.replace("\\", "\\\\").replace('"', '\\"')

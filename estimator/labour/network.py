@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from estimator.calc.evaluation import worked_out
 from estimator.calc.expressions import Expr, Operand, lift, whole_up
-from estimator.catalogue.labour import LabourBook, Stage, Task
+from estimator.catalogue.labour import LabourBook, LabourTask, Stage
 from estimator.catalogue.records import Practice
 
 MINUTES = 60
@@ -74,7 +74,7 @@ def network(
 
 
 def _step(
-    task: Task,
+    task: LabourTask,
     hours: Decimal,
     waits: Mapping[str, Decimal],
     crew: int,

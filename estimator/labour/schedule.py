@@ -287,7 +287,7 @@ def plan_days(
 
 
 @dataclass(frozen=True, slots=True)
-class Work:
+class JobWork:
     """A job about to be worked.
 
     Attributes:
@@ -312,7 +312,7 @@ def begun(
     coats: int,
     trips: int,
     count: Callable[[str, int], int] = lambda _, minutes: minutes,
-) -> Work:
+) -> JobWork:
     """Return a job about to be worked; arguments and errors as `plan_days`.
 
     `count` gives the number that stands for the minutes of a task, from its key and those minutes.
@@ -330,7 +330,7 @@ def begun(
     steps = tuple(replace(s, minutes=count(s.task, s.minutes)) if s.task in counted else s for s in steps)
     longest = tails(steps)
     progress = Progress(steps, longest, crew.people, Trip("", "", 0, 0) if stay else trip)
-    return Work(progress, longest, (first, last), stay)
+    return JobWork(progress, longest, (first, last), stay)
 
 
 def _trip(
@@ -347,7 +347,7 @@ def _trip(
     return Trip(task, "; ".join(labels), minutes, people)
 
 
-def worked_days(work: Work, calendar: Calendar, start: dt.date | None) -> tuple[Day, ...]:
+def worked_days(work: JobWork, calendar: Calendar, start: dt.date | None) -> tuple[Day, ...]:
     """Work a job to its end; return its days.
 
     Raises:

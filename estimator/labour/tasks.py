@@ -30,7 +30,7 @@ from estimator.calc.expressions import (
     total_where,
 )
 from estimator.calc.tables import Draft, Table
-from estimator.catalogue.labour import Basis, LabourBook, Task
+from estimator.catalogue.labour import Basis, LabourBook, LabourTask
 from estimator.core.errors import InputError, Problem
 from estimator.core.money import rounded
 from estimator.core.units import converted
@@ -92,7 +92,7 @@ def hour_cost(wage: Operand, burden: Operand, billable: Operand) -> Expr:
     return lift(wage) * (1 + lift(burden)) / billable
 
 
-def expected_minutes(task: Task, book: LabourBook) -> Decimal:
+def expected_minutes(task: LabourTask, book: LabourBook) -> Decimal:
     """Return the expected minutes of one person for one unit of a task, as the shop's rates say."""
     basis = book.basis
     return worked_out(expectation, task.low, task.likely, task.high, basis.likely_weight, basis.parts)
@@ -147,7 +147,7 @@ def _unusable_drivers(drivers: Table, book: LabourBook) -> list[Problem]:
     return problems
 
 
-def _fits(task: Task, unit: str) -> bool:
+def _fits(task: LabourTask, unit: str) -> bool:
     squares = {"ft": False, "m": False, "ft^2": True, "m^2": True}
     measure = _MEASURE.get(unit)
     if task.unit == "each":
@@ -193,11 +193,11 @@ def _wages(book: LabourBook, currency: str, edits: Edits) -> Table:
     return draft.table()
 
 
-def _shown_unit(task: Task, unit: str) -> str:
+def _shown_unit(task: LabourTask, unit: str) -> str:
     return "each" if task.unit == "each" else unit
 
 
-def _minutes(minutes: Decimal, task: Task, unit: str) -> Decimal:
+def _minutes(minutes: Decimal, task: LabourTask, unit: str) -> Decimal:
     """Return minutes per unit of the driver as this job shows it."""
     own = _MEASURE.get(task.unit)
     if own is None or own == _MEASURE[unit]:
@@ -309,7 +309,7 @@ def unit_cost(book: LabourBook, driver: str, difficulty: Sequence[Difficulty] = 
     return sum((_cost(book, task, difficulty) for task in tasks), Decimal(0)).quantize(_STEP)
 
 
-def _cost(book: LabourBook, task: Task, difficulty: Sequence[Difficulty]) -> Decimal:
+def _cost(book: LabourBook, task: LabourTask, difficulty: Sequence[Difficulty]) -> Decimal:
     wage = next(wage for wage in book.wages if wage.key == task.wage)
     hourly = worked_out(hour_cost, wage.wage, wage.burden, wage.billable)
     factor, _ = difficulty_of(task.key, difficulty)

@@ -19,7 +19,7 @@ from estimator.layout.holes import records, refusals
 from estimator.layout.made import Made, copies, together
 from estimator.layout.marking import level_line
 from estimator.layout.materials import Material, cloths, materials, strangers
-from estimator.layout.pieces import Wanted, weighed
+from estimator.layout.pieces import FrameWanted, weighed
 from estimator.layout.plan import RoomPlan, room_plan
 from estimator.layout.recesses import recess
 from estimator.layout.records import Frame, Layout
@@ -57,7 +57,7 @@ def lay_out(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]] =
         _walls(job, plan, places, made, catalogue, choices=choices),
         *(
             copies(
-                (name, _piece(Wanted(kind, name, p, job, plan, made[p.make_up], catalogue, choices)))
+                (name, _piece(FrameWanted(kind, name, p, job, plan, made[p.make_up], catalogue, choices)))
                 for name in p.frame_names
             )
             for kind, _, p in job.pieces()
@@ -75,7 +75,7 @@ def lay_out(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]] =
     )  # fmt: skip
 
 
-def _piece(wanted: Wanted) -> Made:
+def _piece(wanted: FrameWanted) -> Made:
     """Return one frame of a piece, made in the way of its model."""
     match wanted.piece:
         case Treatment():

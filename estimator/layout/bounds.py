@@ -37,7 +37,7 @@ class Bound:
 
 
 @dataclass(frozen=True, slots=True)
-class Hole:
+class BandHole:
     """What frames go round: `rect` with the building's own trim, or the clearance, already added."""
 
     name: str
@@ -54,7 +54,7 @@ class Hole:
 
 
 @dataclass(frozen=True, slots=True)
-class Band:
+class TreatmentBand:
     """A treatment's band: its whole, and what frames may cover.
 
     Attributes:
@@ -66,7 +66,7 @@ class Band:
 
     whole: Rect
     bounds: dict[Side, Bound]
-    holes: tuple[Hole, ...]
+    holes: tuple[BandHole, ...]
     casing: Nm
 
     @property
@@ -79,7 +79,7 @@ class Band:
         bound = self.bounds[side]
         return bound.short + (self.casing if bound.cased else 0)
 
-    def grown(self, hole: Hole) -> Rect:
+    def grown(self, hole: BandHole) -> Rect:
         """Return a hole with the casing round it."""
         return hole.rect.grown(self.casing, self.casing, self.casing, self.casing)
 

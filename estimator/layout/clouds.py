@@ -23,7 +23,7 @@ from estimator.core.units import Nm
 from estimator.job.description_pieces import Cloud
 from estimator.layout.fixings import set_evenly, weight_n
 from estimator.layout.made import Made
-from estimator.layout.pieces import FREE, Wanted, fixed
+from estimator.layout.pieces import FREE, FrameWanted, fixed
 from estimator.layout.plan import RoomPlan, drop_corners
 from estimator.layout.records import Fixing, Frame, Placement
 from estimator.layout.shapes import area, clip
@@ -131,7 +131,7 @@ def hanger_grid(width: Nm, length: Nm, weight: float, rated_n: float | None, cat
     return Grid(found["wider"], found["along"])
 
 
-def cloud(piece: Cloud, wanted: Wanted) -> Made:
+def cloud(piece: Cloud, wanted: FrameWanted) -> Made:
     """Return a frame that hangs below the ceiling."""
     catalogue, name = wanted.catalogue, wanted.name
     underside = wanted.plan.height - piece.drop - wanted.material.depth

@@ -8,12 +8,12 @@ from estimator.job.description_pieces import Corner
 from estimator.layout.corner_places import ceiling_over, chord, triangle_sheet
 from estimator.layout.fixings import choose_screw, even
 from estimator.layout.made import Made
-from estimator.layout.pieces import Wanted, weighed
+from estimator.layout.pieces import FrameWanted, weighed
 from estimator.layout.records import Cavity, Fixing, Frame, Meets, Member, Placement, Spread
 from estimator.layout.shapes import Side
 
 
-def corner(trap: Corner, wanted: Wanted) -> Made:
+def corner(trap: Corner, wanted: FrameWanted) -> Made:
     """Return a corner trap."""
     plan, material, display = wanted.plan, wanted.material, wanted.display
     wall = next(w for w in plan.walls if w.name == trap.between[0])
@@ -48,7 +48,7 @@ def _overhead(top: Nm, over: Nm, ceiling: Nm) -> Meets:
     return "ceiling" if over == ceiling else "bulkhead"
 
 
-def _solid(made: Frame, trap: Corner, turn_deg: float, wanted: Wanted) -> Frame:
+def _solid(made: Frame, trap: Corner, turn_deg: float, wanted: FrameWanted) -> Frame:
     """Return the face frame with its boards as a stack of triangles, two cut from one rectangle."""
     layers = made.height // wanted.material.board_thickness
     width, height = triangle_sheet(trap.leg, turn_deg)

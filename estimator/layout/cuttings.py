@@ -24,7 +24,7 @@ WAYS: tuple[tuple[Run, Run], ...] = (
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class JointLine:
     """A joint line: `at` is its x where upright, else its z; from `start` to `end`."""
 
     upright: bool
@@ -62,25 +62,25 @@ def _runs(count: int) -> Iterator[tuple[tuple[Run, Run], ...]]:
 
 def partition(band: Rect, holes: Sequence[Rect], runs: Sequence[tuple[Run, Run]]) -> tuple[Rect, ...]:
     """Return one cutting: for each hole how its (top, bottom) joints run."""
-    across: list[Line] = []
+    across: list[JointLine] = []
     for hole, (top, bottom) in zip(holes, runs, strict=True):
         across += [_across(band, holes, hole.top, hole)] if top == "through" and hole.top < band.top else []
         low = bottom == "through" and hole.bottom > band.bottom
         across += [_across(band, holes, hole.bottom, hole)] if low else []
-    upright: list[Line] = []
+    upright: list[JointLine] = []
     for hole, (top, bottom) in zip(holes, runs, strict=True):
         inner = (x for x in (hole.left, hole.right) if band.left < x < band.right)
         upright.extend(_upright(band, holes, across, x, hole, runs=(top, bottom)) for x in inner)
     return _pieces(band, holes, across, upright)
 
 
-def _across(band: Rect, holes: Sequence[Rect], z: Nm, own: Rect) -> Line:
+def _across(band: Rect, holes: Sequence[Rect], z: Nm, own: Rect) -> JointLine:
     blocks = [h for h in holes if h is not own and h.bottom < z < h.top]
     start = max((h.right for h in blocks if h.right <= own.left), default=band.left)
     end = min((h.left for h in blocks if h.left >= own.right), default=band.right)
     start = own.left if _covered(own.left, z, holes) else start
     end = own.right if _covered(own.right, z, holes) else end
-    return Line(False, z, start, end)  # noqa: FBT003 - field
+    return JointLine(False, z, start, end)  # noqa: FBT003 - field
 
 
 def _covered(x: Nm, z: Nm, holes: Sequence[Rect]) -> bool:
@@ -95,8 +95,8 @@ def _has(hole: Rect, x: Nm, z: Nm) -> bool:
 
 
 def _upright(
-    band: Rect, holes: Sequence[Rect], across: Sequence[Line], x: Nm, own: Rect, *, runs: tuple[Run, Run]
-) -> Line:
+    band: Rect, holes: Sequence[Rect], across: Sequence[JointLine], x: Nm, own: Rect, *, runs: tuple[Run, Run]
+) -> JointLine:
     stops_over = [h.bottom for h in holes if h.left < x < h.right and h.bottom >= own.top]
     stops_under = [h.top for h in holes if h.left < x < h.right and h.top <= own.bottom]
     stops_over += [line.at for line in across if line.start < x < line.end and line.at > own.top]
@@ -105,11 +105,11 @@ def _upright(
     short_bottom = runs[1] == "through" or _covered(x, own.bottom, holes)
     top = own.top if short_top else min(stops_over, default=band.top)
     bottom = own.bottom if short_bottom else max(stops_under, default=band.bottom)
-    return Line(True, x, bottom, top)  # noqa: FBT003 - field
+    return JointLine(True, x, bottom, top)  # noqa: FBT003 - field
 
 
 def _pieces(
-    band: Rect, holes: Sequence[Rect], across: Sequence[Line], upright: Sequence[Line]
+    band: Rect, holes: Sequence[Rect], across: Sequence[JointLine], upright: Sequence[JointLine]
 ) -> tuple[Rect, ...]:
     xs = sorted({band.left, band.right, *(x for h in holes for x in (h.left, h.right))})
     zs = sorted({band.bottom, band.top, *(z for h in holes for z in (h.bottom, h.top))})
@@ -131,8 +131,8 @@ def _pieces(
 def _joined(
     first: tuple[int, int],
     cells: dict[tuple[int, int], Rect],
-    across: Sequence[Line],
-    upright: Sequence[Line],
+    across: Sequence[JointLine],
+    upright: Sequence[JointLine],
 ) -> set[tuple[int, int]]:
     group, edge = {first}, [first]
     while edge:
@@ -145,7 +145,7 @@ def _joined(
     return group
 
 
-def _parted(a: Rect, b: Rect, across: Sequence[Line], upright: Sequence[Line]) -> bool:
+def _parted(a: Rect, b: Rect, across: Sequence[JointLine], upright: Sequence[JointLine]) -> bool:
     if a.left == b.left:
         z = a.top if a.top == b.bottom else a.bottom
         return any(n.at == z and n.start <= a.left and a.right <= n.end for n in across)
@@ -165,7 +165,7 @@ _SQUARE_CM = (10 * MM) ** 2
 
 
 @dataclass(frozen=True, slots=True)
-class Limits:
+class FrameLimits:
     """What a frame may be.
 
     Attributes:
@@ -238,7 +238,7 @@ class Cutting:
 NOTHING = Cutting((), Score(0, 0, 0, 0, 0, 0, 0), 0)
 
 
-def too_large(piece: Rect, limits: Limits) -> bool:
+def too_large(piece: Rect, limits: FrameLimits) -> bool:
     """Return whether two people cannot hang it."""
     return (
         piece.width > limits.widest
@@ -247,7 +247,7 @@ def too_large(piece: Rect, limits: Limits) -> bool:
     )
 
 
-def score(pieces: Sequence[Rect], band: Rect, limits: Limits) -> Score:
+def score(pieces: Sequence[Rect], band: Rect, limits: FrameLimits) -> Score:
     """Return how good a cutting is."""
     about = band.left + band.right
     mirrored = {_rounded(p.mirrored(about)) for p in pieces}
@@ -284,7 +284,7 @@ def joint_length(pieces: Sequence[Rect]) -> Nm:
     return sum(end - start for start, end in filter(None, found))
 
 
-def seam_length(pieces: Sequence[Rect], limits: Limits) -> Nm:
+def seam_length(pieces: Sequence[Rect], limits: FrameLimits) -> Nm:
     """Return the length of all seams in the cloth of the pieces."""
     return sum(p.height * limits.seams(p.width, p.height) for p in pieces)
 
@@ -307,7 +307,7 @@ def parts(length: Nm, count: int, step: Nm) -> list[Nm]:
     return sizes
 
 
-def split(piece: Rect, limits: Limits) -> list[Rect]:
+def split(piece: Rect, limits: FrameLimits) -> list[Rect]:
     """Return a piece cut into the fewest equal columns (and rows, where it is too tall) that can be hung.
 
     More columns are made only where seams are saved by it: where fewer lines, joints and seams together, are
@@ -328,7 +328,7 @@ def split(piece: Rect, limits: Limits) -> list[Rect]:
     return found
 
 
-def _fewest_lines(piece: Rect, columns: int, rows: int, limits: Limits) -> int:
+def _fewest_lines(piece: Rect, columns: int, rows: int, limits: FrameLimits) -> int:
     """Return the number of columns, at least `columns`, that shows the fewest joints and seams."""
     height = -(-piece.height // rows)
 
@@ -340,15 +340,15 @@ def _fewest_lines(piece: Rect, columns: int, rows: int, limits: Limits) -> int:
     return min(open_to, key=lines, default=columns)
 
 
-def _heavy(piece: Rect, columns: int, rows: int, limits: Limits) -> bool:
+def _heavy(piece: Rect, columns: int, rows: int, limits: FrameLimits) -> bool:
     return limits.mass_kg(-(-piece.width // columns), -(-piece.height // rows)) > limits.heaviest_kg
 
 
-def _narrowed(piece: Rect, columns: int, limits: Limits) -> bool:
+def _narrowed(piece: Rect, columns: int, limits: FrameLimits) -> bool:
     return piece.width // (columns + 1) >= limits.narrowest
 
 
-def choose(band: Rect, holes: Sequence[Rect], limits: Limits) -> Cutting:
+def choose(band: Rect, holes: Sequence[Rect], limits: FrameLimits) -> Cutting:
     """Return the best cutting of a band less its holes; the same for the same input, whatever its order.
 
     Args:

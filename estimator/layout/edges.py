@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from estimator.core.units import Nm
-from estimator.layout.bounds import Band, Bound, Piece, neighbours
+from estimator.layout.bounds import Bound, Piece, TreatmentBand, neighbours
 from estimator.layout.records import Edge, End, Frame, Member
 from estimator.layout.shapes import OPPOSITE, SIDES, Side, contact, uncovered
 
@@ -58,7 +58,7 @@ def seat(depth: Nm, turn_deg: float, casing: Nm) -> Seat:
     return Seat(max(-lean, 0), 0.0, max(lean, 0))
 
 
-def edges(piece: Piece, others: Sequence[Piece], band: Band) -> tuple[Edge, ...]:
+def edges(piece: Piece, others: Sequence[Piece], band: TreatmentBand) -> tuple[Edge, ...]:
     """Return the edges of a piece, side by side, each side from its bottom or left.
 
     Args:
@@ -69,7 +69,7 @@ def edges(piece: Piece, others: Sequence[Piece], band: Band) -> tuple[Edge, ...]
     return tuple(edge for side in SIDES for edge in _side(piece, side, neighbours(piece, others), band))
 
 
-def _side(piece: Piece, side: Side, others: Sequence[Piece], band: Band) -> list[Edge]:
+def _side(piece: Piece, side: Side, others: Sequence[Piece], band: TreatmentBand) -> list[Edge]:
     found = _joints(piece, side, others) + _round_holes(piece, side, band)
     taken = [(e.start, e.start + e.length) for e in found]
     low, high = piece.rect.span(side)
@@ -88,7 +88,7 @@ def _joints(piece: Piece, side: Side, others: Sequence[Piece]) -> list[Edge]:
     ]
 
 
-def _round_holes(piece: Piece, side: Side, band: Band) -> list[Edge]:
+def _round_holes(piece: Piece, side: Side, band: TreatmentBand) -> list[Edge]:
     base = piece.rect.span(side)[0]
     met = [(hole, contact(piece.rect, side, band.grown(hole))) for hole in band.holes]
     return [
@@ -98,7 +98,7 @@ def _round_holes(piece: Piece, side: Side, band: Band) -> list[Edge]:
     ]
 
 
-def _outer(piece: Piece, side: Side, band: Band, start: Nm, end: Nm) -> Edge:
+def _outer(piece: Piece, side: Side, band: TreatmentBand, start: Nm, end: Nm) -> Edge:
     if piece.rect.at(side) != band.net.at(side):
         return Edge(side, end - start, "free", cased=False, start=start)
     bound = band.bounds[side]
@@ -111,7 +111,7 @@ class Standing:
     """The pieces of a treatment on its wall."""
 
     wall: str
-    band: Band
+    band: TreatmentBand
     pieces: tuple[Piece, ...]
 
     def at_end(self, side: Side) -> list[Piece]:

@@ -8,9 +8,9 @@ from estimator.core.errors import Problem
 from estimator.core.units import MM, Nm
 from estimator.job.description import Job
 from estimator.job.description_pieces import Treatment
-from estimator.job.description_room import Opening as JobOpening
-from estimator.layout.bounds import Hole
-from estimator.layout.plan import Opening, PlanWall, RoomPlan, drop_corners
+from estimator.job.description_room import Opening
+from estimator.layout.bounds import BandHole
+from estimator.layout.plan import PlanOpening, PlanWall, RoomPlan, drop_corners
 from estimator.layout.shapes import Rect, span_inside
 from estimator.layout.sites import Site
 
@@ -28,7 +28,7 @@ class Found:
     where: str
     wall: str
     treatment: str
-    opening: JobOpening
+    opening: Opening
 
     @property
     def called(self) -> str:
@@ -63,7 +63,7 @@ def found(job: Job) -> Iterator[Found]:
             yield Found(f"{kind}[{i}].opening[{j}]", treatment.on, treatment.name, opening)
 
 
-def clearance(opening: JobOpening, practice: Practice) -> Nm:
+def clearance(opening: Opening, practice: Practice) -> Nm:
     """Return what is kept clear round an opening, beyond the building's trim."""
     keys = {"vent": "vent_clearance", "heater": "heater_clearance"}
     if opening.kind in BOX_KINDS:
@@ -71,10 +71,10 @@ def clearance(opening: JobOpening, practice: Practice) -> Nm:
     return practice.length(keys[opening.kind]) if opening.kind in keys else 0
 
 
-def records(job: Job, practice: Practice) -> tuple[Opening, ...]:
+def records(job: Job, practice: Practice) -> tuple[PlanOpening, ...]:
     """Return every opening as a record."""
     return tuple(
-        Opening(
+        PlanOpening(
             f.opening.name, f.opening.kind, f.wall, f.opening.left, f.opening.bottom, f.opening.width,
             f.opening.height, clearance(f.opening, practice),
         )
@@ -103,24 +103,24 @@ def _small(f: Found) -> Iterator[Problem]:
         yield Problem(f"{f.where}.width", what, "Check the unit of its width and height.")
 
 
-def holes(site: Site, job: Job, plan: RoomPlan, practice: Practice) -> tuple[Hole, ...]:
+def holes(site: Site, job: Job, plan: RoomPlan, practice: Practice) -> tuple[BandHole, ...]:
     """Return what the frames of a site go round: openings with trim or clearance, and bulkheads."""
     around = []
     for f in found(job):
         if f.wall == site.wall.name and not f.boxed:
             room = clearance(f.opening, practice)
-            around.append(Hole(f.opening.name, f.opening.kind, f.trimmed.grown(room, room, room, room)))
+            around.append(BandHole(f.opening.name, f.opening.kind, f.trimmed.grown(room, room, room, room)))
     around += _bulkheads(site, plan)
     return tuple(h for h in around if h.rect.overlaps(site.whole))
 
 
-def _bulkheads(site: Site, plan: RoomPlan) -> Iterator[Hole]:
+def _bulkheads(site: Site, plan: RoomPlan) -> Iterator[BandHole]:
     named = {w.name: w for w in plan.walls}
     for drop in plan.drops:
         window = drop_corners(named[drop.wall], drop)
         span = _span(site.wall, site.material.depth, window)
         if span is not None and drop.underside < site.whole.top:
-            yield Hole(drop.name, "bulkhead", Rect(span[0], drop.underside, span[1], site.wall.height))
+            yield BandHole(drop.name, "bulkhead", Rect(span[0], drop.underside, span[1], site.wall.height))
 
 
 def _span(wall: PlanWall, depth: Nm, window: Sequence[tuple[Nm, Nm]]) -> tuple[Nm, Nm] | None:

@@ -11,7 +11,7 @@ from estimator.core.errors import Problem
 from estimator.core.units import Nm
 from estimator.job.description import Job
 from estimator.job.description_pieces import MakeUp
-from estimator.layout.members import Fill, Stock
+from estimator.layout.members import Fill, FrameStock
 from estimator.layout.records import Face
 from estimator.layout.strips import CornerRule, Trim
 
@@ -42,7 +42,7 @@ class Material:
     """
 
     name: str
-    stock: Stock
+    stock: FrameStock
     fill: Fill
     trim: Trim
     cloth: Cloth
@@ -69,7 +69,7 @@ def _material(name: str, make_up: MakeUp, catalogue: Catalogue) -> Material:
     sizes, fabric = catalogue.sizes(make_up.member), catalogue.sizes(make_up.fabric)[0]
     member, board, practice = sizes[0], catalogue.sizes(make_up.board)[0], catalogue.practice
     depth, longest = member.width or 0, max(item.length or 0 for item in sizes)
-    stock = Stock(make_up.member, member.thickness or 0, depth, practice.length("stud_spacing"), longest)
+    stock = FrameStock(make_up.member, member.thickness or 0, depth, practice.length("stud_spacing"), longest)
     cloth = Cloth(
         make_up.fabric, make_up.colour or "", depth + practice.length("wrap_pull"), fabric.width or 0,
         fabric.railroad and not fabric.nap,

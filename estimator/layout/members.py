@@ -13,7 +13,7 @@ from estimator.layout.records import Cavity, Member, Role
 
 
 @dataclass(frozen=True, slots=True)
-class Stock:
+class FrameStock:
     """Frame stock and how it is set: `thickness` seen from the front, `depth` of the frame.
 
     Attributes:
@@ -62,7 +62,7 @@ def regular_studs(width: Nm, thickness: Nm, spacing: Nm) -> tuple[Nm, ...]:
 
 
 def stud_centres(
-    width: Nm, stock: Stock, reach: Nm | None, boxes: Sequence[tuple[Nm, Nm]], near: Nm
+    width: Nm, stock: FrameStock, reach: Nm | None, boxes: Sequence[tuple[Nm, Nm]], near: Nm
 ) -> tuple[Nm, ...]:
     """Return the centres of all studs: the regular ones, those under seams, and those beside boxes.
 
@@ -86,12 +86,14 @@ def stud_centres(
     return studs
 
 
-def _open(width: Nm, stock: Stock, count: int) -> bool:
+def _open(width: Nm, stock: FrameStock, count: int) -> bool:
     """Return whether one bay more still leaves a cavity as wide as a member."""
     return (width - stock.thickness) // (count + 1) >= 2 * stock.thickness
 
 
-def _beside_box(studs: Sequence[Nm], box: tuple[Nm, Nm], width: Nm, stock: Stock, near: Nm) -> tuple[Nm, ...]:
+def _beside_box(
+    studs: Sequence[Nm], box: tuple[Nm, Nm], width: Nm, stock: FrameStock, near: Nm
+) -> tuple[Nm, ...]:
     half = stock.thickness // 2
     kept = [s for s in studs if s + half <= box[0] or s - half >= box[1]]
     serving = [s for s in (half, *kept, width - half) if _serves(s, half, box, near)]
@@ -129,7 +131,7 @@ def splice_points(width: Nm, studs: Sequence[Nm], longest: Nm) -> tuple[Nm, ...]
     return tuple(points)
 
 
-def build(name: str, width: Nm, height: Nm, stock: Stock, studs: Sequence[Nm]) -> tuple[Member, ...]:
+def build(name: str, width: Nm, height: Nm, stock: FrameStock, studs: Sequence[Nm]) -> tuple[Member, ...]:
     """Return a frame's rails (spliced over studs where longer than a stick), stiles and studs.
 
     The bottom rail's splices are reckoned from the left and the top rail's from the right, so that they do
@@ -152,7 +154,7 @@ def build(name: str, width: Nm, height: Nm, stock: Stock, studs: Sequence[Nm]) -
     return tuple(members)
 
 
-def _member(name: str, role: Role, length: Nm, stock: Stock, corner: tuple[Nm, Nm]) -> Member:
+def _member(name: str, role: Role, length: Nm, stock: FrameStock, corner: tuple[Nm, Nm]) -> Member:
     return Member(
         name, role, stock.product, length, stock.thickness, stock.depth, corner[0], corner[1],
         upright=role != "rail",
@@ -160,7 +162,7 @@ def _member(name: str, role: Role, length: Nm, stock: Stock, corner: tuple[Nm, N
 
 
 def cavities(
-    name: str, size: tuple[Nm, Nm], stock: Stock, studs: Sequence[Nm], fill: Fill
+    name: str, size: tuple[Nm, Nm], stock: FrameStock, studs: Sequence[Nm], fill: Fill
 ) -> tuple[Cavity, ...]:
     """Return the spaces between the members, left to right; two studs side by side leave none between."""
     width, height = size

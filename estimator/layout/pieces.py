@@ -22,7 +22,7 @@ FREE: Mapping[Side, Meets] = dict.fromkeys(SIDES, "free")
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class FrameWanted:
     """One frame of a piece that is to be made, and everything it is made from.
 
     Attributes:

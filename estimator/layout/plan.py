@@ -17,7 +17,7 @@ OpeningKind = Literal["window", "door", "vent", "heater", "outlet", "switch"]
 
 
 @dataclass(frozen=True, slots=True)
-class Opening:
+class PlanOpening:
     """An opening or obstacle on a plan wall; `x` from the wall's start, `z` above the floor."""
 
     name: str
@@ -51,7 +51,7 @@ class PlanWall:
 
 
 @dataclass(frozen=True, slots=True)
-class Drop:
+class PlanDrop:
     """A bulkhead along a wall: from `x` over `width`, `depth` out from it, its underside above the floor."""
 
     name: str
@@ -68,7 +68,7 @@ class RoomPlan:
 
     name: str
     walls: tuple[PlanWall, ...]
-    drops: tuple[Drop, ...]
+    drops: tuple[PlanDrop, ...]
     height: Nm
     floor_area_m2: float
     volume_m3: float
@@ -129,7 +129,7 @@ def closing_words(points: Sequence[Point], display: Display) -> str:
     return " and ".join(parts) or f"{format_length(closing_error(points), display)} away"
 
 
-def drop_corners(wall: PlanWall, drop: Drop) -> tuple[Point, ...]:
+def drop_corners(wall: PlanWall, drop: PlanDrop) -> tuple[Point, ...]:
     """Return the four corners of a drop on the plan, starting at its left end on the wall."""
     along = ((wall.end[0] - wall.start[0]) / wall.length, (wall.end[1] - wall.start[1]) / wall.length)
     into = (along[1], -along[0])
@@ -157,7 +157,7 @@ def room_plan(room: Room, display: Display = "imperial") -> tuple[RoomPlan, tupl
     if errors:
         raise InputError(errors)
     walls = tuple(_plan_walls(room.walls, points, room.height))
-    drops = tuple(Drop(d.name, d.wall, d.start, d.width, d.depth, d.underside) for d in room.drops)
+    drops = tuple(PlanDrop(d.name, d.wall, d.start, d.width, d.depth, d.underside) for d in room.drops)
     floor_nm2 = area(points[:-1])
     volume = floor_nm2 * room.height - _dropped(points[:-1], walls, drops, room.height)
     plan = RoomPlan(
@@ -200,7 +200,9 @@ def _shape_problems(room: Room, points: Sequence[Point], display: Display) -> li
     return found
 
 
-def _dropped(room: Sequence[Point], walls: Sequence[PlanWall], drops: Sequence[Drop], height: Nm) -> float:
+def _dropped(
+    room: Sequence[Point], walls: Sequence[PlanWall], drops: Sequence[PlanDrop], height: Nm
+) -> float:
     """Return the volume the drops take, nm3; where two overlap the lower one counts once."""
     named = {w.name: w for w in walls}
     shapes = [(clip(room, drop_corners(named[d.wall], d)), height - d.underside, d) for d in drops]

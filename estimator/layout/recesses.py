@@ -9,7 +9,7 @@ from estimator.job.description_pieces import Recess
 from estimator.layout.fixings import weight_n
 from estimator.layout.holes import Found, found
 from estimator.layout.made import Made
-from estimator.layout.pieces import Wanted
+from estimator.layout.pieces import FrameWanted
 from estimator.layout.records import Frame, Placement
 from estimator.layout.shapes import SIDES
 
@@ -30,7 +30,7 @@ def refusals(job: Job) -> Iterator[Problem]:
             yield Problem(f"{kind}[{at}].opening", what, fix)
 
 
-def recess(box: Recess, wanted: Wanted) -> Made:
+def recess(box: Recess, wanted: FrameWanted) -> Made:
     """Return the box of a recess."""
     place = _place(box, wanted.job)
     opening, clear = place.opening, wanted.catalogue.practice.length("recess_clearance")
@@ -43,7 +43,7 @@ def recess(box: Recess, wanted: Wanted) -> Made:
     return Made((made,), (), (wanted.held(),), (reason,), tuple(_watch(box, made, wanted)))
 
 
-def _watch(box: Recess, made: Frame, wanted: Wanted) -> Iterator[Problem]:
+def _watch(box: Recess, made: Frame, wanted: FrameWanted) -> Iterator[Problem]:
     if made.depth > box.depth:
         what = f"{box.name} is deeper than its recess and stands out into the room"
         yield Problem(box.name, what, "Choose a thinner make-up.", severity="warning")

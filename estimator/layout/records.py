@@ -10,7 +10,7 @@ from typing import Literal, TypeAlias
 
 from estimator.core.errors import Problem
 from estimator.core.units import METRE, Nm
-from estimator.layout.plan import Opening, RoomPlan
+from estimator.layout.plan import PlanOpening, RoomPlan
 from estimator.layout.shapes import Side
 
 Meets = Literal[
@@ -285,7 +285,7 @@ class Layout:
     room: RoomPlan
     frames: tuple[Frame, ...]
     strips: tuple[Strip, ...]
-    openings: tuple[Opening, ...]
+    openings: tuple[PlanOpening, ...]
     level_line: Nm
     hardware: tuple[Hardware, ...]
     reasons: tuple[str, ...]

@@ -6,7 +6,7 @@ from estimator.core.units import format_length, metres
 from estimator.job.description_pieces import Screen
 from estimator.layout.fixings import STANDARD_GRAVITY_M_S2, weight_n
 from estimator.layout.made import Made
-from estimator.layout.pieces import FREE, Wanted
+from estimator.layout.pieces import FREE, FrameWanted
 from estimator.layout.records import NOWHERE
 from estimator.layout.weights import hung_kg
 
@@ -26,7 +26,7 @@ def tip_factor(mass_kg: float, reach_m: float, push_n: float, height_m: float) -
     return weight_n(mass_kg) * reach_m / 2 / overturning if overturning else float("inf")
 
 
-def screen(piece: Screen, wanted: Wanted) -> Made:
+def screen(piece: Screen, wanted: FrameWanted) -> Made:
     """Return a screen that stands on its own."""
     made = wanted.frame((piece.width, piece.height), FREE, NOWHERE)
     strips, feet = wanted.strips(made), wanted.held()
@@ -49,7 +49,7 @@ class _Stand:
         return tip_factor(self.total_kg(foot), metres(foot.length or 0), push_n, self.height_m)
 
 
-def _stability(stand: _Stand, screen: Wanted) -> tuple[str, list[Problem]]:
+def _stability(stand: _Stand, screen: FrameWanted) -> tuple[str, list[Problem]]:
     practice, foot = screen.catalogue.practice, screen.holder
     push, wanted = practice.number("screen_tip_force"), practice.number("screen_tip_factor")
     factor = stand.factor(foot, push)

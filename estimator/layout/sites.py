@@ -15,7 +15,7 @@ from estimator.job.description_pieces import Treatment
 from estimator.layout.bounds import CASED, Bound
 from estimator.layout.edges import SQUARE_DEG, seat, stop_short
 from estimator.layout.materials import Material
-from estimator.layout.members import Stock
+from estimator.layout.members import FrameStock
 from estimator.layout.plan import PlanWall, RoomPlan
 from estimator.layout.records import Meets
 from estimator.layout.shapes import Rect, Side
@@ -238,7 +238,7 @@ def _butts(site: Site, other: Site, turn: float, rule: CornerRule) -> bool:
     return rule == "butt" or (turn < 0 and any(thin_stile(s.material.stock, turn) for s in (site, other)))
 
 
-def thin_stile(stock: Stock, turn_deg: float) -> bool:
+def thin_stile(stock: FrameStock, turn_deg: float) -> bool:
     """Return whether a stile bevelled for an outside corner keeps under a quarter of its thickness."""
     return stock.thickness - stop_short(stock.depth, abs(turn_deg)) < stock.thickness // 4
 

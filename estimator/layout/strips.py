@@ -56,7 +56,7 @@ class Trim:
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class CasedRun:
     """A cased edge on its wall: the strip covers `rect` before its ends are cut."""
 
     piece: Piece
@@ -70,16 +70,16 @@ class Run:
         return self.edge.side in UPRIGHT
 
 
-def run_of(piece: Piece, edge: Edge, trim: Trim) -> Run:
+def run_of(piece: Piece, edge: Edge, trim: Trim) -> CasedRun:
     """Return where a cased edge's strip lies, its gap to the frame included: outside, along the edge."""
     c, r = trim.reach, piece.rect
     if edge.side in UPRIGHT:
         bottom = r.bottom + edge.start
         left = r.left - c if edge.side == "left" else r.right
-        return Run(piece, edge, Rect(left, bottom, left + c, bottom + edge.length), trim)
+        return CasedRun(piece, edge, Rect(left, bottom, left + c, bottom + edge.length), trim)
     left = r.left + edge.start
     bottom = r.bottom - c if edge.side == "bottom" else r.top
-    return Run(piece, edge, Rect(left, bottom, left + edge.length, bottom + c), trim)
+    return CasedRun(piece, edge, Rect(left, bottom, left + edge.length, bottom + c), trim)
 
 
 def casings(
@@ -98,7 +98,7 @@ def casings(
     return tuple(strip for strip in made if strip.length > 0)
 
 
-def _names(runs: Sequence[Run]) -> list[str]:
+def _names(runs: Sequence[CasedRun]) -> list[str]:
     plain = [f"{run.piece.name} {run.edge.side} casing" for run in runs]
     return [
         f"{name} {plain[: i + 1].count(name)}" if plain.count(name) > 1 else name
@@ -106,7 +106,7 @@ def _names(runs: Sequence[Run]) -> list[str]:
     ]
 
 
-def _casing(run: Run, name: str, own: Sequence[Edge], runs: Sequence[Run]) -> Strip:
+def _casing(run: CasedRun, name: str, own: Sequence[Edge], runs: Sequence[CasedRun]) -> Strip:
     (first, before), (last, after) = (_end(run, own, runs, at_end=at_end) for at_end in (False, True))
     beyond = before + after
     trim, free = run.trim, run.edge.meets == "free"
@@ -119,7 +119,7 @@ def _casing(run: Run, name: str, own: Sequence[Edge], runs: Sequence[Run]) -> St
     )  # fmt: skip
 
 
-def _bevel_deg(run: Run) -> float:
+def _bevel_deg(run: CasedRun) -> float:
     """Return the bevel along a strip that is seated against a wall which is not square to its own."""
     edge = run.edge
     if edge.meets != "wall" or not run.upright or edge.turn_deg <= 0:
@@ -127,7 +127,7 @@ def _bevel_deg(run: Run) -> float:
     return seat(run.trim.depth, edge.turn_deg, run.trim.reach).bevel_deg
 
 
-def _end(run: Run, own: Sequence[Edge], runs: Sequence[Run], *, at_end: bool) -> tuple[End, Nm]:
+def _end(run: CasedRun, own: Sequence[Edge], runs: Sequence[CasedRun], *, at_end: bool) -> tuple[End, Nm]:
     """Return the cut of one end and what is added to the edge's length there."""
     trim, c = run.trim, run.trim.reach
     across = _across(run, own, at_end=at_end)
@@ -142,7 +142,7 @@ def _end(run: Run, own: Sequence[Edge], runs: Sequence[Run], *, at_end: bool) ->
     return SQUARE, 0
 
 
-def _outside_corner(run: Run, across: Edge) -> tuple[End, Nm]:
+def _outside_corner(run: CasedRun, across: Edge) -> tuple[End, Nm]:
     trim, c = run.trim, run.trim.reach
     if trim.corner == "mitre":
         return End("mitre", MITRE_DEG), c
@@ -163,7 +163,7 @@ def angled_end(turn_deg: float, depth: Nm) -> tuple[End, Nm]:
     return End("mitre", half), beyond
 
 
-def _across(run: Run, own: Sequence[Edge], *, at_end: bool) -> Edge | None:
+def _across(run: CasedRun, own: Sequence[Edge], *, at_end: bool) -> Edge | None:
     """Return the frame's edge round the corner at this end; None where the end is not at a corner."""
     edge, rect = run.edge, run.piece.rect
     whole = rect.height if run.upright else rect.width
@@ -177,7 +177,7 @@ def _across(run: Run, own: Sequence[Edge], *, at_end: bool) -> Edge | None:
     return max(along, key=lambda e: e.start if last else -e.start)
 
 
-def _laps(run: Run, other: Run, *, at_end: bool) -> bool:
+def _laps(run: CasedRun, other: CasedRun, *, at_end: bool) -> bool:
     if other.upright == run.upright or not run.rect.overlaps(other.rect):
         return False
     both = run.rect.common(other.rect)

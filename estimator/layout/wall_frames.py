@@ -13,9 +13,9 @@ from estimator.core.units import INCH, MM, Display, Nm, format_length
 from estimator.job.description import Job
 from estimator.job.description_pieces import Corner
 from estimator.job.piece_kinds import PIECES
-from estimator.layout.bounds import Band, Hole, Piece
+from estimator.layout.bounds import BandHole, Piece, TreatmentBand
 from estimator.layout.corner_places import kept_clear
-from estimator.layout.cuttings import Cutting, Limits, choose, columns_of, reason, score
+from estimator.layout.cuttings import Cutting, FrameLimits, choose, columns_of, reason, score
 from estimator.layout.edges import Standing, edges, mitred, seat, with_neighbours
 from estimator.layout.frames import Plan, frame, frame_mass_kg, resized
 from estimator.layout.holes import boxes, holes
@@ -28,7 +28,7 @@ from estimator.layout.sites import UPRIGHT, CornerRule, Site, bounds
 from estimator.layout.strips import BevelRule, casings, corner_covers, covers, joints
 
 
-def without(band: Band, bare: Sequence[Rect]) -> Band:
+def without(band: TreatmentBand, bare: Sequence[Rect]) -> TreatmentBand:
     """Return the band with its bare parts as holes, or as more of the opening beside them.
 
     Beside an opening of the same height (or width) a bare part makes that opening larger, so that one
@@ -40,12 +40,12 @@ def without(band: Band, bare: Sequence[Rect]) -> Band:
         own = rect if beside is None else _hull(band.grown(beside), rect)
         kept = tuple(h for h in band.holes if h is not beside)
         shrunk = own.grown(*(-band.casing,) * 4)
-        made = Hole("bare", "vent", shrunk) if beside is None else replace(beside, rect=shrunk)
+        made = BandHole("bare", "vent", shrunk) if beside is None else replace(beside, rect=shrunk)
         band = replace(band, holes=(*kept, made))
     return band
 
 
-def bare_problem(site: Site, band: Band, rect: Rect, display: Display) -> Problem:
+def bare_problem(site: Site, band: TreatmentBand, rect: Rect, display: Display) -> Problem:
     """Return the warning that a part of a band stays bare, with the opening beside it."""
     beside = next((h for h in band.holes if h.name != "bare" and _touches(band, h, rect)), None)
     size = f"{format_length(rect.width, display)} x {format_length(rect.height, display)}"
@@ -55,7 +55,7 @@ def bare_problem(site: Site, band: Band, rect: Rect, display: Display) -> Proble
     return Problem(site.where, what, fix, severity="warning")
 
 
-def _beside(band: Band, rect: Rect) -> Hole | None:
+def _beside(band: TreatmentBand, rect: Rect) -> BandHole | None:
     """Return the hole that has a whole side in common with a bare part."""
     for hole in band.holes:
         seen = band.grown(hole).common(band.net)
@@ -68,7 +68,7 @@ def _whole_side(rect: Rect, side: Side, other: Rect) -> bool:
     return _meet(rect, side, other) and rect.span(side) == other.span(side)
 
 
-def _touches(band: Band, hole: Hole, rect: Rect) -> bool:
+def _touches(band: TreatmentBand, hole: BandHole, rect: Rect) -> bool:
     seen = band.grown(hole).common(band.net)
     return any(_meet(rect, side, seen) for side in SIDES)
 
@@ -90,20 +90,20 @@ _MOST_BARE = 12
 
 
 @dataclass(frozen=True, slots=True)
-class Cut:
+class CutBand:
     """A treatment's band and the pieces it was cut into."""
 
     site: Site
-    band: Band
+    band: TreatmentBand
     pieces: tuple[Piece, ...]
     reason: str
     problems: tuple[Problem, ...]
 
 
-def limits(material: Material, catalogue: Catalogue, display: Display) -> Limits:
+def limits(material: Material, catalogue: Catalogue, display: Display) -> FrameLimits:
     """Return what a frame of a make-up may be, by the shop's practice."""
     practice = catalogue.practice
-    return Limits(
+    return FrameLimits(
         practice.length("minimum_piece"), practice.length("frame_width_max"),
         min(practice.length("frame_height_max"), material.stock.longest + 2 * material.stock.thickness),
         practice.number("frame_weight_max"), material.stock.longest,
@@ -116,18 +116,18 @@ def limits(material: Material, catalogue: Catalogue, display: Display) -> Limits
 
 def cut_bands(
     job: Job, plan: RoomPlan, sites: Sequence[Site], made: Mapping[str, Material], catalogue: Catalogue
-) -> list[Cut]:
+) -> list[CutBand]:
     """Return every treatment's band, cut into pieces.
 
     Raises:
         InputError: frame widths that do not fit, or a band in which no frame fits; all of them.
     """
     rule: CornerRule = "butt" if catalogue.practice.choice("corner_rule") == "butt" else "mitre"
-    found, problems = list[Cut](), list[Problem]()
+    found, problems = list[CutBand](), list[Problem]()
     for site in sites:
         around = holes(site, job, plan, catalogue.practice)
         clear = kept_clear(site, job.of(Corner), plan, made)
-        band = Band(site.whole, bounds(site, sites, plan, rule, clear), around, site.material.casing)
+        band = TreatmentBand(site.whole, bounds(site, sites, plan, rule, clear), around, site.material.casing)
         try:
             found.append(cut_band(site, band, limits(site.material, catalogue, job.header.display), job))
         except InputError as error:
@@ -137,7 +137,7 @@ def cut_bands(
     return found
 
 
-def cut_band(site: Site, band: Band, limit: Limits, job: Job) -> Cut:
+def cut_band(site: Site, band: TreatmentBand, limit: FrameLimits, job: Job) -> CutBand:
     """Return one band cut into pieces, named left to right and bottom to top.
 
     Raises:
@@ -153,10 +153,12 @@ def cut_band(site: Site, band: Band, limit: Limits, job: Job) -> Cut:
     pieces = tuple(Piece(f"{site.name}{k}", site.name, rect) for k, rect in enumerate(cutting.pieces, 1))
     problems += _small(pieces, limit, job.header.display)
     problems += _gaps(site, band, job.header.display)
-    return Cut(site, band, pieces, reason(site.name, cutting, job.header.display), tuple(problems))
+    return CutBand(site, band, pieces, reason(site.name, cutting, job.header.display), tuple(problems))
 
 
-def _best(site: Site, band: Band, limit: Limits, display: Display) -> tuple[Band, Cutting, list[Problem]]:
+def _best(
+    site: Site, band: TreatmentBand, limit: FrameLimits, display: Display
+) -> tuple[TreatmentBand, Cutting, list[Problem]]:
     """Return the best cutting; a strip too narrow to build is left bare and the rest cut again."""
     problems = list[Problem]()
     for _ in range(_MOST_BARE):
@@ -169,7 +171,7 @@ def _best(site: Site, band: Band, limit: Limits, display: Display) -> tuple[Band
     return band, cutting, problems
 
 
-def _own_columns(site: Site, band: Band, limit: Limits, display: Display) -> Cutting:
+def _own_columns(site: Site, band: TreatmentBand, limit: FrameLimits, display: Display) -> Cutting:
     widths, net = site.treatment.frames, band.net
     off = sum(widths) - net.width
     if abs(off) <= limit.step:
@@ -191,7 +193,7 @@ def _own_columns(site: Site, band: Band, limit: Limits, display: Display) -> Cut
     return Cutting(pieces, score(pieces, net, limit), 0)
 
 
-def _gaps(site: Site, band: Band, display: Display) -> Iterator[Problem]:
+def _gaps(site: Site, band: TreatmentBand, display: Display) -> Iterator[Problem]:
     """Yield a warning for each end that leaves a gap at its face to a wall not square to it."""
     for side in UPRIGHT:
         bound = band.bounds[side]
@@ -204,7 +206,7 @@ def _gaps(site: Site, band: Band, display: Display) -> Iterator[Problem]:
             yield Problem(site.where, what, "Close it with a scribed filler.", severity="warning")
 
 
-def _small(pieces: Sequence[Piece], limit: Limits, display: Display) -> list[Problem]:
+def _small(pieces: Sequence[Piece], limit: FrameLimits, display: Display) -> list[Problem]:
     found = []
     for piece in pieces:
         side = min(piece.rect.width, piece.rect.height)
@@ -233,7 +235,7 @@ class Choices:
     bevel: BevelRule
 
 
-def wall_frames(job: Job, cuts: Sequence[Cut], choices: Choices) -> Made:
+def wall_frames(job: Job, cuts: Sequence[CutBand], choices: Choices) -> Made:
     """Return frames and strips of every treated wall, treatments in the job file's order."""
     frames, strips = list[Frame](), list[Strip]()
     standing = {c.site.name: Standing(c.site.wall.name, c.band, c.pieces) for c in cuts}
@@ -260,7 +262,9 @@ def wall_frames(job: Job, cuts: Sequence[Cut], choices: Choices) -> Made:
     return Made(tuple(frames), tuple(strips), reasons=reasons, problems=tuple(problems))
 
 
-def _frame(piece: Piece, cut: Cut, found: Sequence[Edge], boxed: Sequence[Rect], choices: Choices) -> Frame:
+def _frame(
+    piece: Piece, cut: CutBand, found: Sequence[Edge], boxed: Sequence[Rect], choices: Choices
+) -> Frame:
     rect, material = piece.rect, cut.site.material
     size = choices.sizes.get(piece.name, (rect.width, rect.height))
     plan = Plan(
@@ -273,7 +277,7 @@ def _frame(piece: Piece, cut: Cut, found: Sequence[Edge], boxed: Sequence[Rect],
     return mitred(frame(plan, resized(found, (rect.width, rect.height), size)))
 
 
-def _awkward_boxes(cut: Cut, boxed: Sequence[Rect]) -> Iterator[Problem]:
+def _awkward_boxes(cut: CutBand, boxed: Sequence[Rect]) -> Iterator[Problem]:
     """Yield a warning for each electrical box that lies under a rail, a stile or a joint of frames."""
     t = cut.site.material.stock.thickness
     for box in boxed:

@@ -7,14 +7,13 @@ from pathlib import Path
 
 from estimator.core.errors import InputError, Problem
 from estimator.core.money import rounded
-from estimator.intake.cells import Filled
+from estimator.intake.cells import FilledCells
 from estimator.office.applied import Applied, Edits, undisputed, values_of
 from estimator.office.edits import Edit, Keep, inputs_of, merged
 from estimator.office.edits import changes as changed
 from estimator.pipeline import Estimate
 from estimator.tables.book import book_of
-from estimator.workbook.readback import Returned as Read
-from estimator.workbook.readback import read_workbook, where_to_look
+from estimator.workbook.readback import WorkbookReturn, read_workbook, where_to_look
 
 PRICE = ("build_up.bu_price", "build_up.bu_price.0")
 """Keys of the price before tax: of the only case, or of the base."""
@@ -66,7 +65,7 @@ class Returned:
         return _moved(self.before, self.after)
 
 
-def returned(before: Applied, workbook: Filled, keep: Keep, *, leave: bool = False) -> Returned:
+def returned(before: Applied, workbook: FilledCells, keep: Keep, *, leave: bool = False) -> Returned:
     """Return what a workbook brings back.
 
     Args:
@@ -93,7 +92,7 @@ def returned(before: Applied, workbook: Filled, keep: Keep, *, leave: bool = Fal
     return Returned(found, edits, before.estimate, after, warnings)
 
 
-def _other_price(workbook: Path, back: Read, after: Estimate, *, leave: bool) -> Iterator[Problem]:
+def _other_price(workbook: Path, back: WorkbookReturn, after: Estimate, *, leave: bool) -> Iterator[Problem]:
     """Yield what to say where the workbook shows another price than its own inputs come to.
 
     It is an error where its checks hold and the program has the same inputs: a formula in it is then another

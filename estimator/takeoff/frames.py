@@ -154,7 +154,7 @@ def workings(tables: tuple[Table, Table], practice: Table, factors: Table, units
     fields = {f.key: f for f in decided.fields}
     for side in ("width", "height", "depth"):
         fields[side] = table.formula(side, side.capitalize(), units.small, frames.of(side, key), places=4)
-    work = _Work(table, fields, practice, factors, units)
+    work = _FrameWork(table, fields, practice, factors, units)
     work.members()
     work.filling()
     work.room()
@@ -164,7 +164,7 @@ def workings(tables: tuple[Table, Table], practice: Table, factors: Table, units
 
 
 @dataclass(frozen=True, slots=True)
-class _Work:
+class _FrameWork:
     """The columns being written, and the tables they read."""
 
     table: Draft

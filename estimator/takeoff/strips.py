@@ -49,7 +49,7 @@ def workings(strips: Table, frames: Table, practice: Table, factors: Table, unit
     """Return what each strip needs, one column a quantity, row by row beside the strips."""
     table = Draft("strip_work", "What each strip needs")
     table.names([str(k) for k in strips["key"].values], "Strip")
-    work = _Work(table, strips, frames, practice, factors, units)
+    work = _StripWork(table, strips, frames, practice, factors, units)
     length = work.length()
     work.fixing(length)
     work.finish(length)
@@ -57,7 +57,7 @@ def workings(strips: Table, frames: Table, practice: Table, factors: Table, unit
 
 
 @dataclass(frozen=True, slots=True)
-class _Work:
+class _StripWork:
     """The columns being written, and the tables they read."""
 
     table: Draft

@@ -7,9 +7,9 @@ from openpyxl.utils import get_column_letter
 
 from estimator.calc.expressions import Field, Value
 from estimator.calc.keys import is_open, own_rows, padded, row_keys
-from estimator.calc.placement import FORM_LEAD, Spot
+from estimator.calc.placement import FORM_LEAD, TableSpot
 from estimator.calc.tables import Table
-from estimator.workbook.desk import Desk
+from estimator.workbook.desk import SheetDesk
 from estimator.workbook.fitting import COMFORT
 from estimator.workbook.shown import allowed, number_format, shown, sort_of
 from estimator.workbook.styles import FAINT_STYLE, LOOK_STYLE, OK_STYLE
@@ -61,7 +61,7 @@ def _look(field: Field, *, spare: bool = False) -> str:
 
 
 def _cells(
-    desk: Desk, field: Field, places: Sequence[tuple[int, int]], count: int, text_side: str = "left"
+    desk: SheetDesk, field: Field, places: Sequence[tuple[int, int]], count: int, text_side: str = "left"
 ) -> None:
     """Write the cells of a field at `places` (row, column); those from `count` on are the office's own."""
     usual, across = sort_of(field), places[-1][1] > places[0][1]
@@ -82,7 +82,7 @@ def _cells(
             desk.widen(column, GROWTH)
 
 
-def _room(desk: Desk, place: tuple[int, int], text: str, look: str) -> None:
+def _room(desk: SheetDesk, place: tuple[int, int], text: str, look: str) -> None:
     """Ask for the room a cell's text takes; one without `look` never wraps."""
     row, column = place
     if look:
@@ -103,7 +103,7 @@ def _area(first: tuple[int, int], last: tuple[int, int]) -> str:
     return ":".join(corners) if first != last else next(corners)
 
 
-def _rules(desk: Desk, field: Field, first: tuple[int, int], last: tuple[int, int], count: int) -> None:
+def _rules(desk: SheetDesk, field: Field, first: tuple[int, int], last: tuple[int, int], count: int) -> None:
     """Give a field's cells their validation, and colours where they are checks."""
     area = _area(first, last)
     if field.exprs and set(field.values) and set(field.values) <= {"ok", "look"}:
@@ -120,7 +120,7 @@ def _rules(desk: Desk, field: Field, first: tuple[int, int], last: tuple[int, in
             desk.sheet.add_data_validation(guard)
 
 
-def write_columns(desk: Desk, spot: Spot) -> None:
+def write_columns(desk: SheetDesk, spot: TableSpot) -> None:
     """Write a table of columns: heads, units, a hidden line of keys, then a row a key."""
     table, own = padded(spot.table), own_rows(spot.table)
     columns = list(enumerate(table.fields, start=1 + table.lead))
@@ -144,7 +144,7 @@ def write_columns(desk: Desk, spot: Spot) -> None:
     desk.sheet.row_dimensions[spot.top + 3].hidden = True
 
 
-def _faint(desk: Desk, spot: Spot) -> None:
+def _faint(desk: SheetDesk, spot: TableSpot) -> None:
     """Show the rows faint of which nothing is wanted: where a number of theirs is 0."""
     fields = [field.key for field in spot.table.fields]
     if spot.table.faint not in fields or spot.last < spot.first:
@@ -155,7 +155,7 @@ def _faint(desk: Desk, spot: Spot) -> None:
     desk.sheet.conditional_formatting.add(area, rule)
 
 
-def _column_head(desk: Desk, top: int, column: int, field: Field) -> None:
+def _column_head(desk: SheetDesk, top: int, column: int, field: Field) -> None:
     side = "right" if sort_of(field) == "number" else "left"
     label = field.label.replace(ANSWER, ANSWER.replace(" ", KEPT))
     desk.write(top + 1, column, label, desk.styles.of("head", side=side, wrap=True))
@@ -168,13 +168,13 @@ def _column_head(desk: Desk, top: int, column: int, field: Field) -> None:
     desk.widen(column, min(len(label) / 2, 16.0), 0.0)
 
 
-def _title(desk: Desk, spot: Spot) -> None:
+def _title(desk: SheetDesk, spot: TableSpot) -> None:
     none = "" if spot.table.count or spot.table.spare else " (none in this job)"
     desk.later.append((spot.top, (2, desk.last), spot.table.title + none, "table"))
     desk.sheet.row_dimensions[spot.top].height = TITLE_POINTS
 
 
-def write_form(desk: Desk, spot: Spot) -> None:
+def write_form(desk: SheetDesk, spot: TableSpot) -> None:
     """Write a form: a row a field with its label and unit, then its cases, what is allowed and the source."""
     table, lead = spot.table, FORM_LEAD
     _form_heads(desk, spot)
@@ -197,7 +197,7 @@ def write_form(desk: Desk, spot: Spot) -> None:
     _title(desk, spot)
 
 
-def _runs_on(desk: Desk, table: Table, field: Field) -> bool:
+def _runs_on(desk: SheetDesk, table: Table, field: Field) -> bool:
     """Return whether a form's only text runs on over columns that are empty beside it.
 
     What was decided does, and a label too long for its column.
@@ -213,7 +213,7 @@ def _form_side(table: Table) -> str:
     return "right" if any(sort_of(f) == "number" for f in table.fields) else "left"
 
 
-def _form_heads(desk: Desk, spot: Spot) -> None:
+def _form_heads(desk: SheetDesk, spot: TableSpot) -> None:
     table, styles = spot.table, desk.styles
     cases = row_keys(table)
     side = _form_side(table)
@@ -232,7 +232,7 @@ def _form_heads(desk: Desk, spot: Spot) -> None:
         desk.sheet.row_dimensions[row].hidden = True
 
 
-def _provenance(desk: Desk, row: int, column: int, field: Field) -> None:
+def _provenance(desk: SheetDesk, row: int, column: int, field: Field) -> None:
     text = allowed(field)
     desk.write(row, column, text, desk.styles.of("note", wrap=True))
     desk.wrap(row, column, text, "note")

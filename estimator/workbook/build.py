@@ -10,12 +10,12 @@ from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.worksheet import Worksheet
 
 from estimator.calc.formulas import Renderer
-from estimator.calc.placement import Placement, absolute, quoted
+from estimator.calc.placement import FieldAddresses, absolute, quoted
 from estimator.calc.tables import Book, Sheet
 from estimator.core.errors import InputError
 from estimator.workbook.charts import draw
 from estimator.workbook.control import completed, with_codes, write_legend, write_links
-from estimator.workbook.desk import Desk
+from estimator.workbook.desk import SheetDesk
 from estimator.workbook.pages import Paper, protect, set_paper, set_print, set_view
 from estimator.workbook.sheets import CONTENTS, write_sheet
 from estimator.workbook.styles import Styles, set_plain
@@ -26,7 +26,7 @@ SCHEMA = "2"
 NO_DATE = "2000-01-01"
 
 
-def _define_names(workbook: Workbook, placement: Placement, book: Book) -> None:
+def _define_names(workbook: Workbook, placement: FieldAddresses, book: Book) -> None:
     known = set(names(book))
     for spot in placement.spots.values():
         if spot.table.orientation != "across" or spot.table.count != 1:
@@ -38,9 +38,9 @@ def _define_names(workbook: Workbook, placement: Placement, book: Book) -> None:
 
 
 def _write(
-    sheet: Worksheet, plan: Sheet, placement: Placement, styles: Styles, look: tuple[str, Paper]
-) -> Desk:
-    desk = Desk(sheet, styles, Renderer(placement, plan.title))
+    sheet: Worksheet, plan: Sheet, placement: FieldAddresses, styles: Styles, look: tuple[str, Paper]
+) -> SheetDesk:
+    desk = SheetDesk(sheet, styles, Renderer(placement, plan.title))
     bottom = write_sheet(desk, plan, placement)
     spots = [placement.spots[t.key] for t in plan.tables]
     set_view(sheet, spots)
@@ -75,7 +75,7 @@ def workbook_bytes(book: Book, properties: Mapping[str, str], paper: Paper) -> b
     wrong = [*problems(full), *(p for k, v in properties.items() for p in text_problems(k, v))]
     if wrong:
         raise InputError(wrong)
-    workbook, placement = Workbook(), Placement(full)
+    workbook, placement = Workbook(), FieldAddresses(full)
     workbook.remove(workbook.worksheets[0])
     set_plain(workbook)
     sheets = [workbook.create_sheet(plan.title) for plan in full.sheets]
@@ -83,7 +83,7 @@ def workbook_bytes(book: Book, properties: Mapping[str, str], paper: Paper) -> b
     desks = [_write(s, p, placement, styles, look) for s, p in zip(sheets[:-1], full.sheets, strict=False)]
     texts = (text for desk in desks for text in desk.texts)
     kept = with_codes(full, texts, {"schema": SCHEMA, **properties})
-    desks.append(_write(sheets[-1], kept, Placement(Book((kept,))), styles, look))
+    desks.append(_write(sheets[-1], kept, FieldAddresses(Book((kept,))), styles, look))
     _define_names(workbook, placement, book)
     _note(workbook, properties)
     raw = io.BytesIO()

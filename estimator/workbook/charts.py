@@ -11,7 +11,7 @@ from openpyxl.drawing.text import CharacterProperties, Paragraph, ParagraphPrope
 from openpyxl.worksheet.worksheet import Worksheet
 
 from estimator.calc.expressions import Field
-from estimator.calc.placement import Placement
+from estimator.calc.placement import FieldAddresses
 from estimator.calc.tables import Chart
 from estimator.workbook.styles import INK, LINE, SERIES
 
@@ -19,7 +19,7 @@ WIDTH_CM, HEIGHT_CM, ROWS_EACH = 18, 9.5, 20
 TITLE_SIZE, AXIS_SIZE = 1200, 900
 
 
-def _cells(book: Workbook, placement: Placement, field: Field) -> Reference:
+def _cells(book: Workbook, placement: FieldAddresses, field: Field) -> Reference:
     sheet, top, left = placement.cell(field, 0)
     _, bottom, right = placement.cell(field, len(field.values) - 1)
     return Reference(book[sheet], min_col=left, min_row=top, max_col=right, max_row=bottom)
@@ -32,7 +32,7 @@ def _title(text: str, size: int) -> Title:
     return Title(tx=Text(rich=RichText(p=[paragraph])), overlay=False)
 
 
-def _bars(book: Workbook, placement: Placement, chart: Chart) -> BarChart:
+def _bars(book: Workbook, placement: FieldAddresses, chart: Chart) -> BarChart:
     bars = BarChart()
     bars.type, bars.title = "col", _title(chart.title, TITLE_SIZE)
     bars.width, bars.height = WIDTH_CM, HEIGHT_CM
@@ -55,7 +55,7 @@ def _bars(book: Workbook, placement: Placement, chart: Chart) -> BarChart:
     return bars
 
 
-def draw(sheet: Worksheet, charts: tuple[Chart, ...], placement: Placement, row: int) -> int:
+def draw(sheet: Worksheet, charts: tuple[Chart, ...], placement: FieldAddresses, row: int) -> int:
     """Put charts on a sheet, one under the other from `row` on; returns how many have cells to show.
 
     Raises:

@@ -4,9 +4,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from estimator.calc.keys import input_cells
-from estimator.calc.placement import Placement
+from estimator.calc.placement import FieldAddresses
 from estimator.calc.tables import Book, Draft, Sheet
-from estimator.workbook.desk import Desk
+from estimator.workbook.desk import SheetDesk
 from estimator.workbook.sheets import CONTENTS, ROLES, link
 from estimator.workbook.styles import dress
 from estimator.workbook.written import written
@@ -59,7 +59,7 @@ def with_codes(book: Book, texts: Iterable[str], properties: Mapping[str, str]) 
     return replace(last, tables=(*last.tables, written(Book(book.sheets[:-1]), texts, properties)))
 
 
-def write_links(desk: Desk, sheet: Sheet, placement: Placement) -> None:
+def write_links(desk: SheetDesk, sheet: Sheet, placement: FieldAddresses) -> None:
     """Turn the titles on the contents sheet into links."""
     for index, title in enumerate(sheet.tables[0]["sheet"].values):
         _, row, column = placement.cell(sheet.tables[0]["sheet"], index)
@@ -67,7 +67,7 @@ def write_links(desk: Desk, sheet: Sheet, placement: Placement) -> None:
         link(desk.sheet, row, column, str(title))
 
 
-def write_legend(desk: Desk, row: int) -> int:
+def write_legend(desk: SheetDesk, row: int) -> int:
     """Write what the looks of cells mean, from `row` on; returns the last row used."""
     desk.write(row, 2, "How to read the cells", desk.styles.of("table"))
     for look, sample, meaning in LEGEND:

@@ -27,7 +27,7 @@ _HEADS = {"title", "purpose", "table"}
 
 
 @dataclass
-class Desk:
+class SheetDesk:
     """What the writers of a sheet share.
 
     Attributes:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from estimator.calc.expressions import Value
 from estimator.core.characters import escaped
 from estimator.core.errors import Problem
-from estimator.intake.cells import Cell, Filled, Place
+from estimator.intake.cells import Cell, FilledCells, Place
 from estimator.workbook.found import KeyedRow, Sheets, address
 from estimator.workbook.parted import listed
 from estimator.workbook.written import Codes
@@ -63,7 +63,7 @@ def added(sheets: Sheets, rows: Iterable[KeyedRow], codes: Codes) -> Iterator[Pr
             yield Problem(said, "was added in the workbook; not taken", FIX_ADDED, severity="warning")
 
 
-def pinned(filled: Filled) -> Iterator[Problem]:
+def pinned(filled: FilledCells) -> Iterator[Problem]:
     """Yield notes pinned to cells, and pictures, as warnings: the program writes neither."""
     if filled.comments:
         said = listed(f"{place} {_shown(Cell(text))}" for place, text in filled.comments.items())

@@ -8,12 +8,12 @@ from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
-from estimator.calc.placement import FIRST_ROW, FORM_LEAD, Spot, footer
+from estimator.calc.placement import FIRST_ROW, FORM_LEAD, TableSpot, footer
 from estimator.workbook.charts import ROWS_EACH, WIDTH_CM
 from estimator.workbook.desk import NARROW
 from estimator.workbook.desk import POINTS as SCREEN_POINTS
 from estimator.workbook.fitting import LEAST_SCALE, NAMES, Fit
-from estimator.workbook.paging import PERCENT, Block, Pages, paged
+from estimator.workbook.paging import PERCENT, PageBlock, Pages, paged
 
 Paper = Literal["a4", "letter"]
 PAPER_SIZES = {"letter": 1, "a4": 9}
@@ -25,7 +25,7 @@ ROW_POINTS = 14.0
 """Height of a row that is not set: one line of the cells' letters."""
 
 
-def set_print(sheet: Worksheet, spots: list[Spot], fit: Fit, bottom: int, charts: int) -> None:
+def set_print(sheet: Worksheet, spots: list[TableSpot], fit: Fit, bottom: int, charts: int) -> None:
     """Set the pages: orientation, fit to width, breaks, repeated rows, and the area that is printed.
 
     Args:
@@ -77,17 +77,17 @@ def _heights(sheet: Worksheet, first: int, last: int) -> tuple[float, ...]:
     return tuple(0.0 if s.hidden else s.height or ROW_POINTS for s in shapes)
 
 
-def _blocks(sheet: Worksheet, spots: list[Spot], end: int, charts: list[int]) -> list[Block]:
+def _blocks(sheet: Worksheet, spots: list[TableSpot], end: int, charts: list[int]) -> list[PageBlock]:
     """Return tables and pictures with the heights they take; the sheet's head belongs to the first."""
     tops = [*(s.top for s in spots), *charts]
     if not tops:
-        return [Block(1, _heights(sheet, 1, end))]
+        return [PageBlock(1, _heights(sheet, 1, end))]
     ends = [*(t - 1 for t in tops[1:]), end]
     filled = [min(b, s.last + len(footer(s.table))) for s, b in zip(spots, ends, strict=False)]
     filled += ends[len(spots) :]
     firsts = [1, *tops[1:]]
     return [
-        Block(a, _heights(sheet, a, b), sum(_heights(sheet, b + 1, c)))
+        PageBlock(a, _heights(sheet, a, b), sum(_heights(sheet, b + 1, c)))
         for a, b, c in zip(firsts, filled, ends, strict=True)
     ]
 
@@ -120,7 +120,7 @@ def set_paper(sheet: Worksheet, title: str, paper: Paper) -> None:
     footer.left.text, footer.right.text = "&F", "Page &P of &N"
 
 
-def set_view(sheet: Worksheet, spots: list[Spot]) -> None:
+def set_view(sheet: Worksheet, spots: list[TableSpot]) -> None:
     """Keep heads in sight while scrolling, without grid lines; the cursor stands in the first cell below."""
     sheet.sheet_view.showGridLines = False
     column, row = 1, FIRST_ROW

@@ -21,7 +21,7 @@ MANY = 20
 
 
 @dataclass(frozen=True, slots=True)
-class Block:
+class PageBlock:
     """A table or picture with what belongs to it.
 
     Attributes:
@@ -59,7 +59,7 @@ class Pages:
     long: bool
 
 
-def paged(blocks: Sequence[Block], room: float, again: float, scales: tuple[float, float]) -> Pages:
+def paged(blocks: Sequence[PageBlock], room: float, again: float, scales: tuple[float, float]) -> Pages:
     """Return the fewest pages for blocks that stand one under the other, the fewest cut, in large print.
 
     Args:
@@ -74,7 +74,7 @@ def paged(blocks: Sequence[Block], room: float, again: float, scales: tuple[floa
     return first if first.count > FEW else min((first, *tries), key=lambda p: (p.count, p.cut))
 
 
-def _at(blocks: Sequence[Block], room: float, again: float, scale: float) -> Pages:
+def _at(blocks: Sequence[PageBlock], room: float, again: float, scale: float) -> Pages:
     room /= scale
     used, breaks, fresh = 0.0, [], room - again
     count, cut = 1, 0

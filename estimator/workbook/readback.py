@@ -13,12 +13,12 @@ from pathlib import Path
 
 from estimator.calc.expressions import Field, Value
 from estimator.calc.keys import SPARE, input_cells, written_by_office
-from estimator.calc.placement import Placement
+from estimator.calc.placement import FieldAddresses
 from estimator.calc.tables import Book
 from estimator.core.characters import hidden, named
 from estimator.core.errors import InputError, Problem
 from estimator.core.money import decimal
-from estimator.intake.cells import Cell, Filled
+from estimator.intake.cells import Cell, FilledCells
 from estimator.intake.package import ASK
 from estimator.workbook.build import SCHEMA
 from estimator.workbook.control import ISSUED_TABLE
@@ -34,7 +34,7 @@ FIRST_SCHEMA = "1"
 
 
 @dataclass(frozen=True, slots=True)
-class Returned:
+class WorkbookReturn:
     """What a workbook brings back.
 
     Attributes:
@@ -220,7 +220,7 @@ def _older(path: Path) -> Problem:
     return Problem(path.name, what, "Run estimate again for a new workbook.", severity="warning")
 
 
-def read_workbook(filled: Filled, book: Book, job_id: str, *, leave: bool = False) -> Returned:
+def read_workbook(filled: FilledCells, book: Book, job_id: str, *, leave: bool = False) -> WorkbookReturn:
     """Return what the office left in a workbook, and what stood there when it was written.
 
     Args:
@@ -252,17 +252,19 @@ def read_workbook(filled: Filled, book: Book, job_id: str, *, leave: bool = Fals
     problems += pinned(filled)
     if any(p.severity == "error" for p in problems):
         raise InputError(problems)
-    return Returned(inputs, issued, properties, results_moved(rows, codes), looks(rows), tuple(problems))
+    return WorkbookReturn(
+        inputs, issued, properties, results_moved(rows, codes), looks(rows), tuple(problems)
+    )
 
 
-def read_inputs(filled: Filled, book: Book, job_id: str) -> Mapping[str, Value]:
+def read_inputs(filled: FilledCells, book: Book, job_id: str) -> Mapping[str, Value]:
     """Return every input of a workbook by key; as `read_workbook`, without figures typed over formulas."""
     return read_workbook(filled, book, job_id, leave=True).inputs
 
 
 def where_to_look(book: Book) -> dict[str, str]:
     """Return for every input's key the place a person finds it: ``Client terms: Waste on sticks``."""
-    placement, names = Placement(book), {}
+    placement, names = FieldAddresses(book), {}
     for key, field, _ in input_cells(book):
         row = key.removeprefix(f"{field.table}.{field.key}").lstrip(".")
         label = f"{field.label}, {row}" if row else field.label

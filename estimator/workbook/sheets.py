@@ -5,10 +5,10 @@ from itertools import count
 from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.worksheet import Worksheet
 
-from estimator.calc.placement import Placement, Spot, footer, quoted
+from estimator.calc.placement import FieldAddresses, TableSpot, footer, quoted
 from estimator.calc.tables import Sheet
 from estimator.workbook.blocks import columns_of, write_columns, write_form
-from estimator.workbook.desk import Desk
+from estimator.workbook.desk import SheetDesk
 
 ROLES = {
     "inputs": "Inputs: change the framed cells",
@@ -21,12 +21,12 @@ UNBROKEN = "-"
 """Stands for a space where a text must stay in one line; as wide, and a little more."""
 
 
-def _foot(desk: Desk, spot: Spot) -> None:
+def _foot(desk: SheetDesk, spot: TableSpot) -> None:
     for row, text in enumerate(footer(spot.table), start=spot.last + 1):
         desk.later.append((row, (2, desk.last), text, "note"))
 
 
-def _head(desk: Desk, sheet: Sheet) -> None:
+def _head(desk: SheetDesk, sheet: Sheet) -> None:
     desk.later.append((1, (2, desk.last), sheet.title, "title"))
     desk.later.append((2, (2, desk.last), sheet.purpose, "purpose"))
     desk.tag = ROLES[sheet.role]
@@ -39,7 +39,7 @@ def link(sheet: Worksheet, row: int, column: int, target: str) -> None:
     cell.hyperlink = Hyperlink(ref=cell.coordinate, location=f"{quoted(target)}!B1", display=str(cell.value))
 
 
-def write_sheet(desk: Desk, sheet: Sheet, placement: Placement) -> int:
+def write_sheet(desk: SheetDesk, sheet: Sheet, placement: FieldAddresses) -> int:
     """Write a whole sheet but its pictures; returns the last row used."""
     desk.alone = len(sheet.tables) == 1
     desk.last = max([LINK_COLUMN, *(columns_of(t) for t in sheet.tables)])

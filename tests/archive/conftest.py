@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from estimator.archive.summary import Firm, PaymentStep, QuoteLine, Summary, TaxLine, Totals
+from estimator.archive.summary import FiledFirm, FiledTotals, PaymentStep, QuoteLine, Summary, TaxLine
 
 D = Decimal
 FILED = dt.datetime(2026, 11, 25, 9, 30, tzinfo=dt.UTC)
@@ -25,7 +25,7 @@ QUOTE = Summary(
     site="12 Harbour Street",
     date=dt.date(2026, 11, 20),
     currency="CAD",
-    totals=Totals(
+    totals=FiledTotals(
         materials=D("1200.00"),
         labour=D("1800.00"),
         other=D("150.00"),
@@ -46,7 +46,7 @@ QUOTE = Summary(
         QuoteLine("On site", "Installation", D(2), "day", D("830.00")),
     ),
     program="0.1.0",
-    firm=Firm("Made-up Wall Works", ("1 Example Road", "Testville"), "CA", "987654321"),
+    firm=FiledFirm("Made-up Wall Works", ("1 Example Road", "Testville"), "CA", "987654321"),
     valid_until=dt.date(2026, 12, 20),
 )
 

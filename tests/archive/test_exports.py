@@ -17,12 +17,12 @@ from hypothesis import strategies as st
 
 from estimator.archive.actuals import load
 from estimator.archive.events import Event, Kind
-from estimator.archive.exporting import Wanted, exported
+from estimator.archive.exporting import ExportWanted, exported
 from estimator.archive.exports import JournalLine, as_csv, as_json, journal, load_chart, records
 from estimator.archive.invoices import file_event
 from estimator.archive.shares import share
 from estimator.archive.store import file_quote
-from estimator.archive.summary import QuoteLine, Summary, TaxLine, Totals
+from estimator.archive.summary import FiledTotals, QuoteLine, Summary, TaxLine
 from estimator.core.errors import InputError
 from estimator.core.money import rounded
 
@@ -86,7 +86,7 @@ def test_every_entry_balances(events: list[tuple[Kind, Decimal]], price: int, ra
     net, none = D(price) / 100, D(0)
     taxes = tuple(TaxLine(f"T{i}", r, net, rounded(net * r / 100)) for i, r in enumerate(rates))
     total = net + sum((t.amount for t in taxes), none)
-    totals = Totals(net, none, none, none, none, net, none, none, net, total)
+    totals = FiledTotals(net, none, none, none, none, net, none, none, net, total)
     line = QuoteLine("", "x", D(1), "", net)
     quote = Summary("1", 0, "c", "t", "", DAY, "CAD", totals, taxes, (), none, none, (line,), "0")
     lines = journal([(quote, Event("1", i, k, DAY, a, "r")) for i, (k, a) in enumerate(events)], load_chart())
@@ -159,7 +159,7 @@ def root(tmp_path: Path, make_quote: Make, filed: dt.datetime) -> Path:
 
 
 def test_the_journal_is_read_by_pandas_and_balances(root: Path) -> None:
-    table = pd.read_csv(io.BytesIO(exported(root, Wanted("journal"))), dtype={"account": str})
+    table = pd.read_csv(io.BytesIO(exported(root, ExportWanted("journal"))), dtype={"account": str})
     assert list(table.columns) == list(JournalLine.__dataclass_fields__)
     assert list(table["date"]) == ["2026-12-01"] * 3 + ["2026-12-05"] * 3 + ["2027-01-02"] * 2
     assert (table.groupby("entry")[["debit", "credit"]].sum().round(2).diff(axis=1)["credit"] == 0).all()
@@ -168,7 +168,9 @@ def test_the_journal_is_read_by_pandas_and_balances(root: Path) -> None:
 
 def test_the_journal_can_be_of_one_year(root: Path) -> None:
     table = pd.read_csv(
-        io.BytesIO(exported(root, Wanted("journal", first=dt.date(2026, 1, 1), last=dt.date(2026, 12, 31))))
+        io.BytesIO(
+            exported(root, ExportWanted("journal", first=dt.date(2026, 1, 1), last=dt.date(2026, 12, 31)))
+        )
     )
     assert set(table["reference"]) == {"A", "B"}
     assert len(table) == 6
@@ -176,8 +178,8 @@ def test_the_journal_can_be_of_one_year(root: Path) -> None:
 
 @pytest.mark.parametrize("kind", ["quotes", "papers", "lines", "journal"])
 def test_csv_and_json_say_the_same(root: Path, kind: str) -> None:
-    from_csv = pd.read_csv(io.BytesIO(exported(root, Wanted(kind))))
-    from_json = pd.DataFrame(json.loads(exported(root, Wanted(kind, form="json"))))
+    from_csv = pd.read_csv(io.BytesIO(exported(root, ExportWanted(kind))))
+    from_json = pd.DataFrame(json.loads(exported(root, ExportWanted(kind, form="json"))))
     assert list(from_csv.columns) == list(from_json.columns)
     assert len(from_csv) == len(from_json) > 0
     for name in from_csv.select_dtypes("number").columns:
@@ -187,21 +189,22 @@ def test_csv_and_json_say_the_same(root: Path, kind: str) -> None:
 @pytest.mark.parametrize(
     "wanted",
     [
-        Wanted("gold"), Wanted("quotes", form="xls"), Wanted("quotation"), Wanted("invoice", "2026-7"),
-        Wanted("invoice", "2026-9", reference="Z"),
+        ExportWanted("gold"), ExportWanted("quotes", form="xls"), ExportWanted("quotation"),
+        ExportWanted("invoice", "2026-7"),
+        ExportWanted("invoice", "2026-9", reference="Z"),
     ],
 )  # fmt: skip
-def test_what_cannot_be_exported_is_said(root: Path, wanted: Wanted) -> None:
+def test_what_cannot_be_exported_is_said(root: Path, wanted: ExportWanted) -> None:
     with pytest.raises(InputError):
         exported(root, wanted)
 
 
 def test_an_invoice_is_exported_with_what_was_paid(root: Path) -> None:
-    xml = exported(root, Wanted("invoice", "2026-014"))
+    xml = exported(root, ExportWanted("invoice", "2026-014"))
     assert b'<cbc:PrepaidAmount currencyID="CAD">1000.00<' in xml
     assert b'<cbc:PayableAmount currencyID="CAD">4457.90<' in xml
-    assert b"<cbc:ID>B<" in exported(root, Wanted("invoice", "2026-9", reference="b"))
-    assert b"2026-9-r0" in exported(root, Wanted("quotation", "2026-9"))
+    assert b"<cbc:ID>B<" in exported(root, ExportWanted("invoice", "2026-9", reference="b"))
+    assert b"2026-9-r0" in exported(root, ExportWanted("quotation", "2026-9"))
 
 
 def test_json_amounts_are_numbers(make_quote: Make) -> None:

@@ -13,7 +13,7 @@ import pytest
 from estimator.archive import exporting
 from estimator.archive.account import Account, accounts
 from estimator.archive.events import Event, in_force
-from estimator.archive.exporting import Wanted
+from estimator.archive.exporting import ExportWanted
 from estimator.archive.index import contents
 from estimator.archive.invoices import events_of, file_event, file_events, reverse
 from estimator.archive.place import Place
@@ -162,13 +162,13 @@ def test_a_reversed_invoice_counts_nowhere_and_stays(root: Path) -> None:
     assert [n for n in lines if n["entry"] <= 3] == booked, "what was booked stays booked"
     assert {n["memo"].split(":")[0] for n in lines if n["entry"] == 4} == {"reversal of invoice INV-2"}
     with pytest.raises(InputError, match="invoice INV-2 is reversed"):
-        exporting.exported(root, Wanted("invoice", NUMBER, reference="INV-2"))
+        exporting.exported(root, ExportWanted("invoice", NUMBER, reference="INV-2"))
     assert verify(root).problems == ()
     assert file_event(root, invoice("INV-2", "3820.53")).sequence == 5, "the number is free for the right one"
 
 
 def _journal(root: Path) -> list[dict[str, Any]]:
-    found: list[dict[str, Any]] = json.loads(exporting.exported(root, Wanted("journal", form="json")))
+    found: list[dict[str, Any]] = json.loads(exporting.exported(root, ExportWanted("journal", form="json")))
     return found
 
 

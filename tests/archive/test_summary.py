@@ -37,7 +37,7 @@ def test_any_amount_text_and_date_survive(amount: Decimal, text: str, day: dt.da
 
 def _bare() -> Summary:
     none = Decimal(0)
-    totals = summary.Totals(*[none] * 10)
+    totals = summary.FiledTotals(*[none] * 10)
     return Summary("1", 0, "c", "", "", dt.date(2026, 1, 1), "CAD", totals, (), (), none, none, (), "0")
 
 

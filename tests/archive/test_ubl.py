@@ -15,7 +15,7 @@ from lxml import etree
 
 from estimator.archive import ubl
 from estimator.archive.events import Event
-from estimator.archive.summary import Firm, QuoteLine, Summary, TaxLine
+from estimator.archive.summary import FiledFirm, QuoteLine, Summary, TaxLine
 from estimator.core.errors import InputError
 
 Make = Callable[..., Summary]
@@ -47,7 +47,7 @@ def two_taxes() -> tuple[TaxLine, ...]:
 
 CASES = {
     "as worked by hand": {},
-    "nothing optional": {"site": "", "valid_until": None, "payments": (), "firm": Firm(), "title": ""},
+    "nothing optional": {"site": "", "valid_until": None, "payments": (), "firm": FiledFirm(), "title": ""},
     "no tax": {"taxes": ()},
     "two taxes": {"taxes": two_taxes()},
     "tax on a part": {"taxes": (TaxLine("VAT", D(20), D("4000.00"), D("800.00")),)},
@@ -98,7 +98,7 @@ def test_a_line_that_takes_off_has_a_negative_quantity_and_no_negative_price(mak
 def test_any_text_makes_a_valid_document(make_quote: Make, text: str, unit: str, many: Decimal) -> None:
     line = QuoteLine(text, text, many, unit, D("4830.00"))
     quote = make_quote(
-        client=text, title=text, site=text, number=text, lines=(line,), firm=Firm(text, (text,))
+        client=text, title=text, site=text, number=text, lines=(line,), firm=FiledFirm(text, (text,))
     )
     check("Quotation", ubl.quotation(quote))
 

@@ -18,7 +18,7 @@ from estimator.calc.expressions import (
     whole_up,
 )
 from estimator.calc.formulas import Renderer
-from estimator.calc.placement import Placement
+from estimator.calc.placement import FieldAddresses
 from estimator.calc.tables import Book, Draft, Sheet
 
 
@@ -40,7 +40,7 @@ def test_operators_keep_the_order_of_arithmetic() -> None:
     book = Book(
         (Sheet("Terms", "inputs", "", (terms.table(),)), Sheet("Frames", "inputs", "", (frames.table(),)))
     )
-    writer = Renderer(Placement(book), "Frames")
+    writer = Renderer(FieldAddresses(book), "Frames")
     assert writer.formula(ring.exprs[0], 0) == "=2*(B8+C8)-(B8-C8)/2"
     assert writer.formula(ring.exprs[0], 1) == "=2*(B9+C9)-(B9-C9)/2"
 
@@ -62,7 +62,7 @@ def test_names_ranges_and_lookups() -> None:
         Sheet("Frames", "inputs", "", (frames.table(),)),
         Sheet("Lines of it", "workings", "", (lines.table(),)),
     )
-    writer = Renderer(Placement(Book(sheets)), "Lines of it")
+    writer = Renderer(FieldAddresses(Book(sheets)), "Lines of it")
     assert writer.formula(one.exprs[0], 1) == (
         "=INDEX(Frames!$B$8:$C$9,MATCH(B9,Frames!$A$8:$A$9,0),MATCH(C9,Frames!$B$7:$C$7,0))*(1+waste)"
     )
@@ -84,7 +84,7 @@ def test_money_on_the_half_cent_goes_up_whatever_the_last_bit() -> None:
     field = form.formula("discount", "Discount", "", cents(price * share))
     assert field.values == (D("270.13"),)
     book = Book((Sheet("Form", "workings", "", (form.table(),)),))
-    text = Renderer(Placement(book), "Form").formula(field.exprs[0], 0)
+    text = Renderer(FieldAddresses(book), "Form").formula(field.exprs[0], 0)
     assert re.fullmatch(r"=ROUND\(ROUND\(D\d+\*D\d+,6\),2\)", text)
 
 

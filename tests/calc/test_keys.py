@@ -4,7 +4,7 @@ from decimal import Decimal as D
 
 from estimator.calc.formulas import Renderer
 from estimator.calc.keys import bindings, input_cells, row_keys
-from estimator.calc.placement import Placement, footer
+from estimator.calc.placement import FieldAddresses, footer
 from estimator.calc.tables import Book, Draft, Sheet, Table
 
 
@@ -47,7 +47,7 @@ def test_bindings_read_the_key_beside_each_name() -> None:
     checks = bindings((prices(), form))
     assert checks["check"].values == ("ok",)
     book = Book((Sheet("Terms", "inputs", "", (form,)), Sheet("Checks", "control", "", (checks,))))
-    writer = Renderer(Placement(book), "Checks")
+    writer = Renderer(FieldAddresses(book), "Checks")
     assert writer.formula(checks["found"].exprs[0], 0) == (
         '=IFERROR(INDEX(Terms!$A$1:$A$8,ROW(waste)),"gone")'
     )

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from estimator.calc.evaluation import CellError
 from estimator.calc.expressions import Expr, Field, call, if_, lift, product_total, round_to, total, whole_up
 from estimator.calc.formulas import Renderer
-from estimator.calc.placement import Placement, data_rows
+from estimator.calc.placement import FieldAddresses, data_rows
 from estimator.calc.tables import Book, Draft, Sheet
 
 NUMBERS = st.decimals(min_value=-20, max_value=20, places=2)
@@ -57,7 +57,7 @@ def sheets(draw: st.DrawFn) -> tuple[Book, list[Field]]:
 
 
 def _model(book: Book) -> "ironcalc.Model":
-    model, placement = ironcalc.create("book", "en", "UTC", "en"), Placement(book)
+    model, placement = ironcalc.create("book", "en", "UTC", "en"), FieldAddresses(book)
     model.rename_sheet(0, "S")
     writer, (table,) = Renderer(placement, "S"), book.sheets[0].tables
     for field in table.fields[1:]:
@@ -82,7 +82,7 @@ def _close(ours: D, theirs: object) -> bool:
 @given(sheets())
 def test_random_formulas_agree(made: tuple[Book, list[Field]]) -> None:
     book, fields = made
-    model, placement = _model(book), Placement(book)
+    model, placement = _model(book), FieldAddresses(book)
     for field in fields:
         for row, ours in enumerate(field.values):
             _, at, column = placement.cell(field, row)

@@ -19,7 +19,7 @@ import typer
 from typer.testing import CliRunner, Result
 
 from estimator.archive import gather
-from estimator.archive.summary import PaymentStep, QuoteLine, Summary, TaxLine, Totals
+from estimator.archive.summary import FiledTotals, PaymentStep, QuoteLine, Summary, TaxLine
 from estimator.cli import archive_reading, estimate
 from estimator.cli.archive import register
 
@@ -27,7 +27,7 @@ D = Decimal
 # An invented job: 100 materials, 60 labour, cost 160, price 200, HST 26.
 QUOTE = Summary(
     "2026-7", 0, "Example Dental", "Reception wall", "1 Example Road", dt.date(2026, 11, 2), "CAD",
-    Totals(D("100.00"), D("60.00"), D("0.00"), D("0.00"), D("0.00"), D("160.00"), D("40.00"), D("0.2"),
+    FiledTotals(D("100.00"), D("60.00"), D("0.00"), D("0.00"), D("0.00"), D("160.00"), D("40.00"), D("0.2"),
            D("200.00"), D("226.00")),
     (TaxLine("HST", D(13), D("200.00"), D("26.00"), "R1"),), (PaymentStep("All", D("226.00")),),
     D("4.0"), D(1), (QuoteLine("Wall", "Panels", D(4), "each", D("200.00")),), "0.1.0",

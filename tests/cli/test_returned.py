@@ -11,7 +11,7 @@ import pytest
 from openpyxl import load_workbook
 from typer.testing import CliRunner, Result
 
-from estimator.calc.placement import Placement
+from estimator.calc.placement import FieldAddresses
 from estimator.catalogue.load import load
 from estimator.cli.app import gather
 from estimator.pipeline import Estimate, estimate
@@ -34,7 +34,7 @@ Bill = dict[str, str | float | dt.date]
 def filled(filed: Path, hours: dict[str, float], paid: float | None, bills: tuple[Bill, ...] = ()) -> Path:
     """Fill hours, the first section's cost, and invoices into a copy of the workbook as the office would."""
     book = completed(book_of(example()))
-    place = Placement(book)
+    place = FieldAddresses(book)
     workbook = load_workbook(filed)
 
     def type_in(table: str, field: str, row: str, value: str | float | dt.date) -> None:

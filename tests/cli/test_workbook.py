@@ -15,7 +15,7 @@ from typer.testing import CliRunner
 
 from estimator import pipeline
 from estimator.calc.expressions import Value
-from estimator.calc.placement import Placement
+from estimator.calc.placement import FieldAddresses
 from estimator.catalogue.load import load
 from estimator.cli.app import gather
 from estimator.cli.estimate import estimated
@@ -47,7 +47,7 @@ def job(tmp_path: Path) -> Path:
 
 def cell_of(job: Path, table: str, field: str, index: int = 0) -> tuple[str, int, int]:
     book = book_of(applied(job).estimate)
-    return Placement(book).cell(book.table(table)[field], index)
+    return FieldAddresses(book).cell(book.table(table)[field], index)
 
 
 def type_in(job: Path, place: tuple[str, int, int], value: Any) -> None:

@@ -11,7 +11,7 @@ import ironcalc
 
 from estimator.calc.expressions import Field, Value
 from estimator.calc.keys import input_cells
-from estimator.calc.placement import Placement
+from estimator.calc.placement import FieldAddresses
 from estimator.calc.tables import Book
 from estimator.core.money import rounded
 from estimator.workbook.build import workbook_bytes
@@ -59,7 +59,7 @@ class Office:
     """A book in a spreadsheet program; each change takes back the one before."""
 
     def __init__(self, book: Book) -> None:
-        self.book, self.placement = book, Placement(completed(book))
+        self.book, self.placement = book, FieldAddresses(completed(book))
         with tempfile.TemporaryDirectory() as folder:
             path = Path(folder) / "book.xlsx"
             path.write_bytes(workbook_bytes(book, {"job_id": "1", "title": "t"}, "letter"))

@@ -12,7 +12,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from estimator.calc.placement import Placement, Spot
+from estimator.calc.placement import FieldAddresses, TableSpot
 from estimator.calc.tables import Book
 from estimator.core.errors import InputError
 from estimator.core.money import decimal
@@ -36,14 +36,14 @@ ENGINES = [
 
 
 @cache
-def delivered() -> tuple[Book, Placement, bytes]:
+def delivered() -> tuple[Book, FieldAddresses, bytes]:
     estimate = applied(JOB).estimate
     book = book_of(estimate)
     body = workbook_bytes(book, {"job_id": estimate.job.header.number, "title": "t"}, "letter")
-    return book, Placement(completed(book)), body
+    return book, FieldAddresses(completed(book)), body
 
 
-def spot(table: str) -> Spot:
+def spot(table: str) -> TableSpot:
     return delivered()[1].spots[table]
 
 

@@ -13,7 +13,7 @@ from pathlib import Path
 import ironcalc
 import pytest
 
-from estimator.calc.placement import Placement
+from estimator.calc.placement import FieldAddresses
 from estimator.calc.tables import Book
 from estimator.workbook.control import completed
 from tests.examples import sheets_of, workbook_of
@@ -67,9 +67,9 @@ FAULTS: dict[str, tuple[Fault, ...]] = {
 
 
 @cache
-def delivered() -> tuple[Book, Placement, bytes]:
+def delivered() -> tuple[Book, FieldAddresses, bytes]:
     book = sheets_of(NAME)
-    return book, Placement(completed(book)), workbook_of(NAME)
+    return book, FieldAddresses(completed(book)), workbook_of(NAME)
 
 
 class Planted:

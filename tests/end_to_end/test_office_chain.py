@@ -14,7 +14,7 @@ import pytest
 from openpyxl import load_workbook
 from typer.testing import CliRunner
 
-from estimator.calc.placement import Placement
+from estimator.calc.placement import FieldAddresses
 from estimator.catalogue.load import DATA, load
 from estimator.cli.app import gather
 from estimator.office.applied import applied
@@ -55,7 +55,7 @@ class Desk:
     def saved_by_libreoffice(self, typed: dict[str, D]) -> Path:
         """Type into the workbook and let LibreOffice open and save it."""
         book = completed(book_of(applied(self.job).estimate))
-        place = Placement(book)
+        place = FieldAddresses(book)
         workbook = load_workbook(self.out / f"{NUMBER}-workbook.xlsx")
         for key, value in typed.items():
             table, field, *row = key.split(".", 2)
@@ -99,7 +99,7 @@ def kept_through_a_change_of_the_job(desk: Desk, price: float) -> None:
     assert lower["result"]["totals"]["price"] == float(totals.price)
     assert lower["result"]["totals"]["margin"] == pytest.approx(0.28, abs=0.0001)
     workbook = load_workbook(desk.out / f"{NUMBER}-workbook.xlsx", data_only=True)
-    place = Placement(completed(book_of(applied(desk.job).estimate)))
+    place = FieldAddresses(completed(book_of(applied(desk.job).estimate)))
     prices = book_of(applied(desk.job).estimate).table("prices")
     sheet, row, column = place.cell(prices["price"], prices["key"].values.index("fabric-plain-yd"))
     assert workbook[sheet].cell(row, column).value == 31.5

@@ -10,7 +10,7 @@ import pytest
 
 from estimator.calc.expressions import Value
 from estimator.calc.keys import input_cells
-from estimator.calc.placement import Placement
+from estimator.calc.placement import FieldAddresses
 from estimator.calc.tables import Book
 from estimator.catalogue.load import load
 from estimator.job.options import apply_option
@@ -73,7 +73,7 @@ def written(book: Book, folder: Path) -> Path:
 
 def totals_after(book: Book, path: Path, key: str, value: float) -> list[Decimal]:
     """Return every case's total with tax, in another program, with one input changed."""
-    model, placement = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en"), Placement(completed(book))
+    model, placement = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en"), FieldAddresses(completed(book))
     sheets = [s["name"] for s in model.get_worksheets_properties()]
     field, index = next((f, i) for k, f, i in input_cells(book) if k == key)
     sheet, row, column = placement.cell(field, index)

@@ -13,7 +13,7 @@ import pytest
 
 from estimator.calc.expressions import Value
 from estimator.calc.keys import input_cells
-from estimator.calc.placement import Placement
+from estimator.calc.placement import FieldAddresses
 from estimator.catalogue.load import DATA, Instead, load
 from estimator.documents.files import Wishes, contents
 from estimator.job.options import apply_option
@@ -61,7 +61,7 @@ def in_the_workbook(folder: Path, typed: dict[str, Value]) -> dict[str, list[obj
     model = ironcalc.load_from_xlsx(str(folder / "book.xlsx"), "en", "UTC", "en")
     titles = [s["name"] for s in model.get_worksheets_properties()]
     book = book_of(one)
-    place = Placement(completed(book))
+    place = FieldAddresses(completed(book))
     cells = {key: (field, index) for key, field, index in input_cells(book)}
     for key, value in typed.items():
         sheet, row, column = place.cell(*cells[key])

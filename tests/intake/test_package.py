@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from estimator.core.errors import InputError
-from estimator.intake.cells import Filled, cells_of
+from estimator.intake.cells import FilledCells, cells_of
 from estimator.workbook.build import workbook_bytes
 from tests.intake.hostile import HOSTILE, packed, sheet
 from tests.workbook.books import everything
@@ -144,7 +144,7 @@ def test_a_part_packed_in_another_way_is_refused(tmp_path: Path) -> None:
         cells_of(tmp_path / "a.xlsx")
 
 
-def one_sheet(path: Path, body: bytes) -> Filled:
+def one_sheet(path: Path, body: bytes) -> FilledCells:
     path.write_bytes(sheet(body))
     return cells_of(path)
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from estimator.core.units import FOOT, INCH, Nm
 from estimator.layout.cuttings import (
-    Limits,
+    FrameLimits,
     choose,
     columns_of,
     joint_length,
@@ -20,7 +20,7 @@ from estimator.layout.cuttings import (
 )
 from estimator.layout.shapes import Rect
 
-EASY = Limits(
+EASY = FrameLimits(
     narrowest=6 * INCH, widest=96 * INCH, tallest=120 * INCH, heaviest_kg=1e9, longest_rail=144 * INCH,
     buildable=4 * INCH, step=INCH // 16, mass_kg=lambda _width, _height: 0.0,
 )  # fmt: skip
@@ -84,7 +84,7 @@ def test_wide_bands_are_cut_in_equal_columns() -> None:
 
 
 def test_heavy_pieces_are_cut_until_two_people_lift_them() -> None:
-    limit = Limits(
+    limit = FrameLimits(
         6 * INCH, 96 * INCH, 120 * INCH, 20.0, 144 * INCH, 4 * INCH, INCH // 16,
         mass_kg=lambda width, _height: width / INCH / 2,
     )  # fmt: skip

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from estimator.core.units import INCH, Nm
 from estimator.layout.members import (
     Fill,
-    Stock,
+    FrameStock,
     bays,
     build,
     cavities,
@@ -18,7 +18,7 @@ from estimator.layout.members import (
     stud_centres,
 )
 
-TWO_BY_TWO = Stock("2x2", 3 * INCH // 2, 3 * INCH // 2, 24 * INCH, 144 * INCH)
+TWO_BY_TWO = FrameStock("2x2", 3 * INCH // 2, 3 * INCH // 2, 24 * INCH, 144 * INCH)
 FILL = Fill("board", 1, 0)
 
 

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from estimator.archive import ubl
 from estimator.archive.events import Event
-from estimator.archive.summary import QuoteLine, Summary, TaxLine, Totals
+from estimator.archive.summary import FiledTotals, QuoteLine, Summary, TaxLine
 from estimator.core.errors import InputError
 from estimator.core.money import rounded
 from tests.published.en16931 import CENT, EXAMPLES, Document, broken_rules
@@ -111,7 +111,7 @@ def test_the_checker_finds_one_cent_in_a_tax(example: Document) -> None:
 
 def _quote(lines: tuple[Decimal, ...], price: Decimal, taxes: tuple[TaxLine, ...]) -> Summary:
     total = price + sum((t.amount for t in taxes), D(0))
-    totals = Totals(price, D(0), D(0), D(0), D(0), price, D(0), D(0), price, total)
+    totals = FiledTotals(price, D(0), D(0), D(0), D(0), price, D(0), D(0), price, total)
     offered = tuple(QuoteLine("s", f"line {i}", D(i + 1), "each", amount) for i, amount in enumerate(lines))
     return Summary(
         "7", 0, "c", "t", "", dt.date(2026, 1, 2), "EUR", totals, taxes, (), D(0), D(0), offered, "0"

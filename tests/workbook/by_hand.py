@@ -9,7 +9,7 @@ from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from estimator.calc.placement import Spot
+from estimator.calc.placement import TableSpot
 from tests.workbook.recalculate import gnumeric, office, run
 
 Deed = Callable[[Workbook], object]
@@ -55,7 +55,7 @@ def sort_rows(sheet: Worksheet, rows: Sequence[int], columns: Sequence[int], by:
             sheet.cell(row, column).value = value
 
 
-def sorting(spot: Spot, heads: Sequence[str], by: str) -> Deed:
+def sorting(spot: TableSpot, heads: Sequence[str], by: str) -> Deed:
     """Return the deed that sorts the own rows of a list, only those columns."""
     fields = [f.key for f in spot.table.fields]
     columns = [1 + spot.table.lead + fields.index(head) for head in heads]
@@ -64,7 +64,7 @@ def sorting(spot: Spot, heads: Sequence[str], by: str) -> Deed:
     return lambda book: sort_rows(book[spot.sheet], rows, columns, at)
 
 
-def area_of(spot: Spot, first: str, last: str) -> str:
+def area_of(spot: TableSpot, first: str, last: str) -> str:
     """Return the cells of a list from one column to another."""
     fields = [f.key for f in spot.table.fields]
     a, b = (get_column_letter(1 + spot.table.lead + fields.index(head)) for head in (first, last))

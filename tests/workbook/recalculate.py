@@ -11,7 +11,7 @@ from typing import Literal
 
 from estimator.calc.expressions import Field
 from estimator.calc.keys import padded, row_keys
-from estimator.calc.placement import Placement
+from estimator.calc.placement import FieldAddresses
 from estimator.calc.tables import Book, Table, input_key
 from estimator.core.errors import OutputError, Problem
 from estimator.intake.cells import cells_of
@@ -153,7 +153,7 @@ def _agrees(ours: object, found: Found) -> bool:
     return math.isclose(float(number), float(found or 0), rel_tol=CLOSE, abs_tol=CLOSE)  # type: ignore[arg-type]
 
 
-def _field_problems(table: Table, field: Field, placement: Placement, values: Cells) -> list[Problem]:
+def _field_problems(table: Table, field: Field, placement: FieldAddresses, values: Cells) -> list[Problem]:
     found = []
     for index, (row, ours) in enumerate(zip(row_keys(table), field.values, strict=False)):
         theirs = values.get(placement.cell(field, index))
@@ -170,7 +170,7 @@ def compare_with(book: Book, values: Cells) -> tuple[Problem, ...]:
         book: what was written.
         values: what `recalculated` returned.
     """
-    placement = Placement(book)
+    placement = FieldAddresses(book)
     tables = [padded(t) for s in book.sheets for t in s.tables]
     return tuple(
         problem

@@ -8,13 +8,13 @@ import openpyxl
 import pytest
 from openpyxl.comments import Comment
 
-from estimator.calc.placement import Placement, Spot
+from estimator.calc.placement import FieldAddresses, TableSpot
 from estimator.core.errors import InputError, Problem
 from estimator.intake.cells import cells_of
 from estimator.office.edits import changes, inputs_of
 from estimator.workbook.build import workbook_bytes
 from estimator.workbook.control import completed
-from estimator.workbook.readback import Returned, read_workbook
+from estimator.workbook.readback import WorkbookReturn, read_workbook
 from tests.workbook.books import everything
 from tests.workbook.by_hand import (
     Deed,
@@ -41,8 +41,8 @@ PROGRAMS = [
 ]
 
 
-def spot(table: str) -> Spot:
-    return Placement(completed(everything())).spots[table]
+def spot(table: str) -> TableSpot:
+    return FieldAddresses(completed(everything())).spots[table]
 
 
 def edited(folder: Path, *deeds: Deed) -> Path:
@@ -60,7 +60,7 @@ def saved(folder: Path, program: str, *deeds: Deed) -> Path:
     return SAVERS[program](edited(folder, *deeds), folder / "out")
 
 
-def back(path: Path, *, leave: bool = False) -> Returned:
+def back(path: Path, *, leave: bool = False) -> WorkbookReturn:
     return read_workbook(cells_of(path), everything(), "14", leave=leave)
 
 

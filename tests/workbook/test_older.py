@@ -10,7 +10,7 @@ import pytest
 from estimator.core.errors import InputError
 from estimator.intake.cells import cells_of
 from estimator.office.edits import Edit, changes
-from estimator.workbook.readback import Returned, read_workbook
+from estimator.workbook.readback import WorkbookReturn, read_workbook
 from tests.workbook.books import everything
 from tests.workbook.by_hand import Deed, put, sort_rows
 
@@ -18,7 +18,7 @@ OLD = Path(__file__).parents[1] / "golden" / "schema_1.xlsx"
 PRICES, PRICE = range(23, 26), 4
 
 
-def back(folder: Path, *deeds: Deed) -> Returned:
+def back(folder: Path, *deeds: Deed) -> WorkbookReturn:
     book = openpyxl.load_workbook(OLD)
     for deed in deeds:
         deed(book)

@@ -5,15 +5,17 @@ from itertools import combinations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.workbook.paging import Block, paged
+from estimator.workbook.paging import PageBlock, paged
 
 LONG = 480
 HEIGHTS = st.lists(st.integers(20, 480), min_size=1, max_size=7)
 
 
-def blocks(*points: float) -> list[Block]:
+def blocks(*points: float) -> list[PageBlock]:
     """Return blocks of these heights, those longer than any page in rows of 10 points."""
-    return [Block(10 * n + 1, (p,) if p <= LONG else (10.0,) * round(p / 10)) for n, p in enumerate(points)]
+    return [
+        PageBlock(10 * n + 1, (p,) if p <= LONG else (10.0,) * round(p / 10)) for n, p in enumerate(points)
+    ]
 
 
 def test_a_table_that_fits_a_page_is_not_cut() -> None:
@@ -57,8 +59,8 @@ def test_no_way_to_break_between_tables_takes_fewer_pages(heights: list[int]) ->
     assert found.count == least == len(found.breaks) + 1
 
 
-def rows(count: int) -> Block:
-    return Block(1, (20.0,) * count)
+def rows(count: int) -> PageBlock:
+    return PageBlock(1, (20.0,) * count)
 
 
 def test_a_table_that_runs_on_keeps_some_rows_for_its_last_page() -> None:
@@ -71,18 +73,18 @@ def test_a_table_that_runs_on_keeps_some_rows_for_its_last_page() -> None:
 
 def test_a_row_is_never_counted_to_two_pages() -> None:
     """Three rows of 200 points take a page each where 390 are to be had: none holds two."""
-    assert paged([Block(1, (200.0,) * 3)], 390.0, 0.0, (1.0, 1.0)).count == 3
+    assert paged([PageBlock(1, (200.0,) * 3)], 390.0, 0.0, (1.0, 1.0)).count == 3
 
 
 def test_empty_rows_without_room_under_a_table_head_the_next_page() -> None:
-    first, second = Block(1, (490.0,), gap=28.0), Block(4, (300.0,))
+    first, second = PageBlock(1, (490.0,), gap=28.0), PageBlock(4, (300.0,))
     assert paged([first, second], 500.0, 0.0, (1.0, 1.0)).breaks == (2,)
-    assert paged([Block(1, (460.0,), gap=28.0), second], 500.0, 0.0, (1.0, 1.0)).breaks == (4,)
+    assert paged([PageBlock(1, (460.0,), gap=28.0), second], 500.0, 0.0, (1.0, 1.0)).breaks == (4,)
 
 
 @given(st.lists(st.floats(10, 60), min_size=1, max_size=200), st.floats(150, 800), st.floats(0, 60))
 def test_pages_are_those_filled_row_by_row(heights: list[float], room: float, again: float) -> None:
-    found = paged([Block(1, tuple(heights))], room, again, (1.0, 1.0))
+    found = paged([PageBlock(1, tuple(heights))], room, again, (1.0, 1.0))
     count, used = 1, 0.0
     for own in heights:
         if used + own > room:
