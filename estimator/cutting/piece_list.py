@@ -12,13 +12,12 @@ from pathlib import Path
 from estimator.core.characters import escaped
 from estimator.core.errors import InputError, Problem
 from estimator.core.units import Nm, parse_length
+from estimator.cutting.plans import MOST_PIECES
 from estimator.intake.files import read_bytes, text_of
 from estimator.intake.rows import rows as rows_of
 
 STICK_COLUMNS = ("length",)
 SHEET_COLUMNS = ("width", "height")
-MOST_PIECES = {1: 100_000, 2: 5_000}
-"""Of a list, by how many sizes a piece has: more take longer than anybody waits."""
 MOST_BYTES = 5_000_000
 _LONGEST_NAME = 200
 
@@ -61,7 +60,6 @@ class _Reader:
 
     def __init__(self, file: str, columns: Sequence[str], unit: str, fits: Fits) -> None:
         self.file, self.columns, self.unit, self.fits = file, tuple(columns), unit, fits
-        self.most = MOST_PIECES[len(self.columns)]
         self.problems: list[Problem] = []
         self.warnings: list[Problem] = []
 
@@ -96,11 +94,11 @@ class _Reader:
         return length
 
     def count(self, text: str, line: int) -> int:
-        if text.isascii() and text.isdigit() and len(text) < 20 and 0 < int(text) <= self.most:  # noqa: PLR2004
+        if text.isascii() and text.isdigit() and len(text) < 20 and 0 < int(text) <= MOST_PIECES:  # noqa: PLR2004
             return int(text)
         what = "is more than a list may hold" if text.isascii() and text.isdigit() else "is not a count"
         what = "is no piece at all" if text and not text.strip("0") else what
-        fix = f"Write a whole number from 1 to {self.most:,}."
+        fix = f"Write a whole number from 1 to {MOST_PIECES:,}."
         self.bad(line, "column count", f"{text[:40]!r} {what}", fix)
         return 0
 
@@ -146,13 +144,13 @@ def parse_list(
         line, cells = next(records, (1, []))
         at = reader.heading(cells, line)
         if not reader.problems:
-            rows = [reader.row(cells, at, line) for line, cells in islice(records, reader.most + 1)]
+            rows = [reader.row(cells, at, line) for line, cells in islice(records, MOST_PIECES + 1)]
     except InputError as error:
         reader.problems += error.problems
     if not reader.problems and not rows:
         reader.bad(0, "file", "no pieces in the list", f"Add rows of {', '.join(columns)}, count, name.")
-    if sum(row.count or 1 for row in rows) > reader.most:
-        reader.bad(0, "column count", f"more than {reader.most:,} pieces in all", "Split the list.")
+    if sum(row.count or 1 for row in rows) > MOST_PIECES:
+        reader.bad(0, "column count", f"more than {MOST_PIECES:,} pieces in all", "Split the list.")
     if reader.problems:
         raise InputError(reader.problems)
     return PieceList(tuple(rows), tuple(reader.warnings))

@@ -9,6 +9,9 @@ from decimal import Decimal
 
 from estimator.core.units import Nm
 
+MOST_PIECES = 5_000
+"""Pieces that a list may have: fifty times what a room has, and planned in seconds."""
+
 
 @dataclass(frozen=True, slots=True)
 class StickStock:

@@ -9,8 +9,8 @@ import pytest
 
 from estimator.core.errors import InputError
 from estimator.core.units import INCH, MM
-from estimator.cutting.plans import StickPiece, StickStock
-from estimator.cutting.sticks.plan import MOST_LENGTHS, MOST_PIECES, plan_sticks
+from estimator.cutting.plans import MOST_PIECES, StickPiece, StickStock
+from estimator.cutting.sticks.plan import plan_sticks
 from estimator.cutting.verify.sticks import verify_sticks
 
 KERF = INCH // 8
@@ -37,36 +37,35 @@ def test_three_hundred_pieces_are_within_a_thousandth(lengths: int, seed: int) -
 
 
 @pytest.mark.slow
-def test_five_thousand_pieces_of_a_thousand_lengths_are_within_a_hundredth() -> None:
+def test_five_thousand_pieces_of_a_thousand_lengths_are_within_a_two_hundredth() -> None:
     pieces, shares = list_of(5000, 1000, 4, INCH // 64, 60), list[float]()
     plan = plan_sticks(pieces, SHOP, KERF, progress=shares.append)
     assert verify_sticks(plan, pieces, SHOP, KERF, 0) == ()
-    assert plan.cost - plan.bound <= plan.cost / 100
+    assert plan.cost - plan.bound <= plan.cost / 200
     assert shares == sorted(shares)
     assert shares[-1] == 1
 
 
-def test_a_million_pieces_of_few_lengths_are_planned() -> None:
-    pieces = [StickPiece("a", 400 * MM)] * 600_000 + [StickPiece("b", 700 * MM)] * (MOST_PIECES - 600_000)
+def test_as_many_pieces_as_a_list_may_have_are_planned() -> None:
+    pieces = [StickPiece("a", 400 * MM)] * 3_000 + [StickPiece("b", 700 * MM)] * (MOST_PIECES - 3_000)
     plan = plan_sticks(pieces, [StickStock("s", 2400 * MM, Decimal(1))], 0)
-    # By length alone: (600 000 x 0.4 m + 400 000 x 0.7 m) / 2.4 m = 216 666.7 sticks.
-    assert plan.bound >= 216_667
+    # By length alone: (3 000 x 0.4 m + 2 000 x 0.7 m) / 2.4 m = 1083.3 sticks.
+    assert plan.bound >= 1084
     assert plan.proven
     assert sum(len(stick.pieces) for stick in plan.sticks) == MOST_PIECES
 
 
+@pytest.mark.slow
 def test_thousands_of_lengths_are_bounded_in_groups() -> None:
     pieces = list_of(3000, 2000, 8, INCH // 640)
     plan = plan_sticks(pieces, SHOP, KERF)
     assert verify_sticks(plan, pieces, SHOP, KERF, 0) == ()
-    assert plan.bound <= plan.cost <= plan.bound * Decimal("1.015")
+    assert plan.bound <= plan.cost <= plan.bound * Decimal("1.005")
 
 
-def test_too_many_pieces_or_lengths_are_refused_clearly() -> None:
-    with pytest.raises(InputError, match="more than 1000000 pieces"):
+def test_too_many_pieces_are_refused_clearly() -> None:
+    with pytest.raises(InputError, match="more than 5,000 pieces"):
         plan_sticks([StickPiece("a", 1)] * (MOST_PIECES + 1), SHOP, KERF)
-    with pytest.raises(InputError, match="different lengths"):
-        plan_sticks([StickPiece("a", n + 1) for n in range(MOST_LENGTHS + 1)], SHOP, KERF)
 
 
 def test_millimetres_on_sticks_in_inches_are_still_exact() -> None:

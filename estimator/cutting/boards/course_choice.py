@@ -10,8 +10,8 @@ import numpy as np
 from estimator.core.units import Nm
 from estimator.cutting.bars import on_grid
 from estimator.cutting.boards.courses import Band, Board, Scheme, Way, run_of
-from estimator.cutting.sticks.knapsack import fill
-from estimator.cutting.sticks.master import quiet_highs
+from estimator.cutting.knapsack import fill
+from estimator.cutting.programme import quiet_highs
 
 _ROUNDS = 60
 _NEW = 6
@@ -97,17 +97,23 @@ class _Model:
         span, kerf = self.board.span(way), self.board.kerf
         cells, capacity = on_grid([b.breadth + kerf for b in bands], span + kerf, up=True)
         worth = np.array([max(0, int(duals[self.row[band]] * _GRAIN)) for band in bands], np.int64)
-        table = fill(cells, [capacity] * len(bands), worth, [capacity])
+        table = fill(cells, [capacity] * len(bands), worth, capacity)
         if table.best[capacity] <= _GRAIN * _NEAR:
             return []
-        found = {table.counts(capacity): None}
-        for item, room in table.around(capacity):
-            if len(found) == _NEW or worth[item] + table.best[room] <= _GRAIN * _NEAR:
+        rooms = [capacity, *(capacity - cell for cell in cells)]
+        values = [
+            int(table.best[capacity]),
+            *(int(w + table.best[r]) for w, r in zip(worth, rooms[1:], strict=True)),
+        ]
+        found: dict[tuple[int, ...], None] = {}
+        for at in sorted(range(len(rooms)), key=lambda at: (-values[at], at)):
+            if len(found) == _NEW or values[at] <= _GRAIN * _NEAR:
                 break
-            counts = dict(table.counts(room))
-            counts[item] = counts.get(item, 0) + 1
-            found[tuple(sorted(counts.items()))] = None
-        return [{bands[item]: number for item, number in counts} for counts in found]
+            counts = table.counts(rooms[at])
+            if at:
+                counts[at - 1] += 1
+            found[tuple(counts.tolist())] = None
+        return [{b: n for b, n in zip(bands, counts, strict=True) if n} for counts in found]
 
     def solve(self) -> list[float]:
         """Return how often each scheme column is used once no pattern pays any more."""

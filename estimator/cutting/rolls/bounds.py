@@ -15,7 +15,7 @@ import numpy as np
 from estimator.core.units import Nm
 from estimator.cutting.bars import dearest, on_grid
 from estimator.cutting.guillotine import Option
-from estimator.cutting.sticks.master import quiet_highs
+from estimator.cutting.programme import quiet_highs
 
 _MOST_WIDTHS = 400
 _ROUNDS = 200

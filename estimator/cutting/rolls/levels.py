@@ -16,8 +16,8 @@ from numpy.typing import NDArray
 from estimator.core.units import Nm
 from estimator.cutting.bars import on_grid
 from estimator.cutting.guillotine import Laid, Option
+from estimator.cutting.programme import quiet_highs
 from estimator.cutting.rolls.search import Wanted, search, used_length
-from estimator.cutting.sticks.master import quiet_highs
 
 _ROUNDS = 250
 _HEIGHTS = 40

@@ -1,82 +1,56 @@
 """A stick job as whole numbers: what the solver works on, free of names, units and kerf.
 
-A kerf joins every piece (`weight` = piece + kerf) and every stick (`capacity` = usable length + kerf), which
-is the same as one cut fewer than pieces. Weights are divided by their greatest common divisor, so tables
-over capacities stay as short as the job allows.
+A kerf joins every piece (`weight` = piece + kerf) and every stick (`room` = usable length + kerf), which is
+the same as one cut fewer than pieces.
 """
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from typing import NamedTuple
+from functools import cached_property
+from typing import NamedTuple, TypeAlias
+
+import numpy as np
 
 from estimator.core.units import Nm
-from estimator.cutting.plans import StickPiece, StickStock
+from estimator.cutting.knapsack import Whole
+from estimator.cutting.plans import StickStock
 from estimator.cutting.sticks.grid import shortened
 
-_TABLE = 3_000_000
-_EXACT_CELLS, _FEWEST_CELLS = 12_800, 6_400
-_MOST_CELLS = 40_000
-_COARSE, _COARSE_CELLS = 1_000_000, 32_000
-
-
-def cell_of(capacity: int, items: int) -> int:
-    """Return the width of a table's cell: 1 unless the table would grow too large for the items."""
-    most = max(_EXACT_CELLS, min(_MOST_CELLS, _TABLE // items))
-    return (
-        1
-        if capacity <= most
-        else -(-capacity // max(_FEWEST_CELLS // 2, min(_COARSE // items, _COARSE_CELLS)))
-    )
+_MOST_CELLS = 100_000
+"""Cells of a table over the room of a stick: 1/40 mm of 8 ft."""
+_FEWEST_CELLS = 1_000
+"""Cells that a table has at least: a thousandth of a stick."""
+_ENTRIES = 12_000_000
+"""Entries of a whole table: some hundredths of a second."""
 
 
 class Pattern(NamedTuple):
-    """One way to cut a stick.
-
-    Attributes:
-        stock: index of the stock it is cut from.
-        counts: (item, how many) by rising item, each count at least 1.
-    """
+    """One way to cut a stick: the stock it is cut from, and (item, how many) by rising item."""
 
     stock: int
     counts: tuple[tuple[int, int], ...]
 
 
-Cut = dict[Pattern, int]
+Cut: TypeAlias = Counter[Pattern]
 """How often each pattern is cut."""
 
 
-@dataclass(frozen=True, slots=True)
-class Ask:
-    """What is asked of a relaxation: the whole job, or what is left of it.
-
-    Attributes:
-        demand: pieces of each item still wanted.
-        least: sticks of each stock that must be bought, 0 but where the search says so.
-        most: sticks of each stock that can be bought; None for as many as wanted.
-    """
-
-    demand: tuple[int, ...]
-    least: tuple[int, ...]
-    most: tuple[int | None, ...]
-
-
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Case:
     """The job in whole numbers.
 
     Attributes:
         lengths: the different piece lengths, longest first; an item is an index into them.
-        weights: (length + kerf) / unit, shortened.
+        weights: (length + kerf) in units, shortened.
         demand: pieces wanted of each length.
-        capacities: (usable length + kerf) / unit of each stock, rounded down.
-        costs: price of each stock in `money` units.
+        rooms: (usable length + kerf) in units of each stock, rounded down.
+        costs: price of each stock in `money`.
         limits: how many of each stock can be had; None for as many as wanted.
         money: what one unit of cost is worth.
-        cell: width of a cell of the tables over capacities; 1 where they are exact.
         imaginary: index of a stock that cannot be bought, added where limits could make the job
             impossible; it costs more than everything else together. None where it is not needed.
     """
@@ -84,48 +58,67 @@ class Case:
     lengths: tuple[Nm, ...]
     weights: tuple[int, ...]
     demand: tuple[int, ...]
-    capacities: tuple[int, ...]
+    rooms: tuple[int, ...]
     costs: tuple[int, ...]
     limits: tuple[int | None, ...]
     money: Decimal
-    cell: int
     imaginary: int | None
 
-    @property
+    @cached_property
+    def cell(self) -> int:
+        """Return the width of a cell of the tables over rooms: 1 where they are exact."""
+        cells = max(_FEWEST_CELLS, min(_MOST_CELLS, _ENTRIES // len(self.weights)))
+        return -(-max(self.rooms) // cells)
+
+    @cached_property
+    def heavy(self) -> Whole:
+        """Return the weights as an array."""
+        return np.array(self.weights, np.int64)
+
+    @cached_property
     def thin(self) -> tuple[int, ...]:
         """Return the weights in cells, rounded down: what fits in truth fits with them (for bounds)."""
         return tuple(weight // self.cell for weight in self.weights)
 
-    @property
+    @cached_property
     def thick(self) -> tuple[int, ...]:
         """Return the weights in cells, rounded up: what fits with them fits in truth (for patterns)."""
         return tuple(-(-weight // self.cell) for weight in self.weights)
 
-    @property
+    @cached_property
     def slots(self) -> tuple[int, ...]:
-        """Return the capacities in cells, rounded down."""
-        return tuple(capacity // self.cell for capacity in self.capacities)
-
-    def weight(self, counts: Iterable[tuple[int, int]]) -> int:
-        """Return the capacity that `counts` take up."""
-        return sum(self.weights[item] * count for item, count in counts)
+        """Return the rooms in cells, rounded down."""
+        return tuple(room // self.cell for room in self.rooms)
 
     def cost(self, cut: Cut) -> int:
-        """Return the price of all sticks of `cut`, in money units."""
+        """Return the price of all sticks of `cut`."""
         return sum(self.costs[pattern.stock] * times for pattern, times in cut.items())
 
-    def ask(self) -> Ask:
-        """Return the whole job."""
-        return Ask(self.demand, (0,) * len(self.costs), self.limits)
+    def pattern(self, stock: int, counts: Sequence[int] | Whole) -> Pattern:
+        """Return the pattern that holds so many of each item."""
+        return Pattern(stock, tuple((item, int(n)) for item, n in enumerate(counts) if n))
 
-    def ask_for(self, sticks: tuple[int, ...]) -> Ask:
-        """Return the whole job, to be cut from no more than so many sticks of each stock."""
-        return Ask(self.demand, (0,) * len(sticks), sticks)
+    def row(self, pattern: Pattern) -> Whole:
+        """Return how many of each item a pattern holds."""
+        found = np.zeros(len(self.weights), np.int64)
+        for item, number in pattern.counts:
+            found[item] = number
+        return found
 
-    def fallback(self, weight: int) -> int:
-        """Return the cheapest stock without a limit that holds `weight`."""
-        fits = (k for k, limit in enumerate(self.limits) if limit is None and self.capacities[k] >= weight)
-        return min(fits, key=lambda k: (self.costs[k], self.capacities[k], k))
+    def smallest(self, counts: Sequence[int] | Whole, stock: int, spare: Sequence[float]) -> int:
+        """Return the cheapest stock that holds so many of each item, `stock` or one still to be had."""
+        weight = int(np.dot(counts, self.heavy))
+        able = [k for k, room in enumerate(self.rooms) if room >= weight and (k == stock or spare[k] > 0)]
+        return min(able, key=lambda k: (self.costs[k], self.rooms[k], k))
+
+    def left(self, cut: Cut) -> tuple[Whole, list[float]]:
+        """Return the pieces of each item and the sticks of each stock that are left after `cut`."""
+        wanted = np.array(self.demand, np.int64)
+        spare = [math.inf if limit is None else float(limit) for limit in self.limits]
+        for pattern, times in cut.items():
+            wanted -= times * self.row(pattern)
+            spare[pattern.stock] -= times
+        return wanted, spare
 
 
 def _whole_costs(prices: Sequence[Decimal]) -> tuple[list[int], Decimal]:
@@ -136,36 +129,28 @@ def _whole_costs(prices: Sequence[Decimal]) -> tuple[list[int], Decimal]:
     return [c // common for c in costs], Decimal(common) / Decimal(scale)
 
 
-def make_case(pieces: Sequence[StickPiece], stocks: Sequence[StickStock], kerf: Nm, end_trim: Nm) -> Case:
+def make_case(lengths: Sequence[Nm], stocks: Sequence[StickStock], kerf: Nm, end_trim: Nm) -> Case:
     """Return the job as whole numbers.
 
     Args:
-        pieces: what is wanted; each fits at least one of `stocks`.
+        lengths: what is wanted, a length a piece; each fits at least one of `stocks`.
         stocks: what can be bought, in order; the order is kept.
         kerf: width of a cut.
         end_trim: cut from each stick first and not usable.
     """
-    wanted = Counter(piece.length for piece in pieces)
-    lengths = sorted(wanted, reverse=True)
-    demand = tuple(wanted[length] for length in lengths)
-    weights, capacities = shortened(lengths, demand, kerf, [stock.length - end_trim for stock in stocks])
+    wanted = Counter(lengths)
+    different = sorted(wanted, reverse=True)
+    demand = tuple(wanted[length] for length in different)
+    weights, rooms = shortened(different, demand, kerf, [stock.length - end_trim for stock in stocks])
     costs, money = _whole_costs([stock.price for stock in stocks])
-    limits = [None if s.limit is None else min(s.limit, len(pieces)) for s in stocks]
-    endless = max((c for c, limit in zip(capacities, limits, strict=True) if limit is None), default=0)
+    limits = [None if s.limit is None else min(s.limit, len(lengths)) for s in stocks]
+    endless = max((room for room, limit in zip(rooms, limits, strict=True) if limit is None), default=0)
     imaginary = None
     if endless < weights[0]:
         imaginary = len(costs)
         costs.append(1 + sum(c * limit for c, limit in zip(costs, limits, strict=True) if limit is not None))
-        capacities.append(max(capacities))
+        rooms.append(max(rooms))
         limits.append(None)
     return Case(
-        lengths=tuple(lengths),
-        weights=tuple(weights),
-        demand=demand,
-        capacities=tuple(capacities),
-        costs=tuple(costs),
-        limits=tuple(limits),
-        money=money,
-        cell=cell_of(max(capacities), len(weights)),
-        imaginary=imaginary,
+        tuple(different), tuple(weights), demand, tuple(rooms), tuple(costs), tuple(limits), money, imaginary
     )

@@ -11,7 +11,9 @@ from itertools import accumulate, chain, islice, repeat
 from estimator.core.units import Nm
 
 _FINEST = 40
+"""Finest divisions of a step tried for the kerf: 1/40 mm in 1 mm."""
 _MOST_ON_A_STICK = 300
+"""Pieces on a stick up to which a coarser kerf is looked for."""
 
 
 def _by_unit(lengths: Sequence[Nm], kerf: Nm, rooms: Sequence[Nm]) -> tuple[list[int], list[int]]:

@@ -1,56 +1,75 @@
-"""Jobs of thousands of different lengths, taken in groups of nearly equal ones.
+"""Lists of very many lengths: neighbours are taken together, and the bound is that of the true list."""
 
-Rounded down to the shortest of its group, no piece grows, so a bound of that job is a bound of the true one.
-Rounded up to the longest, every plan of that job holds the true pieces.
-"""
-
-from collections import deque
-from collections.abc import Iterator
+from bisect import bisect_left
+from collections.abc import Sequence
 from dataclasses import replace
-from itertools import pairwise
 
-from estimator.cutting.sticks.case import Case, Cut, Pattern, cell_of
+import numpy as np
 
-_GROUPS = 300
+from estimator.core.units import Nm
+from estimator.cutting.programme import Floats
+from estimator.cutting.sticks.case import Case, Pattern
+from estimator.cutting.sticks.columns import Columns, valued
+from estimator.cutting.sticks.purchases import Purchases
+from estimator.cutting.sticks.sequence import longest_first
+from estimator.cutting.sticks.solver import Answer, Progress, solve
+
+MOST = 400
+"""Lengths that are told apart: a linear programme of as many rows takes a second or two."""
+
+_ENOUGH = 0.005
+"""Share by which a plan of such a list may be dearer than its bound: better is not worth the time."""
+_NEAR = 0.0015
+"""Share by which the bound of such a list may be looser."""
 
 
-def groups(case: Case) -> list[range]:
-    """Return the items in runs of nearly equal number, longest first."""
-    items = len(case.weights)
-    edges = [items * at // _GROUPS for at in range(_GROUPS + 1)]
-    return [range(first, last) for first, last in pairwise(edges) if first < last]
+def taken_together(lengths: Sequence[Nm]) -> list[Nm]:
+    """Return the lengths, each raised to the longest of its group where there are too many to tell apart."""
+    different = sorted(set(lengths))
+    if len(different) <= MOST:
+        return list(lengths)
+    ends = [different[(at + 1) * len(different) // MOST - 1] for at in range(MOST)]
+    return [ends[bisect_left(ends, length)] for length in lengths]
 
 
-def rounded(case: Case, *, up: bool) -> Case:
-    """Return the job with every piece as long as the longest of its group, or as the shortest."""
-    runs = groups(case)
-    chosen = [run[0] if up else run[-1] for run in runs]
-    return replace(
-        case,
-        lengths=tuple(case.lengths[item] for item in chosen),
-        weights=tuple(case.weights[item] for item in chosen),
-        demand=tuple(sum(case.demand[item] for item in run) for run in runs),
-        cell=cell_of(max(case.capacities), len(runs)),
+def solve_in_groups(true: Case, grouped: Case, progress: Progress) -> tuple[Answer, bool]:
+    """Return a plan, the bound of the true list, and whether the plan is one of the true list.
+
+    Args:
+        true: the list.
+        grouped: the list with lengths taken together, on the same stocks; its sticks hold the true pieces.
+        progress: told how far the work is, 0 to 1.
+    """
+    quick, rule = longest_first(true), valued(true, true.heavy).rule(true)
+    cost = true.cost(quick)
+    bound = _cheapest(true, [rule], cost)
+    if bound < cost * (1 - _ENOUGH):
+        bound = _cheapest(true, [rule, _between(true, grouped, cost)], cost)
+    if bound < cost * (1 - _ENOUGH):
+        answer = solve(grouped, progress)
+        if grouped.cost(answer.cut) < cost:
+            return replace(answer, bound=bound), False
+    return Answer(quick, bound, "longest pieces first"), True
+
+
+def _between(true: Case, grouped: Case, below: int) -> Floats:
+    """Return a rule for the true list: a length between two groups' ends is worth what lies between."""
+    ends = np.array([0, *grouped.lengths[::-1]], float)
+    shares = np.array(
+        [np.interp(true.lengths, ends, np.arange(len(ends)) == at) for at in range(1, len(ends))]
     )
+    first = Columns(grouped, below)
+    uses, _ = first.generate(_NEAR)
+    patterns = [pattern for pattern, use in zip(first.patterns, uses, strict=True) if use > 0]
+    columns = Columns(true, below, shares)
+    at = {length: item for item, length in enumerate(true.lengths)}
+    own = [at[length] for length in grouped.lengths]
+    columns.add(Pattern(stock, tuple((own[item], n) for item, n in counts)) for stock, counts in patterns)
+    return columns.generate(_NEAR)[1].rule(true)
 
 
-def spread(case: Case, cut: Cut) -> Cut:
-    """Return a plan of the job rounded up as one of the true pieces."""
-    waiting = [deque((item, case.demand[item]) for item in run) for run in groups(case)]
-
-    def take(group: int, count: int) -> Iterator[tuple[int, int]]:
-        while count:
-            item, have = waiting[group].popleft()
-            used = min(have, count)
-            count -= used
-            if have > used:
-                waiting[group].appendleft((item, have - used))
-            yield item, used
-
-    done: Cut = {}
-    for pattern, times in cut.items():
-        for _ in range(times):
-            counts = tuple(entry for group, count in pattern.counts for entry in take(group, count))
-            true = Pattern(pattern.stock, counts)
-            done[true] = done.get(true, 0) + 1
-    return done
+def _cheapest(case: Case, rules: list[Floats], below: int) -> int:
+    """Return the cost of the cheapest numbers of sticks that the rules allow, `below` at most."""
+    purchases = Purchases(case, rules)
+    sticks = purchases.cheapest(below)
+    return below if sticks is None else purchases.cost(sticks)

@@ -5,18 +5,18 @@
 
 from collections import defaultdict, deque
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 
 from estimator.core.errors import InputError, Problem, refuse
 from estimator.core.units import MM, Nm, format_length
-from estimator.cutting.plans import Stick, StickPiece, StickPlan, StickStock
+from estimator.cutting.plans import MOST_PIECES, Stick, StickPiece, StickPlan, StickStock
 from estimator.cutting.sticks.case import Case, Cut, make_case
+from estimator.cutting.sticks.groups import solve_in_groups, taken_together
 from estimator.cutting.sticks.solver import Answer, solve
 
-MOST_PIECES = 1_000_000
-MOST_LENGTHS = 10_000
-_HIGHEST_PRICE = 1_000_000
-_DECIMALS = 6
+_HIGHEST_PRICE, _DECIMALS = 1_000_000, 6
+"""What a price may be, so that every sum of prices is exact in the tables."""
 
 
 def _both(length: Nm) -> str:
@@ -68,38 +68,46 @@ def _piece_problems(pieces: Sequence[StickPiece], longest: Nm) -> Iterable[Probl
 def _check(pieces: Sequence[StickPiece], stocks: Sequence[StickStock], kerf: Nm, end_trim: Nm) -> None:
     problems = list(_stock_problems(stocks, kerf, end_trim))
     if len(pieces) > MOST_PIECES:
-        problems.append(Problem("pieces", f"more than {MOST_PIECES} pieces", "Split the list."))
+        problems.append(Problem("pieces", f"more than {MOST_PIECES:,} pieces", "Split the list."))
     elif not problems:
         longest = max((s.length - end_trim for s in stocks if s.limit != 0), default=0)
         problems += _piece_problems(pieces, longest)
-        if len({piece.length for piece in pieces}) > MOST_LENGTHS:
-            problems.append(
-                Problem("pieces", f"more than {MOST_LENGTHS} different lengths", "Split the list.")
-            )
     if problems:
         raise InputError(problems)
 
 
-def _sticks(
-    case: Case,
-    cut: Cut,
-    pieces: Sequence[StickPiece],
-    stocks: Sequence[StickStock],
-    *,
-    kerf: Nm,
-    end_trim: Nm,
-) -> tuple[Stick, ...]:
-    """Return the sticks of `cut` with the pieces' names on them, first named first used."""
+@dataclass(frozen=True, slots=True)
+class _Shop:
+    """What can be bought and how it is cut."""
+
+    stocks: Sequence[StickStock]
+    kerf: Nm
+    end_trim: Nm
+
+    def stick(self, stock: int, pieces: tuple[StickPiece, ...]) -> Stick:
+        """Return a stick with what is left over of it."""
+        used = self.end_trim + sum(piece.length + self.kerf for piece in pieces)
+        return Stick(self.stocks[stock], pieces, max(0, self.stocks[stock].length - used))
+
+
+def _sticks(shop: _Shop, case: Case, cut: Cut, named: Iterable[tuple[Nm, StickPiece]]) -> tuple[Stick, ...]:
+    """Return the sticks of `cut` with the pieces' names on them, first named first used.
+
+    Args:
+        shop: what can be bought.
+        case: the job.
+        cut: how often each pattern is cut.
+        named: the pieces, each with its length in the job.
+    """
     waiting: dict[Nm, deque[StickPiece]] = defaultdict(deque)
-    for piece in pieces:
-        waiting[piece.length].append(piece)
+    for length, piece in named:
+        waiting[length].append(piece)
     sticks = []
     for pattern, times in cut.items():
         lengths = [case.lengths[item] for item, count in pattern.counts for _ in range(count)]
-        stock = stocks[pattern.stock]
-        offcut = max(0, stock.length - end_trim - sum(lengths) - kerf * len(lengths))
         sticks += [
-            Stick(stock, tuple(waiting[length].popleft() for length in lengths), offcut) for _ in range(times)
+            shop.stick(pattern.stock, tuple(waiting[length].popleft() for length in lengths))
+            for _ in range(times)
         ]
     return tuple(sticks)
 
@@ -126,7 +134,7 @@ def plan_sticks(
     end_trim: Nm = 0,
     progress: Callable[[float], None] | None = None,
 ) -> StickPlan:
-    """Return the plan that costs least, then has the fewest patterns, then the longest offcut.
+    """Return the plan that costs least, and of those found that do the one with the fewest patterns.
 
     Args:
         pieces: what is wanted; may be empty.
@@ -144,12 +152,25 @@ def plan_sticks(
         return StickPlan(
             (), kerf, end_trim, Decimal(0), Decimal(0), proven=True, patterns=0, method="nothing to cut"
         )
-    case = make_case(pieces, stocks, kerf, end_trim)
-    answer = solve(case, progress or _nothing)
+    told, true = progress or _nothing, [piece.length for piece in pieces]
+    lengths = taken_together(true)
+    case = make_case(lengths, stocks, kerf, end_trim)
+    if lengths == true:
+        answer = solve(case, told)
+    else:
+        whole = make_case(true, stocks, kerf, end_trim)
+        answer, told_apart = solve_in_groups(whole, case, told)
+        case, lengths = (whole, true) if told_apart else (case, lengths)
+    told(1.0)
     _refuse_limits(case, answer)
-    sticks = _sticks(case, answer.cut, pieces, stocks, kerf=kerf, end_trim=end_trim)
-    cost = sum((stick.stock.price for stick in sticks), Decimal(0))
+    spent, bound = case.cost(answer.cut), answer.bound
+    sticks = _sticks(_Shop(stocks, kerf, end_trim), case, answer.cut, zip(lengths, pieces, strict=True))
     return StickPlan(
-        sticks, kerf, end_trim, cost, answer.bound * case.money,
-        proven=answer.bound >= case.cost(answer.cut), patterns=len(answer.cut), method=answer.method,
+        sticks, kerf, end_trim, sum((stick.stock.price for stick in sticks), Decimal(0)), bound * case.money,
+        proven=bound >= spent, patterns=_patterns(sticks), method=answer.method,
     )  # fmt: skip
+
+
+def _patterns(sticks: Sequence[Stick]) -> int:
+    """Return how many different ways of cutting a stick there are."""
+    return len({(stick.stock, tuple(sorted(p.length for p in stick.pieces))) for stick in sticks})

@@ -1,172 +1,82 @@
-"""What can be bought at all: counts of sticks of each stock that no bound rules out, the cheapest first.
+"""How many sticks of each stock to buy: the cheapest numbers that nothing known rules out.
 
-Duals value every piece, and a stick holds pieces of no more than a certain worth. Sticks that cannot hold the
-worth of all pieces are ruled out, whatever they cost; so each set of duals cuts counts away that another
-leaves, and the cheapest counts left are a bound on the cost that is whole by itself.
+Whatever a piece is said to be worth, sticks that hold the list are together worth no less than the list, each
+at most what its best filling is worth. Every such set of worths rules out numbers of sticks; the cheapest
+that are left are a bound, which is whole by itself.
+Source: J. F. Benders, Numerische Mathematik 4 (1962) 238-252 (from memory): cuts from duals.
 """
 
+import math
 from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import TypeAlias
 
 import numpy as np
-from numpy.typing import NDArray
 
+from estimator.cutting.programme import INFINITY, Floats, Programme
 from estimator.cutting.sticks.case import Case
-from estimator.cutting.sticks.duals import Duals
-from estimator.cutting.sticks.knapsack import Whole
 
-_MOST_ROWS = 200_000
-_FIRST_SHARE = 4_000
-_LARGEST_BITS = 61
-_MOST_NEAR = 20_000
-
-
-def _needed(case: Case, duals: Duals) -> tuple[Whole, int]:
-    """Return the most a stick of each stock is worth, and the worth of all pieces, in units that fit 64 bits.
-
-    Worths of sticks are rounded up and that of the pieces down, so nothing is ruled out wrongly.
-    """
-    most = [cost * duals.scale - slack for cost, slack in zip(case.costs, duals.slack, strict=True)]
-    total = sum(int(worth) * count for worth, count in zip(duals.worth, case.demand, strict=True))
-    pieces = sum(case.demand) * len(case.costs)
-    unit = 1 << max(0, (max(most) * pieces).bit_length() - _LARGEST_BITS)
-    return np.array([-(-worth // unit) for worth in most], np.int64), total // unit
+Sticks: TypeAlias = tuple[int, ...]
+"""How many of each stock."""
+_LOOKS = 200
+"""Looks at a programme of a handful of columns: more than any has needed."""
+_SLACK = 1e-9
+"""Share by which a rule is eased, so that rounding rules out nothing that is allowed."""
 
 
+@dataclass(slots=True)
 class Purchases:
-    """Counts of sticks, one row each, from the lowest cost up; more are listed as they are called for."""
+    """What is known of the numbers of sticks.
 
-    def __init__(self, case: Case, low: int) -> None:
-        """Start with the counts that cost `low` or more."""
-        self.case = case
-        self.holds = np.zeros((0, len(case.costs)), np.int64)
-        self.needs = np.zeros(0, np.int64)
-        self.costs = np.array(case.costs, np.int64)
-        self.rows = np.zeros((0, len(case.costs)), np.int64)
-        self.listed = low
-        self.width = max(1, low // _FIRST_SHARE)
-        self.aside: list[int] = []
-        self.full = False
-        endless = [sum(case.demand)] * len(case.costs)
-        self.most = [e if limit is None else limit for e, limit in zip(endless, case.limits, strict=True)]
-        rates = [cost / max(1, room) for cost, room in zip(case.costs, case.capacities, strict=True)]
-        self.order = sorted(
-            range(len(case.costs)), key=lambda k: (case.costs[k] > 0, case.limits[k] is None, -rates[k])
-        )
+    Attributes:
+        rules: what a stick of each stock is worth at most, the whole list being 1.
+        too_few: numbers of sticks that no plan keeps within, or within which none is looked for any more.
+    """
 
-    def rule_out(self, duals: Duals) -> None:
-        """Drop the counts that `duals` show to be too few."""
-        holds, need = _needed(self.case, duals)
-        self.holds = np.vstack([self.holds, holds])
-        self.needs = np.append(self.needs, need)
-        self.rows = self.rows[self.rows @ holds >= need]
+    case: Case
+    rules: list[Floats]
+    too_few: list[Sticks] = field(default_factory=list)
 
-    def _grown(self, rows: Whole, stock: int, low: int, high: int) -> Whole:
-        """Return each row with every count of `stock` within the cost that is left of `high`."""
-        cost, spent = self.case.costs[stock], rows @ self.costs
-        most = np.full(len(rows), self.most[stock], np.int64)
-        least = np.zeros(len(rows), np.int64)
-        if cost:
-            most = np.minimum(most, (high - 1 - spent) // cost)
-            if stock == self.order[-1]:
-                least = np.maximum(least, -(-(low - spent) // cost))
-        size = np.maximum(most - least + 1, 0)
-        if size.sum() > 4 * _MOST_ROWS:
-            raise OverflowError
-        grown = np.repeat(rows, size, axis=0)
-        first = np.repeat(np.cumsum(size) - size, size)
-        grown[:, stock] = np.repeat(least, size) + np.arange(len(grown)) - first
-        return grown
+    def learn(self, rule: Floats, sticks: Sticks) -> bool:
+        """Keep a rule that rules out `sticks`; return whether it does."""
+        forbids = float(rule @ np.array(sticks)) < 1 - _SLACK
+        if forbids:
+            self.rules.append(rule)
+        return forbids
 
-    def _hopeful(self, rows: Whole, rest: Sequence[int], high: int) -> NDArray[np.bool_]:
-        """Return which rows can still hold all pieces with what is left of `high` spent on `rest`."""
-        money = (high - 1 - rows @ self.costs).astype(np.float64)
-        fine = money >= 0
-        for holds, need in zip(self.holds, self.needs, strict=True):
-            rate = max(
-                (holds[k] / self.case.costs[k] if self.case.costs[k] else np.inf for k in rest), default=0.0
-            )
-            able = money * rate * (1 + 1e-9) if rest else 0.0
-            fine &= (rows @ holds).astype(np.float64) + able >= float(need) * (1 - 1e-9)
-        return fine
+    def cheapest(self, below: int, least: int = 0) -> Sticks | None:
+        """Return the cheapest numbers that may do, from `least` to less than `below`; None for none."""
+        stocks, forks = len(self.case.costs), len(self.too_few)
+        lows = [1 - _SLACK] * len(self.rules) + [1.0] * forks + [0.0] * (forks * stocks) + [least - 0.5]
+        lines = np.zeros((stocks * (1 + forks), len(lows)))
+        lines[:stocks, : len(self.rules)] = np.array(self.rules).T
+        lines[:stocks, -1] = self.case.costs
+        for at, sticks in enumerate(self.too_few, 1):
+            self._fork(lines, at, sticks)
+        scale = np.array([max(line.max(), _SLACK) for line in lines.T[: len(self.rules)]])
+        lines[:, : len(scale)] /= scale
+        lows[: len(scale)] = (lows[: len(scale)] / scale).tolist()
+        model = Programme(lows, [*[INFINITY] * (len(lows) - 1), below - 0.5])
+        model.add([*self.case.costs, *[0.0] * (stocks * forks)], lines)
+        model.bound_columns(np.array([*self._most(below), *[1.0] * (stocks * forks)]))
+        found = model.solve_whole(_LOOKS, 0.0).uses
+        return None if found is None else tuple(found[:stocks].tolist())
 
-    def _between(self, low: int, high: int) -> Whole:
-        """Return the counts that cost `low` to `high` - 1, the cheapest first, then those that hold most.
+    def _fork(self, lines: Floats, at: int, sticks: Sticks) -> None:
+        """Ask for more than `sticks` of some stock: a column a stock says of which, a row that it is one."""
+        stocks, rules, forks = len(sticks), len(self.rules), len(self.too_few)
+        for stock, number in enumerate(sticks):
+            row, column = rules + forks + (at - 1) * stocks + stock, at * stocks + stock
+            lines[column, rules + at - 1] = 1.0
+            lines[stock, row], lines[column, row] = 1.0, -(number + 1.0)
 
-        Raises:
-            OverflowError: they are too many.
-        """
-        rows = np.zeros((1, len(self.costs)), np.int64)
-        for at, stock in enumerate(self.order):
-            rows = self._grown(rows, stock, low, high)
-            rows = rows[self._hopeful(rows, self.order[at + 1 :], high)]
-            if len(rows) > _MOST_ROWS:
-                raise OverflowError
-        rows = rows[np.all(rows @ self.holds.T >= self.needs, axis=1)]
-        room = rows @ np.array(self.case.capacities, np.int64)
-        return rows[np.lexsort((*rows.T, -room, rows @ self.costs))]
+    def _most(self, below: int) -> Sequence[float]:
+        """Return the most sticks of each stock that can be had and paid."""
+        pieces = sum(self.case.demand)
+        paid = [below // cost if cost else pieces for cost in self.case.costs]
+        limits = [math.inf if limit is None else limit for limit in self.case.limits]
+        return [float(min(*both)) for both in zip(paid, limits, strict=True)]
 
-    def _extend(self, below: int) -> None:
-        high = min(below, self.listed + self.width)
-        try:
-            self.rows = self._between(self.listed, high)
-        except OverflowError:
-            self.full = self.width == 1
-            self.width = max(1, self.width // 8)
-            return
-        self.listed, self.width = high, 2 * self.width
-
-    def cheapest(self, below: int) -> tuple[int, ...] | None:
-        """Return the cheapest counts not set aside that cost less than `below`; None where there are none."""
-        while not len(self.rows) and self.listed < below and not self.full:
-            self._extend(below)
-        if not len(self.rows) or int(self.rows[0] @ self.costs) >= below:
-            return None
-        return tuple(self.rows[0].tolist())
-
-    def set_aside(self) -> None:
-        """Leave the cheapest counts undecided: no plan was found with them, and nothing rules them out."""
-        self.aside.append(int(self.rows[0] @ self.costs))
-        self.rows = self.rows[1:]
-
-    def list_again(self, low: int) -> None:
-        """List from the cost `low` on, which no plan goes below, with all that is ruled out by now."""
-        self.full, self.rows = False, self.rows[:0]
-        self.listed, self.width = low, 1
-
-    def near(self, middle: Sequence[int], below: int) -> list[tuple[int, ...]]:
-        """Return the counts close to `middle` that nothing known rules out, cheapest first."""
-        reach = int(_MOST_NEAR ** (1 / len(middle)) / 2)
-        axes = [
-            np.arange(max(0, n - reach), min(most, n + reach) + 1)
-            for n, most in zip(middle, self.most, strict=True)
-        ]
-        rows = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1).reshape(-1, len(axes)).astype(np.int64)
-        spent = rows @ self.costs
-        fine = (spent >= self.listed) & (spent < below) & np.all(rows @ self.holds.T >= self.needs, axis=1)
-        rows, spent = rows[fine], spent[fine]
-        return [tuple(row) for row in rows[np.lexsort((*rows.T, spent))].tolist()]
-
-    def above(self, cost: int) -> "Purchases":
-        """Return the counts that cost `cost` or more and that nothing known rules out."""
-        other = Purchases(self.case, cost)
-        other.holds, other.needs = self.holds, self.needs
-        return other
-
-    def skip(self, cost: int) -> None:
-        """Leave the counts next in line that cost less than `cost` undecided too."""
-        while not len(self.rows) and self.listed < cost and not self.full:
-            self._extend(cost)
-        spent = self.rows @ self.costs
-        if len(spent) and spent[0] < cost:
-            self.aside.append(int(spent[0]))
-            self.rows = self.rows[spent >= cost]
-
-    def bound(self, below: int) -> int:
-        """Return the cost that no plan goes below, `below` at most."""
-        cheapest = self.cheapest(below)
-        open_cost = (
-            sum(n * cost for n, cost in zip(cheapest, self.case.costs, strict=True)) if cheapest else below
-        )
-        if self.full and not cheapest:
-            open_cost = self.listed
-        return min([open_cost, below, *self.aside])
+    def cost(self, sticks: Sticks) -> int:
+        """Return what so many sticks cost."""
+        return sum(cost * number for cost, number in zip(self.case.costs, sticks, strict=True))

@@ -1,41 +1,41 @@
-"""From a case to a plan and its bound: quick plan, column generation, dives, and the exact step."""
+"""From a case to a plan and its bound: numbers of sticks from the cheapest up, each filled or ruled out."""
 
-from collections import Counter
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from estimator.cutting.sticks.case import Case, Cut, Pattern
-from estimator.cutting.sticks.columns import Columns, Relaxation
-from estimator.cutting.sticks.costs import lift_to
-from estimator.cutting.sticks.counts import Counting, fill_cheapest
-from estimator.cutting.sticks.dive import MANNERS, MANY, Manner, dive
-from estimator.cutting.sticks.duals import Duals, feasible
-from estimator.cutting.sticks.fill import free_patterns, fullest
-from estimator.cutting.sticks.fit import greedy
-from estimator.cutting.sticks.groups import rounded, spread
-from estimator.cutting.sticks.master import SolverError
-from estimator.cutting.sticks.mix import mix
-from estimator.cutting.sticks.offcuts import longer_offcut
-from estimator.cutting.sticks.patterns import patterns_within
-from estimator.cutting.sticks.purchases import Purchases
-from estimator.cutting.sticks.tidy import MOST_TIDIED, fewer_patterns
+from estimator.cutting.programme import Floats, SolverError
+from estimator.cutting.sticks.case import Case, Cut
+from estimator.cutting.sticks.columns import Columns, Worths, valued
+from estimator.cutting.sticks.mix import mixed, patterns_within, trimmed
+from estimator.cutting.sticks.purchases import Purchases, Sticks
+from estimator.cutting.sticks.sequence import longest_first, plans, shrunk
+from estimator.cutting.sticks.tidy import fewer_patterns
 
 Progress = Callable[[float], None]
-_COLUMNS_KEPT = 4
-_ROOT_DIVES = 2
-_FEW = 60
-_MOST_LENGTHS = 1_200
-_NEAR, _VERY_NEAR = 1.001, 1.0001
-_LIKE_PIECES = 1.5
-_LIKELY = 300
-_OPEN = 25
-_EFFORT_OF_ONE, _EFFORT_OF_SEVERAL = 6.5e8, 6.2e8
-_ROOT_SHARE, _DIVE_SHARE = 0.6, 0.15
-_LITTLE = 1.2e8
-_EXACT_OF_ONE = (8_000, 1_500_000)
-_EXACT_OF_SEVERAL = (400, 60_000)
+_MANY = 200
+"""Lengths above which one plan, one dive and one number of sticks have to do: each takes long."""
+_ROUGH = 0.002
+"""Share by which worths may be wrong in such a list: the last rounds cost most and save least."""
+_SOME, _FIRST = 1_000, 3
+"""Pieces up to which so many plans by weight are made to begin with."""
+_PURCHASES = 60
+"""Numbers of sticks looked at: more than any list of a shop has needed."""
+_FEW = 100
+"""Pieces left of a list of many lengths, from which on plans are made of them at every step."""
+_UNDECIDED = 3
+"""Numbers of sticks neither filled nor ruled out, after which the gap is left."""
+_CLOSE = 0.0005
+"""Share of the cost below which a gap that is not decided is left: some cents of a room."""
+_SURE = (0.8, 0.6, 0.95, 0.7, 0.5, 0.9)
+"""How often at least a pattern is to be cut by the programme to be fixed, dive by dive (own judgement)."""
+_USED = 1e-9
+"""What HiGHS may leave of a use that is none."""
+_MOST_PATTERNS, _ENTRIES = 20_000, 1_200_000
+"""Patterns listed for the exact step, and items times patterns: about as many as it can mix in a second."""
+_LOOKS, _LEAST_LOOKS, _WORK = 300, 20, 600_000
+"""Looks at the exact step, fewer where patterns are many: a look takes about as long as it has patterns."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,195 +53,132 @@ class Answer:
     method: str
 
 
-class Search:
+class _Search:
     """One case on its way from a quick plan to the best, with the bound that goes with it."""
 
     def __init__(self, case: Case) -> None:
         self.case = case
-        self.best = greedy(case, case.demand, case.limits)
-        self.lift = lift_to(case, self.cost)
-        self.bound = 0
-        self.filled = set[tuple[int, ...]]()
-        self.method = "longest first"
+        self.best, self.cost, self.bound = Cut(), 0, 0
+        self.method = ""
+        self.many = len(case.weights) > _MANY
+        self.near = _ROUGH if self.many else 0.0
+        self._take([longest_first(case)], "longest pieces first")
+        if sum(case.demand) <= _SOME:
+            first = plans(case, Cut(), case.heavy.astype(float), 1 if self.many else _FIRST)
+            self._take(first, "longest pieces first, by value")
 
-    @property
-    def cost(self) -> int:
-        """Return the cost of the best plan so far."""
-        return self.case.cost(self.best)
+    def _take(self, found: Iterable[Cut], method: str) -> None:
+        """Keep the cheapest of the plans found and the best so far."""
+        for cut in found:
+            cost = self.case.cost(cut)
+            if not self.best or cost < self.cost:
+                self.best, self.cost, self.method = cut, cost, method
+            if self.cost <= self.bound:
+                return
 
-    @property
-    def open(self) -> bool:
-        """Return whether a cheaper plan is still thinkable."""
-        return self.bound < self.cost
-
-    def start(self) -> None:
-        """Bound by the material alone; where nearly every piece has its own length, fill sticks."""
+    def relax(self) -> None:
+        """Make the columns of the whole list, and what they say of the numbers of sticks."""
         self.columns = Columns(self.case, self.cost)
-        self.allow(_ROOT_SHARE)
-        self.full = fullest(self.case)
-        by_weight = self._by_weight()
-        self.purchases = Purchases(self.case, self.lift(by_weight.bound))
-        self.purchases.rule_out(by_weight)
-        self.bound = self.purchases.bound(self.cost)
-        if sum(self.case.demand) < _LIKE_PIECES * len(self.case.weights):
-            self._fill()
+        self.columns.add(self.best)
+        uses, self.root = self.columns.generate(self.near)
+        rules = [valued(self.case, self.case.heavy).rule(self.case), self.root.rule(self.case)]
+        self.purchases = Purchases(self.case, rules)
+        if self.many:
+            self._dive(self.case.limits, (uses, self.root), _SURE[0])
 
-    def allow(self, share: float) -> None:
-        """Let the columns work up to a share of what the job is worth."""
-        several = len(self.case.costs) > 1
-        size = max(1.0, len(self.case.weights) / _LIKELY) ** 2
-        self.columns.allowed = int(share * size * (_EFFORT_OF_SEVERAL if several else _EFFORT_OF_ONE))
+    def buy(self) -> None:
+        """Go through the numbers of sticks that may do, from the cheapest up, until a plan meets one."""
+        least, undecided = 0, 0
+        for _ in range(_PURCHASES):
+            sticks = self.purchases.cheapest(self.cost, least)
+            spent = self.cost if sticks is None else self.purchases.cost(sticks)
+            self.bound = self.bound if undecided else spent
+            if sticks is None or (self.many and self.cost - self.bound <= _CLOSE * self.cost):
+                return
+            decided = self._decide(sticks)
+            undecided += not decided
+            done = self.many or self.cost - self.bound <= _CLOSE * self.cost or undecided > _UNDECIDED
+            if self.cost <= self.bound or (undecided and done):
+                return
+            least = (self.bound + self.cost) // 2 if undecided else 0
 
-    def _fill(self) -> None:
-        before = self.best
-        self.best = fill_cheapest(self.columns, self.purchases, self.best, self.filled)
-        if self.best is not before:
-            self.method = "sticks filled without a rest"
+    def _decide(self, sticks: Sticks) -> bool:
+        """Fill so many sticks, or rule them out; return whether either is done."""
+        self.columns.ask(self.case.demand, sticks)
+        uses, worths = self.columns.generate(self.near)
+        if self.purchases.learn(worths.rule(self.case), sticks):
+            return True
+        if self._cut_from(sticks, uses, worths):
+            return True
+        decided = not self.many and self._exhaust(sticks, worths)
+        if self.cost > self.purchases.cost(sticks):
+            self.purchases.too_few.append(sticks)
+        return decided
 
-    def relax(self) -> Relaxation:
-        """Generate columns; raise the bound."""
-        self.columns.master.add(self.best)
-        for patterns in free_patterns(self.case, self.columns.work):
-            self.columns.master.add(patterns)
-            self._offer(patterns)
-        root = self.columns.generate(self.case.ask(), self._enough, self._by_weight())
-        self._learn(root.duals)
-        if self.open and len(self.case.weights) <= MANY:
-            self.columns.master.forget_dear(_COLUMNS_KEPT * len(self.case.weights))
-            root = self.columns.generate(self.case.ask(), self._settled)
-            root = self.columns.refine(self.case.ask(), root, self._enough)
-            self._learn(root.duals)
-        return root
+    def _cut_from(self, sticks: Sticks, uses: Floats, worths: Worths) -> bool:
+        target = self.purchases.cost(sticks)
+        for share in _SURE[:1] if self.many else _SURE:
+            self._dive(sticks, (uses, worths), share, target)
+            if self.cost <= target:
+                return True
+        return False
 
-    def _offer(self, patterns: Sequence[Pattern]) -> None:
-        """Take `patterns`, a plan of the whole job, if there are sticks for it and it is cheaper."""
-        bought = Counter(pattern.stock for pattern in patterns)
-        limits = enumerate(self.case.limits)
-        cut = Cut(Counter(patterns))
-        if self.case.cost(cut) < self.cost and all(most is None or bought[k] <= most for k, most in limits):
-            self.best, self.method = cut, "sticks filled without a rest"
+    def _dive(
+        self, limits: Sequence[int | None], begin: tuple[Floats, Worths], share: float, target: int = 0
+    ) -> None:
+        """Fix the sticks that the programme is surest of, ask again for what is left, and so on."""
+        limited, cut, (uses, worths) = replace(self.case, limits=tuple(limits)), Cut(), begin
+        while _fixed(limited, self.columns, uses, cut, share):
+            wanted, spare = limited.left(cut)
+            if not self.many or wanted.sum() < _FEW:
+                self._take(plans(limited, cut, worths.items.astype(float), 1), "column generation and dives")
+            if self.cost <= target or not wanted.any():
+                return
+            self.columns.ask(wanted, spare)
+            uses, worths = self.columns.generate(self.near)
 
-    def _learn(self, duals: Duals) -> None:
-        for known in self._several(duals)[::2]:
-            self.purchases.rule_out(known)
-        self.bound = max(self.bound, self.purchases.bound(self.cost), self.lift(duals.bound))
+    def _exhaust(self, sticks: Sticks, worths: Worths) -> bool:
+        """Mix every pattern that a plan on so many sticks can use; return whether that decides it."""
+        most = min(_MOST_PATTERNS, _ENTRIES // len(self.case.weights))
+        every = patterns_within(self.case, worths, sticks, most)
+        patterns = self.columns.patterns if every is None else every
+        looks = max(_LEAST_LOOKS, min(_LOOKS, _WORK // (1 + len(patterns))))
+        cut, none = mixed(self.case, patterns, sticks, looks)
+        if cut is not None:
+            self._take([shrunk(self.case, trimmed(self.case, cut))], "every pattern within the gap")
+        return cut is not None or (every is not None and none)
 
-    def dives(self, root: Relaxation, manners: Sequence[Manner]) -> None:
-        """Dive from the root in each manner, while a cheaper plan is thinkable."""
-        for manner in manners:
-            before = self.best
-            if self.open and not self.columns.tired:
-                self.best = dive(self.columns, self.case.ask(), root, self.best, self.lift, manner)
-            if self.best is not before:
-                self.method = "column generation and diving"
+    def tidy(self) -> None:
+        """Choose among plans on the same sticks the one with fewer patterns."""
+        self.best = fewer_patterns(self.case, self.best, self.columns.patterns, self.root)
 
-    def count(self, root: Relaxation) -> None:
-        """Go through the counts of sticks that can be bought."""
-        self.allow(1.0)
-        self._fill()
-        before = self.best
-        self.best = Counting(self.case, self.columns, self.purchases, self.lift, self.best).run(root)
-        if self.best is not before:
-            self.method = "column generation, sticks bought tried one by one"
-        self.bound = max(self.bound, self.purchases.bound(self.cost))
 
-    def _enough(self, bound: int, value: float) -> bool:
-        items = len(self.case.weights)
-        near = value <= bound * (_NEAR if items > MANY else _VERY_NEAR if items > _FEW else 1)
-        return near or self.lift(bound) >= self.cost
-
-    def _settled(self, bound: int, value: float) -> bool:
-        return len(self.case.weights) > _FEW and len(self.case.costs) > 1 and value <= bound * _VERY_NEAR
-
-    def _by_weight(self) -> Duals:
-        """Return duals that say a piece is worth its weight: the bound of the material."""
-        rates = zip(self.case.costs, self.case.capacities, strict=True)
-        rate = min(cost * self.columns.scale // room for cost, room in rates if room)
-        worth = np.array(self.case.weights, np.int64) * rate
-        tops = [int(room) * rate for room in self.full]
-        return feasible(self.case, worth, tops, self.case.ask(), self.columns.scale)
-
-    def _several(self, duals: Duals) -> list[Duals]:
-        """Return `duals`, worth by weight, and the mean of both: each shuts out other patterns."""
-        by_weight = self._by_weight()
-        mean = self.columns.sound((duals.worth + by_weight.worth) // 2, self.case.ask())
-        return [duals, by_weight, mean]
-
-    def exhaust(self, root: Relaxation) -> None:
-        """List every pattern within the gap and find the best mix of them."""
-        most, work = _EXACT_OF_ONE if len(self.case.costs) == 1 else _EXACT_OF_SEVERAL
-        patterns = patterns_within(self.case, self._several(root.duals), self.cost, most=_OPEN * most)
-        if patterns is None or len(patterns) > most:
-            return
-        nodes = max(1, work // max(1, len(patterns)))
-        found = mix(self.case, patterns, self.case.ask(), self.cost, nodes, self.bound)
-        self.columns.work.done += found.work
-        self.best = found.cut or self.best
-        self.bound = max(self.bound, self.lift(min(found.bound, self.cost)))
-        self.method = "column generation, then every pattern within the gap"
-
-    def tidy(self, root: Relaxation) -> None:
-        """Choose among plans of the same cost the one with fewer patterns."""
-        known, deep = self.columns.master.patterns, self.columns.effort < _LITTLE
-        self.best = fewer_patterns(self.case, self.best, root.duals, known, deep=deep)
-
-    def settle(self) -> None:
-        """Choose among plans of the same cost and patterns the one with the longer offcut."""
-        self.best = longer_offcut(self.case, self.best)
+def _fixed(case: Case, columns: Columns, uses: Floats, cut: Cut, share: float) -> int:
+    """Add to `cut` the sticks used `share` or more, at least the pattern used most; return how many."""
+    (wanted, spare), number = case.left(cut), 0
+    for at in np.argsort(-uses, kind="stable"):
+        if uses[at] <= _USED or (number and uses[at] < share):
+            break
+        counts, stock = case.row(columns.patterns[at]), columns.patterns[at].stock
+        fits = (wanted[counts > 0] // counts[counts > 0]).min()
+        times = int(min(max(1, uses[at] + 1 - share), spare[stock], fits))
+        cut[columns.patterns[at]] += times
+        wanted -= times * counts
+        spare[stock] -= times
+        number += times
+    return number
 
 
 def solve(case: Case, progress: Progress) -> Answer:
     """Return the cheapest plan found and its bound."""
-    if len(case.weights) > _MOST_LENGTHS:
-        return _in_groups(case, progress)
-    search = Search(case)
-    progress(0.05)
+    search = _Search(case)
+    progress(0.2)
     try:
-        _improve(search, progress)
+        search.relax()
+        progress(0.5)
+        search.buy()
+        progress(0.9)
+        search.tidy()
     except SolverError:
-        search.method += "; the linear program gave up"
-    progress(1.0)
+        search.method += "; the linear programme gave up"
     return Answer(search.best, min(search.bound, search.cost), search.method)
-
-
-def _in_groups(case: Case, progress: Progress) -> Answer:
-    """Return the better of a quick plan and one of lengths rounded up, with the bound of rounding down."""
-    quick = greedy(case, case.demand, case.limits)
-    lower = Search(rounded(case, up=False))
-    try:
-        lower.start()
-        lower.relax()
-    except SolverError:
-        lower.bound = 0
-    progress(0.3)
-    upper = solve(rounded(case, up=True), lambda share: progress(0.3 + 0.6 * share))
-    careful = spread(case, upper.cut)
-    progress(1.0)
-    bound = min(lower.bound, case.cost(quick), case.cost(careful))
-    if case.cost(careful) < case.cost(quick):
-        return Answer(careful, bound, f"{upper.method}, lengths in groups")
-    return Answer(quick, bound, "longest first, bounded with lengths in groups")
-
-
-def _improve(search: Search, progress: Progress) -> None:
-    """Do what is left to do, step by step, until the plan is shown to be the best."""
-    search.start()
-    items = len(search.case.weights)
-    if not search.open and items > MOST_TIDIED:
-        search.settle()
-        return
-    root = search.relax()
-    progress(0.4)
-    if items <= _FEW:
-        search.dives(root, MANNERS[:_ROOT_DIVES])
-    if search.open and items <= MANY:
-        search.count(root)
-    if items > _FEW:
-        search.allow(1 + _DIVE_SHARE)
-        search.dives(root, MANNERS[:1] if items <= MANY else MANNERS[2::-2])
-    progress(0.7)
-    if search.open:
-        search.exhaust(root)
-    progress(0.9)
-    search.tidy(root)
-    search.settle()
