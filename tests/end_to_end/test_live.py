@@ -221,6 +221,20 @@ def test_another_crew_for_a_task_puts_the_days_out_of_date(name: str, key: str, 
     assert office.looks() == ["days_in_date"]
 
 
+def test_a_trip_that_slips_is_said_with_its_money_and_smaller_changes_are_not() -> None:
+    """A trip is 100 min of work, as expected: 100/60 h at 24 x 1.28 / 0.85 = 36.14 an hour are 60.23."""
+    job, catalogue, _ = load(EXAMPLES / ROOM / "job.toml")
+    office, key = Office(book_of(estimate(job, catalogue))), "labour_rates.likely.casing"
+    for minutes, looks in ((D("1.3"), []), (D("1.54"), ["days_in_date"])):
+        office.change(key, minutes)
+        again = estimate(job, catalogue, {key: minutes}).totals.total
+        shown = rounded(float(str(office.value(office.book.table("build_up")["bu_total"]))))
+        assert (shown == again, office.looks()) == (not looks, looks)
+    checks = office.book.table("checks")
+    said = str(checks["check"].values[checks["key"].values.index("days_in_date")])
+    assert "one more or less is 60.23 CAD" in said
+
+
 @pytest.mark.parametrize(("floor", "looks"), [(D("0.1"), []), (D("0.25"), []), (D("0.26"), ["floor_0"])])
 def test_the_least_margin_is_asked_of_the_price_at_once(floor: D, looks: list[str]) -> None:
     office = changed(ROOM, "terms.margin_floor", floor)  # the terms ask for a quarter of the price

@@ -18,6 +18,7 @@ from estimator.pipeline import Estimate, estimate
 from estimator.tables.book import book_of
 from estimator.workbook.build import workbook_bytes
 from estimator.workbook.control import completed
+from tests.end_to_end.office import Office
 from tests.workbook.recalculate import compare_with, recalculated_all
 
 D = Decimal
@@ -113,3 +114,28 @@ def test_an_option_that_changes_nothing_costs_the_same_in_every_program(
     book = book_of(found)
     (values,) = recalculated_all([written(book, tmp_path)], engine)  # type: ignore[arg-type]
     assert compare_with(book, values) == ()
+
+
+TALLER = """
+[[option]]
+name = "taller"
+title = "Taller"
+band = { N = { bottom = "2 in", height = "93 in" } }
+"""
+HARDER = {"casing": D("1.9"), "mask": D("2.3"), "hand_over": D("2.7")}
+"""So hard that the taller panel takes a third trip and the base none."""
+
+
+def test_a_trip_more_for_an_option_alone_is_said(tmp_path: Path) -> None:
+    path = job_in(tmp_path, TALLER)
+    office = Office(book_of(worked_out(path)))
+    totals = office.book.table("build_up")["bu_total"]
+    for task, factor in HARDER.items():
+        key = f"labour_rates.difficulty.{task}"
+        office.change(key, factor)
+        fresh = worked_out(path, {key: factor})
+        assert [s.schedule.trips for s in (fresh.scope, *fresh.options.values())] == [2, 3]
+        base, option = (round(D(str(shown)), 2) for shown in office.values(totals))
+        assert (base, option) == (fresh.totals.total, option)
+        assert option < fresh.pricing.totals(1).total
+        assert office.looks() == ["days_in_date"]
