@@ -148,8 +148,9 @@ def _refusal(error: BaseException, written: Sequence[Path]) -> tuple[list[Proble
 
 def interrupted(written: Sequence[Path]) -> Problem:
     """Return what an interruption left, in one line."""
-    stand = ", ".join(map(str, written))
-    return Problem("interrupted", f"written and standing: {stand}" if stand else "nothing was written", "")
+    if not written:
+        return Problem("interrupted", "nothing was written", "")
+    return Problem("interrupted", "what was written stands", f"It is {', '.join(map(str, written))}.")
 
 
 def unprinted(lost: OSError, written: Sequence[Path]) -> Problem:

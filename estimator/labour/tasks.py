@@ -24,6 +24,7 @@ from estimator.calc.expressions import (
     Value,
     call,
     cents,
+    find,
     lift,
     product_total,
     total,
@@ -250,8 +251,10 @@ def _lines(tables: tuple[Table, Table, Table, Table], book: LabourBook, currency
     key = draft.names([t.key for t in book.tasks], "Code")
     draft.label("labour_task", "Task", [t.label for t in book.tasks])
     draft.label("where", "Where", [t.stage for t in book.tasks])
-    driver = draft.link("driver", "Driven by", [t.driver for t in book.tasks])
-    quantity = draft.formula("quantity", "Quantity", "", drivers.of("quantity", driver))
+    words = dict(zip(drivers["key"].values, drivers["description"].values, strict=True))
+    driver = draft.label("driver", "Driven by", [words[t.driver] for t in book.tasks])
+    counted = find(drivers["quantity"], drivers["description"], driver)
+    quantity = draft.formula("quantity", "Quantity", "", counted)
     low, likely, high, hard, crew, paid = (
         draft.formula(f.key, f.label, f.unit, rates.of(f.key, key), places=f.places)
         for f in map(rates.__getitem__, ("low", "likely", "high", "difficulty", "crew", "paid_as"))

@@ -98,7 +98,7 @@ def _tax(draft: Draft, direct: Table, price: Field, taxes: Sequence[TaxCells], c
 def payment_terms(payments: Table) -> Table:
     """Return which rows of the input table are steps, and which of them is the last."""
     draft = Draft("payment_terms", "How the total is paid")
-    key = draft.names([str(k) for k in payments["key"].values], "Row")
+    key = draft.names([str(k) for k in payments["key"].values], "Code")
     place = call("MATCH", key, All(payments["key"]), 0)
     line = draft.formula("pay_line", "Row of the list", "", place, places=0)
     step = draft.formula("pay_step", "Step", "", said(payments["pay_label"], line))

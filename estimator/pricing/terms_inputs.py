@@ -105,7 +105,7 @@ def _taxes(taxes: Sequence[Tax], edits: Edits) -> Table:
     empty = range(max(TAX_LINES - len(taxes), 0))
     note = "Rates change: confirm each with the authority before you quote."
     draft = Draft("taxes", "Taxes", note=note, edits=edits)
-    draft.names([f"tax_{ORDER[n]}" for n in range(len(taxes) + len(empty))], "Row")
+    draft.names([f"tax_{ORDER[n]}" for n in range(len(taxes) + len(empty))], "Code")
     draft.input("tax_name", "Tax", "", [*(t.name for t in taxes), *(NONE for _ in empty)])
     draft.input("tax_rate", "Rate", "%", [*(t.rate for t in taxes), *(ZERO for _ in empty)],
                 low=ZERO, high=ONE, places=3)  # fmt: skip
@@ -135,7 +135,7 @@ def _payments(steps: Sequence[Payment], currency: str, edits: Edits) -> Table:
     empty = range(min(SPARE_STEPS, len(ORDER) - len(steps)))
     note = "The last step takes what is left of the total."
     draft = Draft("payments", "Payment steps", note=note, edits=edits)
-    draft.names([f"pay_{ORDER[n]}" for n in range(len(steps) + len(empty))], "Row")
+    draft.names([f"pay_{ORDER[n]}" for n in range(len(steps) + len(empty))], "Code")
     draft.input("pay_label", "Step", "", [*(s.label for s in steps), *(NONE for _ in empty)], blank=NONE)
     draft.input("pay_when", "Due", "", [*(s.when for s in steps), *(NONE for _ in empty)], blank=NONE)
     shares = [*(s.share or ZERO for s in steps), *(ZERO for _ in empty)]
@@ -149,7 +149,7 @@ def _allowances(allowances: Sequence[tuple[str, Decimal]], currency: str, edits:
     empty = range(SPARE_ALLOWANCES)
     note = "Sums set aside for work that is not measured."
     draft = Draft("allowances", "Allowances", note=note, edits=edits)
-    draft.names([f"allowance_{n}" for n in range(1, len(allowances) + len(empty) + 1)], "Row")
+    draft.names([f"allowance_{n}" for n in range(1, len(allowances) + len(empty) + 1)], "Code")
     texts = [*(text for text, _ in allowances), *(NONE for _ in empty)]
     draft.input("allowance_text", "For", "", texts, blank=NONE)
     sums = [*(a for _, a in allowances), *(ZERO for _ in empty)]

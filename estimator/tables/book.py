@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from estimator import __version__
-from estimator.calc.keys import bindings
 from estimator.calc.tables import Book, Chart, Sheet, Table
 from estimator.labour.day_plan import schedule_tables
 from estimator.pipeline import Estimate
@@ -15,7 +14,6 @@ from estimator.tables.control import (
     balances,
     cautions,
     checks_table,
-    look_first,
     master,
 )
 from estimator.tables.cutting import cutting_tables
@@ -61,11 +59,10 @@ def book_of(estimate: Estimate) -> Book:
         *by_hand,
     )
     checks = checks_table(balanced, pricing.checks)
-    bound = bindings(given)
     practice, layout = assumptions(estimate.catalogue, scope.layout.reasons)
     sheets = (
         Sheet("About", "control", "What this workbook is for, and whether it checks.",
-              (about(scope.job, __version__), master(checks, bound))),
+              (about(scope.job, __version__), master(checks))),
         *inputs,
         *workings,
         *outputs,
@@ -76,8 +73,8 @@ def book_of(estimate: Estimate) -> Book:
               (days, *applied[::-1])),
         *(Sheet("Options as run", "control", "What options were worked out by: as found, and now.",
                 options[::-1]) for _ in options[:1]),
-        Sheet("Checks", "control", "Every total reached by a second way; every name beside its key.",
-              (checks, look_first(balanced), bound)),
+        Sheet("Checks", "control", "Every total reached by a second way; what hands did to the workbook.",
+              (checks,)),
         Sheet("Cautions", "control", "What to watch on this job; local code and licensed trades decide.",
               (cautions(estimate.problems),)),
         Sheet("Assumptions", "control", "Why the figures are what they are.", (practice,)),

@@ -60,7 +60,7 @@ class Balance:
     found: Expr
     expected: Expr
     within: Decimal = HALF_CENT
-    rows: tuple[Field, Field, int] | None = None
+    rows: tuple[Field, Field, int | str] | None = None
 
 
 def balances(
@@ -146,8 +146,8 @@ def _actual_balances(actual: tuple[Table, ...]) -> tuple[Balance, ...]:
 
 def checks_table(of_balance: Sequence[Balance], of_price: Sequence[Check]) -> Table:
     """Return the checks: what was found, what must be, and whether they agree."""
-    rows = [*((b.key, b.label, b.found, b.expected, b.within) for b in of_balance),
-            *((c.key, c.label, c.ok, lift(1), HALF_CENT) for c in of_price)]  # fmt: skip
+    rows = [*((b.key, b.label, b.found, b.expected, b.within, _first(b)) for b in of_balance),
+            *((c.key, c.label, c.ok, lift(1), HALF_CENT, lift("")) for c in of_price)]  # fmt: skip
     table = Draft("checks", "Checks")
     table.keys([r[0] for r in rows], "Check")
     table.label("check", "What is checked", [r[1] for r in rows])
@@ -157,30 +157,27 @@ def checks_table(of_balance: Sequence[Balance], of_price: Sequence[Check]) -> Ta
     agree = call("MAX", found - expected, expected - found).le(within)
     ok = table.formula("ok", "Agrees (1 = yes)", "", call("IFERROR", if_(agree, 1, 0), 0), places=0)
     table.formula("verdict", "Verdict", "", if_(ok.eq(1), "ok", "look"))
+    table.each("first", "Where to look first", "", [r[5] for r in rows])
     return table.table()
 
 
-def look_first(of_balance: Iterable[Balance]) -> Table:
-    """Return for each check of rows the first row that it is about, in words."""
-    held = [(b.key, b.label, *b.rows) for b in of_balance if b.rows]
-    draft = Draft("look_first", "Where to look first")
-    draft.keys([key for key, *_ in held])
-    draft.label("check", "What is checked", [label for _, label, *_ in held])
-    first = [call("IFERROR", find(names, answers, sought), "none") for *_, names, answers, sought in held]
-    draft.each("first", "First", "", first)
-    return draft.table()
+def _first(balance: Balance) -> Expr:
+    """Return the name of the first row that a check is about, '' without one."""
+    if balance.rows is None:
+        return lift("")
+    names, answers, sought = balance.rows
+    return call("IFERROR", find(names, answers, sought), "")
 
 
-def master(checks: Table, bound: Table) -> Table:
-    """Return the form with the master check: 'ok' when every check agrees and every name has its key.
+def master(checks: Table) -> Table:
+    """Return the form with the master check: 'ok' when every check agrees.
 
     What does not say 'ok' is counted, so that an error counts too.
     """
     form = Draft("master", "All checks", "across")
-    held = count_of(checks["verdict"], "ok") + count_of(bound["check"], "ok")
-    every = filled_cells(All(checks["verdict"])) + filled_cells(All(bound["check"]))
+    held = count_of(checks["verdict"], "ok")
     holding = form.formula("checks_holding", "Checks that hold", "", held, places=0)
-    wrong = every - holding
+    wrong = filled_cells(All(checks["verdict"])) - holding
     failing = form.formula("checks_failing", "Checks to look at", "", wrong, places=0)
     form.formula("master_check", "All checks", "", if_(failing.eq(0), "ok", "look"), strong=True)
     return form.table()

@@ -16,6 +16,7 @@ from estimator.calc.expressions import (
     Stack,
     Value,
     call,
+    count_of,
     filled_cells,
     if_,
     lift,
@@ -23,6 +24,7 @@ from estimator.calc.expressions import (
     total,
     whole,
 )
+from estimator.calc.keys import bindings
 from estimator.calc.tables import Draft, Table, case_keys
 from estimator.tables.control import Balance
 
@@ -149,7 +151,7 @@ def hands(lists: Sequence[Table], worked: Iterable[Table]) -> tuple[tuple[Table,
         lists: the tables of inputs.
         worked: the tables of workings and outputs.
     """
-    guards, rows, empty = typed_over(worked), rows_kept(lists), emptied(lists)
+    guards, rows, empty, named = typed_over(worked), rows_kept(lists), emptied(lists), bindings(lists)
     alone = [(t, t[MAIN[t.key]], figures_kept(t, t[MAIN[t.key]])) for t in lists if t.key in MAIN]
     checks = (
         Balance("whole", "No formula was typed over (if so: undo it)", filled_cells(All(guards["key"])),
@@ -158,7 +160,10 @@ def hands(lists: Sequence[Table], worked: Iterable[Table]) -> tuple[tuple[Table,
                 total(rows["apart"]), lift(0), rows=(rows["words"], rows["apart"], 1)),
         *(Balance(kept.key, f"{table.title}: {field.label.lower()} was not sorted apart from its rows",
                   sorted_alone(field, kept), lift(0)) for table, field, kept in alone),
+        Balance("named", "Every named input stands beside its own words (if not: undo the sorting)",
+                count_of(named["check"], "ok"), filled_cells(All(named["key"])),
+                rows=(named["label"], named["check"], "look")),
         Balance("emptied", "No input that is needed is empty", total(empty["empty"]), lift(0),
                 rows=(empty["name"], empty["empty"], 1)),
     )  # fmt: skip
-    return (guards, rows, *(kept for *_, kept in alone), empty), checks
+    return (guards, rows, *(kept for *_, kept in alone), empty, named), checks

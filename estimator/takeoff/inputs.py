@@ -230,7 +230,7 @@ def prices_table(
 def pack_steps(prices: Table, currency: str) -> Table:
     """Return what the least that is sold of each listed item holds and costs; nothing where it is gone."""
     table = Draft("pack_steps", "The least that is sold of each item")
-    key = table.names([str(k) for k in prices["key"].values], "Item")
+    key = table.names([str(k) for k in prices["key"].values], "Code")
     table.label("description", "Description", prices["description"].values)
     line = table.formula("line", "Row of the list", "", call("MATCH", key, All(prices["key"]), 0), places=0)
 

@@ -28,7 +28,7 @@ NAMES = (
     "one_panel",
     *(
         pytest.param(n, marks=pytest.mark.slow)
-        for n in ("rehearsal_room", "voice_booth", "chapel_annex", "own_files")
+        for n in ("voice_booth", "chapel_annex", "own_files")
     ),
 )
 NOW = dt.datetime(2026, 3, 2, tzinfo=dt.UTC)

@@ -5,12 +5,15 @@ Run ``python -m tests.benchmarks.floors``: it prints a line each, and ends with 
 """
 
 import sys
+import tempfile
 from collections.abc import Callable
 from functools import partial
+from pathlib import Path
 
 from estimator.acoustics.absorber import Layer, Makeup, thirds_alpha
 from tests.benchmarks.processes import PROGRAM, best_s
 from tests.benchmarks.workbook_floor import best_of, ratio
+from tests.intake.test_package import HOSTILE, measured
 from tests.workbook.books import everything
 
 MAKEUPS = [Makeup((Layer(0.01 + i * 1e-4, 5000.0 + 50 * i),), i * 1e-4, i / 10) for i in range(1000)]
@@ -33,9 +36,22 @@ def absorbers(sample: tuple[float, float] | None) -> tuple[float, float]:
     return best_of(lambda: thirds_alpha(MAKEUPS, sample), runs=3), 1.0
 
 
+def hostile() -> tuple[float, float]:
+    """Return the time of the file that takes longest to be read or refused, and two seconds."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "a.xlsx"
+        return max(_read_s(path, made()) for made in HOSTILE.values()), 2.0
+
+
+def _read_s(path: Path, raw: bytes) -> float:
+    path.write_bytes(raw)
+    return min(measured(path)[2] for _ in range(2))
+
+
 FLOORS: dict[str, Callable[[], tuple[float, float]]] = {
     "help": help_text,
     "workbook writer": writer,
+    "longest of all harmful workbooks": hostile,
     "absorbers, finite sample": partial(absorbers, (3.6, 3.0)),
     "absorbers, infinite sample": partial(absorbers, None),
 }

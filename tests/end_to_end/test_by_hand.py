@@ -85,8 +85,8 @@ def looks(found: Cells) -> set[str]:
 
 def first(found: Cells, check: str) -> object:
     """Return the words by which a check names the first row to look at."""
-    index = delivered()[0].table("look_first")["key"].values.index(check)
-    return shown(found, "look_first", "first", index)
+    index = delivered()[0].table("checks")["key"].values.index(check)
+    return shown(found, "checks", "first", index)
 
 
 def back(path: Path, *, leave: bool = False) -> Returned:

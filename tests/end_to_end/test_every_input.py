@@ -1,6 +1,6 @@
 """An input of every column, changed one by one: each figure is then a fresh run's, or a check says 'look'.
 
-In the fullest example and the metric one. `sweep` does it for the price, with every input of every example.
+In the metric example. `sweep` does it for the price, with every input of every example.
 """
 
 from collections.abc import Iterator
@@ -19,7 +19,7 @@ from tests.end_to_end.office import EXAMPLES, Change, Office, changes, same
 
 CONTROL = {
     "checks", "master", "as_run", "as_run_choices", "days_as_run", "bindings", "guards", "rows_kept",
-    "emptied", "prices_kept", "labour_rates_kept", "look_first",
+    "emptied", "prices_kept", "labour_rates_kept",
 }  # fmt: skip
 DECIDED = {"schedule": ("plan_days", "plan_shop_days", "plan_site_days", "plan_visits")}
 """What only the program finds, by table: where it moves a check says 'look', as no formula follows."""
@@ -62,7 +62,7 @@ def _same(office: Office, table: Table, fresh: Book) -> bool:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("name", "least"), [("chapel_annex", 35), ("voice_booth", 60)])
+@pytest.mark.parametrize(("name", "least"), [("voice_booth", 60)])
 def test_nothing_is_wrong_in_silence(name: str, least: int) -> None:
     job, catalogue = described(name)
     office = Office(book_of(estimate(job, catalogue)))

@@ -9,7 +9,7 @@ from tests.benchmarks.engines_agree import Made, differences, drawn, written
 from tests.workbook.recalculate import Engine, gnumeric
 from tests.workbook.rules import breaches
 
-COUNT, SEED = 12, 5
+COUNT, SEED = 6, 5
 pytestmark = pytest.mark.slow
 FULL_RULES = 2
 
@@ -24,7 +24,7 @@ def wrong(made: list[Made], engine: Engine) -> list[str]:
 
 
 def test_most_drawn_jobs_are_taken_on_and_they_differ(made: list[Made]) -> None:
-    assert len(made) >= COUNT - 3
+    assert len(made) >= COUNT - 2
     assert len({text.job for text, _, _ in made}) == len(made)
     displays = {line for text, _, _ in made for line in text.job.splitlines() if line.startswith("display")}
     assert len(displays) == 2

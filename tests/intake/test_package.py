@@ -116,16 +116,14 @@ def measured(path: Path) -> tuple[str, float, float]:
 
 @pytest.mark.skipif(not Path("/proc/self/status").exists(), reason="the peak of memory is read from /proc")
 @pytest.mark.parametrize("name", HOSTILE)
-def test_any_file_is_read_or_refused_in_200_mb_and_2_s_of_the_processor(tmp_path: Path, name: str) -> None:
+def test_any_file_is_read_or_refused_in_200_mb(tmp_path: Path, name: str) -> None:
+    """How long it takes is held by `tests.benchmarks.floors`."""
     path = tmp_path / "a.xlsx"
     path.write_bytes(HOSTILE[name]())
     assert path.stat().st_size < 20_000_000
-    said, megabytes, seconds = measured(path)
+    said, megabytes, _ = measured(path)
     assert SAID[name] in said
     assert megabytes < 200
-    for _ in range(2):  # a machine that does other things at once takes longer for the same work
-        seconds = min(seconds, measured(path)[2]) if seconds >= 2 else seconds
-    assert seconds < 2
 
 
 def test_a_larger_file_is_not_looked_at(tmp_path: Path) -> None:

@@ -181,17 +181,26 @@ RAW_KEY = re.compile(r"[a-z0-9]_[a-z0-9]|^[a-z]+:[a-z]")
 
 
 def in_words(file: Delivered) -> Iterator[Problem]:
-    """What is printed is in words; only what watches the keys of inputs, and columns of codes, show keys."""
+    """What is printed is in words; only columns of codes show keys."""
     for sheet in seen(file):
-        blocks = [b for b in file.blocks if b.sheet == sheet.title]
-        keys = [range(b.keys, b.last + 1) for b in blocks if b.table == "bindings"]
-        coded = [range(b.keys, b.last + 1) for b in blocks if sheet.cell(b.keys - 2, 2).value == "Code"]
+        codes = coded(file, sheet)
         for cell in cells(file.values[sheet.title]):
             if not (width(sheet, cell.column, cell.column) and height(sheet, cell.row)):
                 continue
-            watched = any(cell.row in rows for rows in (keys if cell.column != 2 else [*keys, *coded]))
-            if not watched and RAW_KEY.search(str(cell.value)):
+            if cell.coordinate not in codes and RAW_KEY.search(str(cell.value)):
                 yield breach(f"{sheet.title}!{cell.coordinate}", f"shows the key {cell.value}")
+
+
+def coded(file: Delivered, sheet: Worksheet) -> set[str]:
+    """Return the cells of a sheet's columns that are headed 'Code'."""
+    blocks = [b for b in file.blocks if b.sheet == sheet.title]
+    return {
+        f"{get_column_letter(column)}{row}"
+        for b in blocks
+        for column in range(2, b.right + 1)
+        if sheet.cell(b.keys - 2, column).value == "Code"
+        for row in range(b.keys, b.last + 1)
+    }
 
 
 def pages(sheet: Worksheet) -> list[list[int]]:
