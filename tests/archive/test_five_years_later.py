@@ -26,10 +26,7 @@ from estimator.office.applied import applied
 ROOT = Path(__file__).parents[2]
 NAMES = (
     "one_panel",
-    *(
-        pytest.param(n, marks=pytest.mark.slow)
-        for n in ("voice_booth", "chapel_annex", "own_files")
-    ),
+    *(pytest.param(n, marks=pytest.mark.slow) for n in ("voice_booth", "chapel_annex", "own_files")),
 )
 NOW = dt.datetime(2026, 3, 2, tzinfo=dt.UTC)
 
