@@ -3,7 +3,7 @@
 Spare rows: a table with its blank rows filled in as a spreadsheet would show them.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import count, islice
 
@@ -54,7 +54,7 @@ def input_cells(book: Book) -> Iterator[tuple[str, Field, int]]:
                     yield input_key(field.table, field.key, row), field, index
 
 
-def bindings(tables: tuple[Table, ...]) -> Table:
+def bindings(tables: Sequence[Table]) -> Table:
     """Return the table that checks each defined name still stands beside its own key and words.
 
     Sorting or deleting the rows of a form leaves its names pointing elsewhere while totals still agree;

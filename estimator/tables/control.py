@@ -41,6 +41,7 @@ _WORDS = {
 
 
 HALF_CENT, TENTH, UNIT = Decimal("0.005"), Decimal("0.05"), Decimal("0.5")
+NO_ROW = "–"
 NOT_ALL = Decimal("0.999")
 """Shares that add up to less than the whole."""
 
@@ -147,7 +148,7 @@ def _actual_balances(actual: tuple[Table, ...]) -> tuple[Balance, ...]:
 def checks_table(of_balance: Sequence[Balance], of_price: Sequence[Check]) -> Table:
     """Return the checks: what was found, what must be, and whether they agree."""
     rows = [*((b.key, b.label, b.found, b.expected, b.within, _first(b)) for b in of_balance),
-            *((c.key, c.label, c.ok, lift(1), HALF_CENT, lift("")) for c in of_price)]  # fmt: skip
+            *((c.key, c.label, c.ok, lift(1), HALF_CENT, lift(NO_ROW)) for c in of_price)]  # fmt: skip
     table = Draft("checks", "Checks")
     table.keys([r[0] for r in rows], "Check")
     table.label("check", "What is checked", [r[1] for r in rows])
@@ -162,11 +163,11 @@ def checks_table(of_balance: Sequence[Balance], of_price: Sequence[Check]) -> Ta
 
 
 def _first(balance: Balance) -> Expr:
-    """Return the name of the first row that a check is about, '' without one."""
+    """Return the name of the first row that a check is about."""
     if balance.rows is None:
-        return lift("")
+        return lift(NO_ROW)
     names, answers, sought = balance.rows
-    return call("IFERROR", find(names, answers, sought), "")
+    return call("IFERROR", find(names, answers, sought), NO_ROW)
 
 
 def master(checks: Table) -> Table:

@@ -13,7 +13,8 @@ from pathlib import Path
 from estimator.acoustics.absorber import Layer, Makeup, thirds_alpha
 from tests.benchmarks.processes import PROGRAM, best_s
 from tests.benchmarks.workbook_floor import best_of, ratio
-from tests.intake.test_package import HOSTILE, measured
+from tests.intake.hostile import HOSTILE
+from tests.intake.test_package import measured
 from tests.workbook.books import everything
 
 MAKEUPS = [Makeup((Layer(0.01 + i * 1e-4, 5000.0 + 50 * i),), i * 1e-4, i / 10) for i in range(1000)]

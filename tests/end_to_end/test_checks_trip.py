@@ -48,6 +48,7 @@ FAULTS: dict[str, tuple[Fault, ...]] = {
     "rows_kept": (("prices", "description", 1, "Another thing"),),
     "prices_kept": tuple((*MOVED, row, None) for row in (0, 1)),
     "labour_rates_kept": tuple((*PACED, row, None) for row in (0, 1)),
+    "named": (("bindings", "label", 0, "Another input"),),
     "emptied": (("terms", "margin_asked", 0, None),),
     "options_in_date": (("waste", "share", 0, 0.9),),
     "margin_possible": (("terms", "margin_asked", 0, 1.0),),
