@@ -75,8 +75,7 @@ def exported(root: Path, wanted: ExportWanted) -> bytes:
     """
     if wanted.kind not in KINDS or wanted.form not in FORMATS:
         which = wanted.form if wanted.kind in KINDS else wanted.kind
-        fix = f"Say one of {', '.join(KINDS)}; and csv or json."
-        raise refuse("export", f"{which!r} is not known", fix)
+        raise refuse("export", f"{which!r} is not known", f"Say one of {', '.join(KINDS)}; and csv or json.")
     if wanted.kind in {"quotation", "invoice"}:
         return _document(root, wanted)
     heads, rows = _table(root, wanted)

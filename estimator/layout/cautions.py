@@ -67,9 +67,8 @@ def _openings(job: Job) -> Iterator[Problem]:
     for f in found(job):
         opening = f.opening
         if opening.egress:
-            what = f"{f.called} is used as a way out in an emergency"
             fix = "Keep its full opening free, its lock in reach; the local code says how large it must stay."
-            yield caution(opening.name, what, fix)
+            yield caution(opening.name, f"{f.called} is used as a way out in an emergency", fix)
         if f.wall in treated and opening.kind in {"heater", "vent"}:
             yield _warm_air(f)
 
@@ -93,8 +92,7 @@ def _boxes(job: Job, frames: Sequence[Frame]) -> Iterator[Problem]:
         for frame in placed:
             at = frame.placement
             if at.wall == f.wall and at.x <= x < at.x + frame.width and at.z <= z < at.z + frame.height:
-                what = f"{f.called} is behind frame {frame.name}"
-                yield caution(frame.name, what, BOX_FORWARD)
+                yield caution(frame.name, f"{f.called} is behind frame {frame.name}", BOX_FORWARD)
 
 
 def _fixing(job: Job, frames: Sequence[Frame], catalogue: Catalogue) -> Iterator[Problem]:
@@ -136,9 +134,8 @@ def _on_one_stud(frame: Frame) -> bool:
 def _overhead(frames: Sequence[Frame]) -> Iterator[Problem]:
     hung = [frame.name for frame in frames if frame.overhead]
     if hung:
-        what = f"{', '.join(hung)} hang{'s' * (len(hung) == 1)} over people"
         fix = "A qualified person checks the structure above, hangers and fixings before anything is hung."
-        yield caution(hung[0], what, fix)
+        yield caution(hung[0], f"{', '.join(hung)} hang{'s' * (len(hung) == 1)} over people", fix)
 
 
 def too_long(frames: Sequence[Frame], catalogue: Catalogue, display: Display) -> list[Problem]:

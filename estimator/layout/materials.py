@@ -148,5 +148,4 @@ def strangers(job: Job, frames: set[str]) -> Iterator[Problem]:
         for name in colour.frames:
             if name not in frames:
                 fix = f"There are {', '.join(sorted(frames))}."
-                where = f"colour[{at}].frames"
-                yield Problem(where, f"there is no frame {name!r}", fix, severity="warning")
+                yield Problem(f"colour[{at}].frames", f"there is no frame {name!r}", fix, severity="warning")
