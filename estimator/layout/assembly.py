@@ -10,22 +10,18 @@ from estimator.core.errors import InputError, Problem
 from estimator.core.units import Nm
 from estimator.job.description import Job
 from estimator.job.description_pieces import Cloud, Corner, Recess, Screen, Treatment
-from estimator.layout import corner_places, extent, recesses
+from estimator.layout import corner_places, extent
 from estimator.layout.cautions import cautions, handling, holding, too_long
-from estimator.layout.clouds import cloud
-from estimator.layout.corners import corner
 from estimator.layout.fixings import behind, fixings, spread
+from estimator.layout.freestanding import cloud, screen
 from estimator.layout.holes import records, refusals
-from estimator.layout.made import Made, copies, together
-from estimator.layout.marking import level_line
 from estimator.layout.materials import Material, cloths, materials, strangers
-from estimator.layout.pieces import FrameWanted, weighed
+from estimator.layout.pieces import FrameWanted, Made, copies, together, weighed
 from estimator.layout.plan import RoomPlan, room_plan
-from estimator.layout.recesses import recess
 from estimator.layout.records import Frame, Layout
-from estimator.layout.screens import screen
-from estimator.layout.sites import Site, sites
+from estimator.layout.sites import Site, level_line, sites
 from estimator.layout.strips import BevelRule
+from estimator.layout.traps import blocked_ways, corner, recess
 from estimator.layout.wall_frames import Choices, cut_bands, wall_frames
 
 NO_SIZES: Mapping[str, tuple[Nm, Nm]] = MappingProxyType({})
@@ -50,7 +46,7 @@ def lay_out(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]] =
     plan, warnings = room_plan(job.room, job.header.display)
     places = sites(job, plan, made)
     display = job.header.display
-    traps, boxes = corner_places.refusals(job, plan, display), recesses.refusals(job)
+    traps, boxes = corner_places.refusals(job, plan, display), blocked_ways(job)
     _refuse([*extent.refusals(job, places), *refusals(job, places), *traps, *boxes])
     choices = _choices(job, catalogue, sizes)
     parts = together([

@@ -12,8 +12,7 @@ from estimator.core.units import Display, format_length
 from estimator.job.description import Job
 from estimator.layout.fixings import holding_n, weight_n
 from estimator.layout.holes import BOX_KINDS, Found, found
-from estimator.layout.records import Frame, Strip
-from estimator.layout.weights import hung_kg
+from estimator.layout.records import Frame, Strip, hung_kg
 
 LEAD_PAINT_BAN = 1978
 """Source: 16 CFR 1303, US ban on lead paint for consumer use, 1978."""

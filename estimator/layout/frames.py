@@ -7,9 +7,8 @@ from estimator.catalogue.records import Catalogue
 from estimator.core.units import Nm
 from estimator.layout.materials import Cloth, Material, face, seam_reach
 from estimator.layout.members import build, cavities, regular_studs, stud_centres
-from estimator.layout.records import Edge, Frame, Placement
+from estimator.layout.records import Edge, Frame, Placement, parts_kg
 from estimator.layout.shapes import Rect
-from estimator.layout.weights import parts_kg
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from estimator.catalogue.records import Practice
 from estimator.core.errors import InputError, Problem
 from estimator.core.units import Display, Nm, format_length
 from estimator.job.description import Job
@@ -269,3 +270,9 @@ def _level(site: Site, side: Literal["bottom", "top"], sites: Sequence[Site]) ->
     building: Meets = "floor" if side == "bottom" else "ceiling"
     reached = at == (0 if side == "bottom" else site.wall.height)
     return _plain(_stated(site, side) or (building if reached else "free"))
+
+
+def level_line(job: Job, practice: Practice) -> Nm:
+    """Return the height of the room's laser line: the first a treatment gives, else the shop's."""
+    given = [t.level_line for t in job.walls if t.level_line is not None]
+    return given[0] if given else practice.length("level_line")

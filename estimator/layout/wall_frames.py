@@ -19,8 +19,8 @@ from estimator.layout.cuttings import Cutting, FrameLimits, choose, columns_of, 
 from estimator.layout.edges import Standing, edges, mitred, seat, with_neighbours
 from estimator.layout.frames import Plan, frame, frame_mass_kg, resized
 from estimator.layout.holes import boxes, holes
-from estimator.layout.made import Made
 from estimator.layout.materials import Cloth, Material, seam_reach
+from estimator.layout.pieces import Made
 from estimator.layout.plan import RoomPlan
 from estimator.layout.records import Edge, Frame, Placement, Strip
 from estimator.layout.shapes import SIDES, Rect, Side, contact

@@ -27,10 +27,9 @@ from estimator.calc.tables import Draft, Table
 from estimator.catalogue.records import Catalogue
 from estimator.core.money import rounded
 from estimator.core.units import Measures, converted, metres, plain
-from estimator.layout.clouds import Hangers
 from estimator.layout.fixings import set_evenly, studs_crossed, weight_n
-from estimator.layout.records import Frame, Layout, Strip
-from estimator.layout.weights import parts_kg, strip_kg
+from estimator.layout.freestanding import Hangers
+from estimator.layout.records import Frame, Layout, Strip, parts_kg, strip_kg
 
 _PLACES, _SHOWN = 6, 3
 

@@ -13,8 +13,7 @@ from estimator.core.units import INCH, MM, converted, parse_length, read_amount
 from estimator.cutting.plans import RollPiece
 from estimator.cutting.rolls.plan import plan_roll
 from estimator.layout.fixings import POUND_FORCE_N, withdrawal_n
-from estimator.layout.records import Cavity
-from estimator.layout.weights import parts_kg
+from estimator.layout.records import Cavity, parts_kg
 from tests.benchmarks.page_part import DOCS, write_part
 from tests.layout.jobs import shipped
 from tests.published.test_takeoff_nist_hb44 import cubes_per_ounce

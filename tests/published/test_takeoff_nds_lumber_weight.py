@@ -13,8 +13,7 @@ import pytest
 from estimator.catalogue.lumber import density_kg_m3
 from estimator.catalogue.records import Catalogue
 from estimator.core.units import INCH, converted
-from estimator.layout.records import Cavity, Member
-from estimator.layout.weights import parts_kg
+from estimator.layout.records import Cavity, Member, parts_kg
 from tests.layout.jobs import shipped
 
 

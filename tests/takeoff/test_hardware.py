@@ -14,7 +14,7 @@ from estimator.core.units import INCH
 from estimator.job.description import Job
 from estimator.layout.assembly import lay_out
 from estimator.layout.fixings import weight_n
-from estimator.layout.weights import hung_kg
+from estimator.layout.records import hung_kg
 from tests.layout.jobs import shipped, write_job
 from tests.takeoff.taken import PAINTED, Row, Taken, practising, take
 

@@ -1,16 +1,19 @@
-"""Traps across a vertical inside corner: a flat frame, or one with a stack of triangles behind it."""
+"""Traps: across an inside corner, as a flat frame or with triangles behind it; or as a box in a window's recess."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 from estimator.catalogue.records import Catalogue
+from estimator.core.errors import Problem
 from estimator.core.units import Nm, format_length
-from estimator.job.description_pieces import Corner
+from estimator.job.description import Job
+from estimator.job.description_pieces import Corner, Recess
 from estimator.layout.corner_places import ceiling_over, chord, triangle_sheet
-from estimator.layout.fixings import choose_screw, even
-from estimator.layout.made import Made
-from estimator.layout.pieces import FrameWanted, weighed
+from estimator.layout.fixings import choose_screw, even, weight_n
+from estimator.layout.holes import Found, found
+from estimator.layout.pieces import FrameWanted, Made, weighed
 from estimator.layout.records import Cavity, Fixing, Frame, Meets, Member, Placement, Spread
-from estimator.layout.shapes import Side
+from estimator.layout.shapes import SIDES, Side
 
 
 def corner(trap: Corner, wanted: FrameWanted) -> Made:
@@ -83,3 +86,43 @@ def _cleated(made: Frame, catalogue: Catalogue) -> Frame:
     along = Spread(0, None, 2 * stile.thickness, upward=True)
     both = replace(made, members=(*made.members, *cleats), fixings=tuple(found), spread=along)
     return weighed(both, catalogue)
+
+
+def _place(box: Recess, job: Job) -> Found:
+    """Return the window that a box fills, with its wall."""
+    hosts = {t.name: t.on for t in job.walls}
+    wall = hosts.get(box.wall, box.wall)
+    return next(f for f in found(job) if f.wall == wall and f.opening.name == box.opening)
+
+
+def blocked_ways(job: Job) -> Iterator[Problem]:
+    """Yield why boxes cannot be where the job says: in a way out."""
+    for (kind, at), box in job.each(Recess):
+        if _place(box, job).opening.egress:
+            what = f"{box.opening} is a way out, and {box.name} would fill it"
+            fix = "Leave it open, or settle it with the local authority."
+            yield Problem(f"{kind}[{at}].opening", what, fix)
+
+
+def recess(box: Recess, wanted: FrameWanted) -> Made:
+    """Return the box of a recess."""
+    place = _place(box, wanted.job)
+    opening, clear = place.opening, wanted.catalogue.practice.length("recess_clearance")
+    made = wanted.frame(
+        (opening.width - 2 * clear, opening.height - 2 * clear), dict.fromkeys(SIDES, "casing"),
+        Placement(place.wall, opening.left + clear, opening.bottom + clear, opening.name), bare=True,
+    )  # fmt: skip
+    depth, room = (format_length(deep, wanted.display) for deep in (made.depth, box.depth))
+    reason = f"{box.name}: a box {depth} deep in a recess {room} deep."
+    return Made((made,), (), (wanted.held(),), (reason,), tuple(_watch(box, made, wanted)))
+
+
+def _watch(box: Recess, made: Frame, wanted: FrameWanted) -> Iterator[Problem]:
+    if made.depth > box.depth:
+        what = f"{box.name} is deeper than its recess and stands out into the room"
+        yield Problem(box.name, what, "Choose a thinner make-up.", severity="warning")
+    rated, hooks = wanted.holder.rated_load_n, wanted.held().count
+    needed = weight_n(made.mass_kg) * wanted.catalogue.practice.number("hanger_safety_factor")
+    if rated is not None and hooks * rated < needed:
+        what = f"{hooks} hooks of {rated:.0f} N do not hold {box.name} with the shop's safety factor"
+        yield Problem(box.name, what, f"It needs {needed:.0f} N in all.", severity="warning")
