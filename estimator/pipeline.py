@@ -26,13 +26,11 @@ from estimator.layout.assembly import lay_out
 from estimator.layout.records import Layout
 from estimator.pricing.cases import DirectCost, Following, OptionCost
 from estimator.pricing.price import Pricing, reckon_price
-from estimator.pricing.shares import Shares, shared
-from estimator.pricing.totals import Totals
+from estimator.pricing.totals import Shares, Totals, shared
 from estimator.takeoff.contents import Line
-from estimator.takeoff.edited import deepened, edited, sizes_in
 from estimator.takeoff.inputs import added_problems, added_rows
 from estimator.takeoff.option_purchases import option_purchases
-from estimator.takeoff.quantities import Takeoff, driven, take_off
+from estimator.takeoff.quantities import Takeoff, deepened, driven, edited, sizes_in, take_off
 
 P = TypeVar("P")
 NO_EDITS: Mapping[str, Value] = {}

@@ -9,7 +9,7 @@ import networkx as nx
 import pytest
 
 from estimator.catalogue.kinds import KINDS
-from estimator.job.piece_kinds import PIECES
+from estimator.job.description_pieces import PIECES
 
 ROOT = Path(__file__).parents[1]
 HOUSE = ROOT / "estimator"

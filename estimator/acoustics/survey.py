@@ -37,9 +37,9 @@ from estimator.catalogue.records import Catalogue, Item
 from estimator.core.errors import Problem, refuse
 from estimator.core.units import METRE, metres
 from estimator.job.description import Job
+from estimator.job.description_pieces import PIECES
 from estimator.job.description_room import Point as JobPoint
 from estimator.job.description_room import Room
-from estimator.job.piece_kinds import PIECES
 from estimator.layout.plan import PlanWall, RoomPlan
 from estimator.layout.records import Cavity, Frame, Layout
 

@@ -12,8 +12,7 @@ from estimator.archive import files
 from estimator.archive.events import Spent
 from estimator.core.errors import InputError, Problem, refuse
 from estimator.intake.files import text_of
-from estimator.intake.rows import records
-from estimator.intake.structured import read_json
+from estimator.intake.structured import read_json, records
 
 KINDS = {"hours": "hours", "hour": "hours", "cost": "costs", "costs": "costs"}
 LARGEST = Decimal(10) ** 9

@@ -1,17 +1,25 @@
 """A filed quote opened again: its job file with the price list, practice, terms and labour it was filed with.
 
 What is opened is first proven to be what was filed.
+It is estimated again as the side of a comparison that was agreed, or copied out to go on from.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from estimator.archive import files, manifest
+from estimator.archive.files import read_bytes
 from estimator.archive.manifest import MANIFEST
 from estimator.archive.summary import Summary, read_quote
 from estimator.catalogue.load import Instead, terms_under
 from estimator.core.errors import ArchiveError, Problem, refuse
+from estimator.job.document import read_document
+from estimator.job.load import read_job
+from estimator.office.applied import Applied, applied
+from estimator.office.edits import edits_path, load_edits
+from estimator.office.placed import placed
+from estimator.tables.compare import Party, party
 
 CATALOGUE = "catalogue/"
 EDITS = ".edits.toml"
@@ -77,3 +85,49 @@ def _prove(folder: Path, sums: Mapping[str, str]) -> None:
             problems.append(Problem(str(path), what, "Restore it from a backup."))
     if problems:
         raise ArchiveError(problems)
+
+
+def as_filed(folder: Path) -> tuple[Applied, Party]:
+    """Return the estimate of the quote filed in `folder`, its job as written, and what it is called.
+
+    A price that comes out other than the one filed is told among the problems.
+
+    Raises:
+        InputError: the folder holds no quote with a job file, or it cannot be estimated any more.
+        ArchiveError: what was filed is damaged.
+    """
+    opened = reopen(folder)
+    found = applied(opened.job, instead=opened.instead)
+    written, _ = read_job(read_document(opened.job))
+    scope = replace(found.estimate.scope, job=written)
+    found = replace(found, estimate=replace(found.estimate, scope=scope))
+    filed, now = opened.quote.totals.price, found.estimate.totals.price
+    if filed != now:
+        what = f"was filed at {filed} before tax; the program now works out {now} from the same files"
+        fix = f"It was filed by version {opened.quote.program}; the figures shown are today's."
+        changed = Problem(opened.quote.number, what, fix, severity="warning")
+        found = replace(found, problems=(changed, *found.problems))
+    label = f"as filed, revision {opened.quote.revision}"
+    return found, party(label, found.estimate, len(found.edits))
+
+
+def copied(folder: Path, out: Path) -> dict[Path, bytes]:
+    """Return what the files of a copy are to hold, by path; its estimate comes to the price that was filed.
+
+    Args:
+        folder: of a filed quote.
+        out: where the copy goes.
+
+    Raises:
+        InputError: the folder holds no quote with a job file.
+        ArchiveError: a file that is needed is missing or not what was filed.
+    """
+    opened = reopen(folder)
+    named = {
+        k: Path(str(v)).relative_to(folder.resolve()).as_posix() for k, v in opened.instead.header.items()
+    }
+    tables = {"tables": SHELF.rstrip("/")} if opened.instead.shelf.is_dir() else {}
+    job, number = opened.job, opened.quote.number
+    edits = load_edits(edits_path(job), number)
+    files = {out / name: read_bytes(folder / name) for name in opened.catalogue}
+    return {**placed(job, out / job.name, {**named, **tables}, edits, number), **files}

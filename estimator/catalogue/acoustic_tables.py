@@ -15,7 +15,7 @@ from types import MappingProxyType
 from estimator.catalogue.shelf import DATA, on_shelf
 from estimator.core.errors import InputError, Problem
 from estimator.core.sources import Source
-from estimator.intake.rows import records
+from estimator.intake.structured import records
 
 OCTAVES_HZ = (125, 250, 500, 1000, 2000, 4000)
 LARGEST_ALPHA = 1.5

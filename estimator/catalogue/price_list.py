@@ -12,7 +12,7 @@ from estimator.catalogue.records import Item
 from estimator.core.errors import InputError, Problem
 from estimator.core.units import known_units, read_amount
 from estimator.intake.files import read_text
-from estimator.intake.rows import rows
+from estimator.intake.structured import rows
 from estimator.job.refusals import finished, nearest
 
 Row = dict[str, str]

@@ -12,7 +12,7 @@ from typing import Literal
 from pydantic import Field
 
 from estimator.core.errors import InputError, Problem
-from estimator.intake.rows import records
+from estimator.intake.structured import records
 from estimator.job.fields import Currency, Line, Record
 from estimator.job.refusals import nearest
 

@@ -109,7 +109,7 @@ def copy(
     """Copy a filed quote out to go on from: its job file, edits and tables, which come to the filed price."""
     from contextlib import ExitStack
 
-    from estimator.archive.copying import copied
+    from estimator.archive.reopen import copied
     from estimator.archive.store import find_revision
     from estimator.core.files import new_folder, save_all
 

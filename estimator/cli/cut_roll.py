@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated, Any, TypeAlias
 
 import typer
 
-from estimator.cli.cut_options import Given, Metric, Out, Unit, display_of, length_of, measured, progress_bar
+from estimator.cli.cut import Given, Metric, Out, Unit, display_of, length_of, measured, progress_bar
 from estimator.cli.options import Debug, Force, Json
 from estimator.cli.output import run, say
 from estimator.core.errors import Problem

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated, Any, TypeAlias
 
 import typer
 
-from estimator.cli.cut_options import (
+from estimator.cli.cut import (
     Given,
     Metric,
     Out,

@@ -44,9 +44,8 @@ class Sources:
 def _spent(sources: Sources, book: "LabourBook") -> "tuple[tuple[Actual, ...], tuple[Problem, ...]]":
     from estimator.archive.finished import archived_actuals
     from estimator.intake.files import read_text
-    from estimator.labour.actuals import actuals_of
-    from estimator.office.as_built import learned_from
-    from estimator.office.returned import open_elsewhere
+    from estimator.labour.learning import actuals_of
+    from estimator.office.returned import learned_from, open_elsewhere
 
     if len(sources.jobs) != len(sources.workbooks):
         raise refuse("--workbook", "each workbook needs its job", "Give --job and --workbook in pairs.")

@@ -51,8 +51,7 @@ def reprice_verb(
 
     def work() -> tuple[Iterable[Problem], dict[str, Any]]:
         from estimator.documents.files import Wishes, write_all
-        from estimator.office.applied import applied
-        from estimator.office.repriced import repriced
+        from estimator.office.applied import applied, repriced
 
         before, changes = applied(job, side), wanted(asked, header)
         after = repriced(before, changes)

@@ -14,7 +14,7 @@ from estimator.core.errors import InputError, Problem
 from estimator.core.units import Nm, parse_length
 from estimator.cutting.plans import MOST_PIECES
 from estimator.intake.files import read_bytes, text_of
-from estimator.intake.rows import rows as rows_of
+from estimator.intake.structured import rows as rows_of
 
 STICK_COLUMNS = ("length",)
 SHEET_COLUMNS = ("width", "height")

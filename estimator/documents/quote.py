@@ -11,7 +11,7 @@ from estimator.documents.frame_drawings import fill_of
 from estimator.documents.pictures import reverberation_picture
 from estimator.documents.room_drawings import Elevation, elevation, room_drawing, treated_walls
 from estimator.documents.wording import size_text
-from estimator.job.piece_kinds import PIECES
+from estimator.job.description_pieces import PIECES
 from estimator.layout.records import Frame
 from estimator.pipeline import Estimate, Scope
 from estimator.pricing.accuracy import estimate_class, known_of

@@ -26,8 +26,7 @@ from estimator.documents.canvas import (
 from estimator.documents.frame_drawings import FrameFill, draw_fixings, draw_inside, draw_strips
 from estimator.documents.wording import size_text
 from estimator.job.description import Job
-from estimator.job.description_pieces import Cloud, Corner
-from estimator.job.piece_kinds import PIECES
+from estimator.job.description_pieces import PIECES, Cloud, Corner
 from estimator.layout.plan import PlanOpening, PlanWall, drop_corners
 from estimator.layout.records import Frame, Layout
 from estimator.pipeline import Scope

@@ -20,7 +20,7 @@ from estimator.documents.room_drawings import Elevation, elevation, room_drawing
 from estimator.documents.sections import make_up_sections
 from estimator.documents.sticks import along, strip_end
 from estimator.documents.wording import mass_text, size_text
-from estimator.job.piece_kinds import PIECES
+from estimator.job.description_pieces import PIECES
 from estimator.labour.network import MINUTES, waits_of
 from estimator.layout.plan import PlanWall
 from estimator.layout.records import Edge, Fixing, Frame

@@ -8,10 +8,9 @@ from estimator.core.errors import Problem
 from estimator.core.units import Nm, format_length
 from estimator.intake.structured import KeyPath
 from estimator.job.description import Colour, Job
-from estimator.job.description_pieces import BandSize, Cloud, Corner, Recess, Screen, Treatment
+from estimator.job.description_pieces import PIECES, BandSize, Cloud, Corner, Recess, Screen, Treatment
 from estimator.job.description_room import Opening, RoomWall
 from estimator.job.document import Document
-from estimator.job.piece_kinds import PIECES
 from estimator.job.refusals import nearest
 
 MOST_OPENINGS = 500

@@ -12,7 +12,7 @@ from typing import Annotated, Any, Literal, TypeVar, cast
 from pydantic import Field, create_model
 
 from estimator.core.units import Display
-from estimator.job.description_pieces import Band, Built, MakeUp, Piece, Treatment
+from estimator.job.description_pieces import PIECES, Band, Built, MakeUp, Piece, Treatment
 from estimator.job.description_room import Opening, Room
 from estimator.job.fields import (
     NUMBER_PATTERN,
@@ -27,7 +27,6 @@ from estimator.job.fields import (
     Prose,
     Record,
 )
-from estimator.job.piece_kinds import PIECES
 
 SCHEMA = 1
 P = TypeVar("P", bound=Built)

@@ -1,10 +1,11 @@
-"""A TOML file as read: its text, its data, and where each key stands; hostile input becomes a Problem."""
+"""A TOML file as read: text, data, where each key stands, and the text with other values in it."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar
 
+import tomlkit
 from pydantic import BaseModel, ValidationError
 
 from estimator.core.errors import InputError, Problem, Severity
@@ -77,3 +78,15 @@ def validated(model: type[M], document: Document) -> M:
 
 def _order(problem: Problem) -> tuple[int, str, str]:
     return problem.line, problem.where, problem.what
+
+
+def with_header(text: str, changes: Mapping[str, object]) -> str:
+    """Return the text of a job file with keys of ``[job]`` changed or added.
+
+    Args:
+        text: a job file that was read without problems.
+        changes: texts and dates by key.
+    """
+    document = tomlkit.parse(text)
+    document["job"].update(changes)
+    return tomlkit.dumps(document)

@@ -16,9 +16,9 @@ from estimator.layout.fixings import behind, fixings, spread
 from estimator.layout.freestanding import cloud, screen
 from estimator.layout.holes import records, refusals
 from estimator.layout.materials import Material, cloths, materials, strangers
-from estimator.layout.pieces import FrameWanted, Made, copies, together, weighed
+from estimator.layout.pieces import FrameWanted, weighed
 from estimator.layout.plan import RoomPlan, room_plan
-from estimator.layout.records import Frame, Layout
+from estimator.layout.records import Frame, Layout, Made, copies, together
 from estimator.layout.sites import Site, level_line, sites
 from estimator.layout.strips import BevelRule
 from estimator.layout.traps import blocked_ways, corner, recess

@@ -22,9 +22,9 @@ from estimator.core.money import decimal
 from estimator.core.units import Nm, format_length, metres
 from estimator.job.description_pieces import Cloud, Screen
 from estimator.layout.fixings import STANDARD_GRAVITY_M_S2, set_evenly, weight_n
-from estimator.layout.pieces import FREE, FrameWanted, Made, fixed
+from estimator.layout.pieces import FREE, FrameWanted, fixed
 from estimator.layout.plan import RoomPlan, drop_corners
-from estimator.layout.records import NOWHERE, Fixing, Frame, Placement, hung_kg
+from estimator.layout.records import NOWHERE, Fixing, Frame, Made, Placement, hung_kg
 from estimator.layout.shapes import area, clip
 
 

@@ -1,4 +1,4 @@
-"""Traps: across an inside corner, as a flat frame or with triangles behind it; or as a box in a window's recess."""
+"""Traps: across an inside corner, flat or with triangles behind; or as a box in a window's recess."""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -11,8 +11,8 @@ from estimator.job.description_pieces import Corner, Recess
 from estimator.layout.corner_places import ceiling_over, chord, triangle_sheet
 from estimator.layout.fixings import choose_screw, even, weight_n
 from estimator.layout.holes import Found, found
-from estimator.layout.pieces import FrameWanted, Made, weighed
-from estimator.layout.records import Cavity, Fixing, Frame, Meets, Member, Placement, Spread
+from estimator.layout.pieces import FrameWanted, weighed
+from estimator.layout.records import Cavity, Fixing, Frame, Made, Meets, Member, Placement, Spread
 from estimator.layout.shapes import SIDES, Side
 
 

@@ -11,8 +11,7 @@ from estimator.catalogue.records import Catalogue
 from estimator.core.errors import InputError, Problem
 from estimator.core.units import INCH, MM, Display, Nm, format_length
 from estimator.job.description import Job
-from estimator.job.description_pieces import Corner
-from estimator.job.piece_kinds import PIECES
+from estimator.job.description_pieces import PIECES, Corner
 from estimator.layout.bounds import BandHole, Piece, TreatmentBand
 from estimator.layout.corner_places import kept_clear
 from estimator.layout.cuttings import Cutting, FrameLimits, choose, columns_of, reason, score
@@ -20,9 +19,8 @@ from estimator.layout.edges import Standing, edges, mitred, seat, with_neighbour
 from estimator.layout.frames import Plan, frame, frame_mass_kg, resized
 from estimator.layout.holes import boxes, holes
 from estimator.layout.materials import Cloth, Material, seam_reach
-from estimator.layout.pieces import Made
 from estimator.layout.plan import RoomPlan
-from estimator.layout.records import Edge, Frame, Placement, Strip
+from estimator.layout.records import Edge, Frame, Made, Placement, Strip
 from estimator.layout.shapes import SIDES, Rect, Side, contact
 from estimator.layout.sites import UPRIGHT, CornerRule, Site, bounds
 from estimator.layout.strips import BevelRule, casings, corner_covers, covers, joints

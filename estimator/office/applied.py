@@ -1,4 +1,4 @@
-"""What the office changed, held against the job: the step between a job file and its estimate."""
+"""What the office changed, held against the job: between a job file and its estimate, or a repriced one."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
@@ -174,3 +174,23 @@ def decided(path: Path, keep: Keep) -> Applied:
     if keep and file.exists() and load_edits(file, number) != found.edits:
         save_edits(file, found.edits, number)
     return found
+
+
+def repriced(before: Applied, changes: Mapping[str, object]) -> Applied:
+    """Return a job estimated anew with some keys of ``[job]`` changed.
+
+    The office's edits go along where what they were made to is as it was; where the new price list, terms,
+    practice or rates say something else, these count, and a warning names each edit left behind.
+
+    Raises:
+        InputError: problems of the new files, or a currency other than the job's.
+    """
+    desk = opened(before.desk.path, Instead(dict(changes)))
+    with at_lines(desk.path) as place:
+        result = desk.estimate({})
+        edits, behind = settled(before.edits, inputs_of(book_of(result))) if before.edits else ((), ())
+        result = desk.estimate(values_of(edits))
+    fix = "The new value counts; change it again in the new workbook."
+    left = [replace(p, fix=fix, severity="warning") for p in behind]
+    problems = (*desk.warnings, *notice(desk.path, edits), *left, *place(result.problems))
+    return Applied(desk, result, edits, problems)

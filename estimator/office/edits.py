@@ -13,8 +13,7 @@ from pathlib import Path
 from typing import Literal
 
 from estimator.calc.expressions import Value
-from estimator.calc.keys import input_cells, written_by_office
-from estimator.calc.tables import Book
+from estimator.calc.tables import Book, input_cells, written_by_office
 from estimator.core.errors import InputError, Problem
 from estimator.core.files import save
 from estimator.core.money import as_typed, decimal

@@ -9,7 +9,7 @@ from estimator.catalogue.shelf import DATA
 from estimator.core.errors import OutputError, Problem
 from estimator.intake.files import read_text
 from estimator.job.description import Header
-from estimator.job.rewrite import with_header
+from estimator.job.document import with_header
 from estimator.office.edits import Edit, edits_path, edits_text
 
 

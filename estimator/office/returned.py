@@ -1,19 +1,22 @@
-"""What a workbook brings back from the office: each change, where it stands, and what it moves."""
+"""What a workbook brings back from the office: each change and what it moves; and the job as built."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
 
+from estimator.calc.expressions import Value
+from estimator.catalogue.load import AS_WRITTEN, Instead
 from estimator.core.errors import InputError, Problem
 from estimator.core.money import rounded
-from estimator.intake.cells import FilledCells
-from estimator.office.applied import Applied, Edits, undisputed, values_of
+from estimator.intake.cells import FilledCells, cells_of
+from estimator.labour.learning import Actual, actuals_beside
+from estimator.office.applied import Applied, Edits, opened, undisputed, values_of
 from estimator.office.edits import Edit, Keep, inputs_of, merged
 from estimator.office.edits import changes as changed
 from estimator.pipeline import Estimate
 from estimator.tables.book import book_of
-from estimator.workbook.readback import WorkbookReturn, read_workbook, where_to_look
+from estimator.workbook.readback import WorkbookReturn, read_inputs, read_workbook, where_to_look
 
 PRICE = ("build_up.bu_price", "build_up.bu_price.0")
 """Keys of the price before tax: of the only case, or of the base."""
@@ -132,3 +135,40 @@ def open_elsewhere(workbook: Path) -> tuple[Problem, ...]:
         return ()
     what = "is open in another program; what is not saved there is not read"
     return (Problem(name, what, "Save it there, and run this again.", severity="warning"),)
+
+
+HOURS = "actual_hours.spent."
+"""What the keys of hours as worked begin with."""
+
+
+def as_built(
+    job: Path, workbook: Path, instead: Instead = AS_WRITTEN
+) -> tuple[Estimate, Mapping[str, Value]]:
+    """Return the estimate of a job with every input of its workbook as the office left it, and those inputs.
+
+    Args:
+        job: the job file.
+        workbook: of that job.
+        instead: what takes the place of what the file says.
+
+    Raises:
+        InputError: every problem of the job, its catalogue or the workbook.
+    """
+    filled, desk = cells_of(workbook), opened(job, instead)
+    inputs = read_inputs(filled, book_of(desk.estimate({})), desk.job.header.number)
+    return desk.estimate(inputs), inputs
+
+
+def learned_from(job: Path, workbook: Path, instead: Instead = AS_WRITTEN) -> tuple[Actual, ...]:
+    """Return the hours that the office wrote into a job's workbook, beside the quantities as built.
+
+    Raises:
+        InputError: every problem of the job, its catalogue or the workbook.
+    """
+    built, inputs = as_built(job, workbook, instead)
+    spent = {
+        key.removeprefix(HOURS): value
+        for key, value in inputs.items()
+        if key.startswith(HOURS) and isinstance(value, Decimal)
+    }
+    return actuals_beside(built.job.header.number, built.scope.labour, spent, built.catalogue.labour)

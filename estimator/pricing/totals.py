@@ -1,16 +1,16 @@
-"""What a price comes to: the frozen record of a build-up, and what moved between two of them.
+"""What a price comes to, what moved between two of them, and the price before tax taken apart.
 
 The figures of a finished build-up, read off its cells into a frozen record.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
 from estimator.calc.evaluation import evaluate, number
 from estimator.calc.expressions import Expr
 from estimator.calc.tables import Table
-from estimator.core.money import rounded
+from estimator.core.money import rounded, split
 from estimator.pricing.tax import TaxCells
 from estimator.pricing.terms_inputs import NONE, YES
 
@@ -175,4 +175,49 @@ def _payments(plan: Table, case: int) -> tuple[PaymentAmount, ...]:
         PaymentAmount(str(step), str(when), rounded(due))
         for step, when, due in rows
         if step != NONE and isinstance(due, Decimal)
+    )
+
+
+Parts = tuple[tuple[str, Decimal], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Shares:
+    """Three ways to say one price; the parts of each add up to it exactly.
+
+    Attributes:
+        sum: one line.
+        section: by what is bought and done, shared by cost.
+        wall: by treatment or piece, shared by covered area.
+    """
+
+    sum: Parts
+    section: Parts
+    wall: Parts
+
+
+def shared(
+    price: Decimal,
+    sections: Mapping[str, Decimal],
+    areas: Mapping[str, Decimal],
+    *,
+    labour: Decimal,
+    other: Decimal,
+) -> Shares:
+    """Return a price taken apart.
+
+    Args:
+        price: before tax.
+        sections: cost of the materials of each section of the price list, in the job's currency.
+        areas: covered area of each treatment or piece, in any unit of area.
+        labour: its cost, a section of its own.
+        other: cost of allowances; a section of its own where there are any.
+    """
+    costs = {**sections, "Labour": labour}
+    if other:
+        costs["Allowances"] = other
+    return Shares(
+        (("The work as described", price),),
+        tuple(zip(costs, split(price, [*costs.values()]), strict=True)),
+        tuple(zip(areas, split(price, [*areas.values()]), strict=True)),
     )

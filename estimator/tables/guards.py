@@ -24,8 +24,7 @@ from estimator.calc.expressions import (
     total,
     whole,
 )
-from estimator.calc.keys import bindings
-from estimator.calc.tables import Draft, Table, case_keys
+from estimator.calc.tables import Draft, Table, bindings, case_keys
 from estimator.tables.control import Balance
 
 AT_ONCE = 3

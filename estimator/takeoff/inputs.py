@@ -14,8 +14,7 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from math import prod
 
 from estimator.calc.expressions import All, Expr, Value, call
-from estimator.calc.keys import SPARE
-from estimator.calc.tables import Draft, Table
+from estimator.calc.tables import SPARE, Draft, Table
 from estimator.catalogue.records import Catalogue, Item, PracticeChoice, PracticeValue, described
 from estimator.core.errors import Problem
 from estimator.core.money import decimal

@@ -3,9 +3,8 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from estimator.calc.keys import input_cells
 from estimator.calc.placement import FieldAddresses
-from estimator.calc.tables import Book, Draft, Sheet
+from estimator.calc.tables import Book, Draft, Sheet, input_cells
 from estimator.workbook.desk import SheetDesk
 from estimator.workbook.sheets import CONTENTS, ROLES, link
 from estimator.workbook.styles import dress

@@ -7,8 +7,7 @@ from collections.abc import Iterable, Iterator
 from decimal import Decimal
 
 from estimator.calc.expressions import Value
-from estimator.calc.keys import row_keys
-from estimator.calc.tables import Book, Table
+from estimator.calc.tables import Book, Table, row_keys
 from estimator.core.errors import Problem
 
 LONGEST_TEXT = 32_767

@@ -14,8 +14,7 @@ from hashlib import blake2b
 from typing import Literal
 
 from estimator.calc.expressions import Value
-from estimator.calc.keys import own_rows, row_keys
-from estimator.calc.tables import Book, Draft, Table, input_key
+from estimator.calc.tables import Book, Draft, Table, input_key, own_rows, row_keys
 from estimator.core.money import decimal, rounded
 from estimator.workbook.found import KeyedRow
 from estimator.workbook.validation import serial

@@ -17,8 +17,16 @@ from hypothesis import strategies as st
 
 from estimator.archive.actuals import load
 from estimator.archive.events import Event, Kind
-from estimator.archive.exporting import ExportWanted, exported
-from estimator.archive.exports import JournalLine, as_csv, as_json, journal, load_chart, records
+from estimator.archive.exporting import (
+    ExportWanted,
+    JournalLine,
+    as_csv,
+    as_json,
+    exported,
+    journal,
+    load_chart,
+    records,
+)
 from estimator.archive.invoices import file_event
 from estimator.archive.shares import share
 from estimator.archive.store import file_quote

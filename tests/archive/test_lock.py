@@ -8,14 +8,14 @@ from pathlib import Path
 
 import pytest
 
-from estimator.archive.lock import locked
+from estimator.archive.filing import locked
 from estimator.core.errors import OutputError
 
 # Reads a number, adds one and writes it back, without which lock two would read the same.
 COUNTER = """
 import sys
 from pathlib import Path
-from estimator.archive.lock import locked
+from estimator.archive.filing import locked
 folder = Path(sys.argv[1])
 with locked(folder / "lock"):
     number = int((folder / "number").read_text())
@@ -25,7 +25,7 @@ with locked(folder / "lock"):
 DEAD = """
 import os, sys
 from pathlib import Path
-from estimator.archive.lock import locked
+from estimator.archive.filing import locked
 with locked(Path(sys.argv[1])):
     os._exit(9)
 """
@@ -34,7 +34,7 @@ with locked(Path(sys.argv[1])):
 OTHER = """
 import os, sys
 from pathlib import Path
-from estimator.archive.lock import locked
+from estimator.archive.filing import locked
 os.setegid(65534)
 os.seteuid(65534)
 with locked(Path(sys.argv[1]), 0):

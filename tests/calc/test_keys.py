@@ -3,9 +3,8 @@
 from decimal import Decimal as D
 
 from estimator.calc.formulas import Renderer
-from estimator.calc.keys import bindings, input_cells, row_keys
 from estimator.calc.placement import FieldAddresses, footer
-from estimator.calc.tables import Book, Draft, Sheet, Table
+from estimator.calc.tables import Book, Draft, Sheet, Table, bindings, input_cells, row_keys
 
 
 def prices() -> Table:

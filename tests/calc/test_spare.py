@@ -6,8 +6,7 @@ import pytest
 
 from estimator.calc.evaluation import CellError
 from estimator.calc.expressions import call
-from estimator.calc.keys import padded
-from estimator.calc.tables import Draft
+from estimator.calc.tables import Draft, padded
 
 
 def draft() -> Draft:

@@ -17,7 +17,7 @@ from estimator.calc.expressions import Value
 from estimator.catalogue.load import load
 from estimator.core.units import metres
 from estimator.documents.site import site
-from estimator.job.piece_kinds import PIECES
+from estimator.job.description_pieces import PIECES
 from estimator.layout.records import Frame
 from estimator.pipeline import Estimate, Scope, estimate
 from estimator.tables.compare import compare, party

@@ -9,10 +9,9 @@ from estimator.catalogue.kinds import KINDS
 from estimator.catalogue.load import shipped_practice
 from estimator.job.agreement import disagreements
 from estimator.job.description import job_file
-from estimator.job.description_pieces import Cloud, Treatment
+from estimator.job.description_pieces import PIECES, Cloud, HeldBy, PieceKind, Treatment
 from estimator.job.document import parse_document, validated
 from estimator.job.fields import Product
-from estimator.job.piece_kinds import PIECES, HeldBy, PieceKind
 from estimator.job.schema import reference
 from tests.end_to_end.kinds import PIECE_ROWS, ROOM, Walked, estimate_of, job_text, missing
 

@@ -13,7 +13,7 @@ import pytest
 
 from estimator.archive import actuals as took
 from estimator.archive import events, manifest
-from estimator.archive.exports import load_chart
+from estimator.archive.exporting import load_chart
 from estimator.catalogue.acoustic_tables import read_finishes
 from estimator.catalogue.labour import SHIPPED, load_labour
 from estimator.catalogue.load import DATA, load
@@ -24,7 +24,7 @@ from estimator.cutting.piece_list import SHEET_COLUMNS, STICK_COLUMNS, read_list
 from estimator.intake.cells import cells_of
 from estimator.intake.files import read_text
 from estimator.job.document import read_document, validated
-from estimator.labour.actuals import actuals_of
+from estimator.labour.learning import actuals_of
 from estimator.office.edits import load_edits
 from estimator.workbook.build import workbook_bytes
 from estimator.workbook.readback import read_workbook

@@ -7,15 +7,14 @@ from pathlib import Path
 import pytest
 
 from estimator.archive import actuals as archive_actuals
-from estimator.archive.exports import load_chart
+from estimator.archive.exporting import load_chart
 from estimator.catalogue.labour import SHIPPED, load_labour
 from estimator.catalogue.load import DATA
 from estimator.catalogue.price_list import read_price_list
 from estimator.core.errors import InputError
 from estimator.cutting.piece_list import STICK_COLUMNS, read_list
 from estimator.intake.files import LARGEST_TEXT, read_text
-from estimator.intake.rows import records, rows
-from estimator.intake.structured import DEEPEST, read_json, read_toml
+from estimator.intake.structured import DEEPEST, read_json, read_toml, records, rows
 from estimator.job.document import read_document
 from estimator.job.load import load_job
 from estimator.office.edits import load_edits

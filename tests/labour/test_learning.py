@@ -11,8 +11,15 @@ from estimator.catalogue.labour import SHIPPED, LabourBook, load_labour
 from estimator.core.errors import InputError
 from estimator.job.description import Difficulty
 from estimator.job.document import parse_document, validated
-from estimator.labour.actuals import actuals_beside, actuals_of
-from estimator.labour.learning import Actual, expected_hours, learned, learned_rates, with_rates
+from estimator.labour.learning import (
+    Actual,
+    actuals_beside,
+    actuals_of,
+    expected_hours,
+    learned,
+    learned_rates,
+    with_rates,
+)
 from estimator.labour.tasks import reckon_labour
 
 HEAD = "job,task,quantity,unit,hours,difficulty\n"

@@ -5,7 +5,7 @@ from decimal import Decimal as D
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.pricing.shares import shared
+from estimator.pricing.totals import shared
 
 AMOUNTS = st.dictionaries(
     st.text(min_size=1, max_size=8),

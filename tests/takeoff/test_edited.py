@@ -11,7 +11,7 @@ from estimator.catalogue.load import load
 from estimator.catalogue.records import Catalogue
 from estimator.core.units import INCH, MM, measures
 from estimator.layout.assembly import lay_out
-from estimator.takeoff.edited import deepened, edited, sizes_in
+from estimator.takeoff.quantities import deepened, edited, sizes_in
 from tests.takeoff.taken import panel, take, walls
 
 FEET, METRES = measures("imperial", "CAD"), measures("metric", "CAD")

@@ -16,8 +16,7 @@ from estimator.calc.expressions import (
     total_where,
     whole_up,
 )
-from estimator.calc.keys import bindings
-from estimator.calc.tables import Book, Chart, Draft, Sheet, Table
+from estimator.calc.tables import Book, Chart, Draft, Sheet, Table, bindings
 
 AGREED = (
     "What was agreed with the client, and how the shop works. Change what differs for this job; all follows."
