@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from estimator.cli.options import Debug, Json
-from estimator.cli.output import run, say
+from estimator.cli.output import say
+from estimator.cli.verb import Result, Verbs
 from estimator.core.errors import InputError, Problem, refuse
 from estimator.core.units import metres, parse_length, read_amount
 
@@ -164,26 +164,18 @@ def absorb(
     cloth: Annotated[str, typer.Option(help="Flow resistance of the cloth, Pa s/m.")] = "0",
     sample: Annotated[str | None, typer.Option(help="Sides of the sample; else 3.6 m x 3.0 m.")] = None,
     infinite: Annotated[bool, typer.Option("--infinite", help="An infinite sample.")] = False,
-    as_json: Json = False,
-    debug: Debug = False,
-) -> None:
+) -> Result:
     """Estimate what a panel absorbs per octave, with NRC, SAA, alpha_w and class."""
+    from estimator.acoustics import absorber
+
     if infinite and sample is not None:
         raise typer.BadParameter("give --sample or --infinite, not both")
-
-    def work() -> tuple[list[Problem], dict[str, Any]]:
-        from estimator.acoustics import absorber
-
-        size = None if infinite else _sample(sample) if sample is not None else absorber.SAMPLE_M
-        with _as_typed(dense=resistivity is None):
-            makeup = _makeup(thickness, density, resistivity, gap, cloth)
-            found = absorber.absorb(makeup, size)
-        warnings = [*_density_warning(density, resistivity), *found.problems]
-        return warnings, _result(makeup, size, found)
-
-    run(work, _show, as_json=as_json, debug=debug)
+    size = None if infinite else _sample(sample) if sample is not None else absorber.SAMPLE_M
+    with _as_typed(dense=resistivity is None):
+        makeup = _makeup(thickness, density, resistivity, gap, cloth)
+        found = absorber.absorb(makeup, size)
+    warnings = [*_density_warning(density, resistivity), *found.problems]
+    return warnings, _result(makeup, size, found)
 
 
-def register(app: typer.Typer) -> None:
-    """Add the verb to the command."""
-    app.command("absorb")(absorb)
+VERBS: Verbs = {"absorb": (absorb, _show)}

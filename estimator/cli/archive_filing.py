@@ -11,9 +11,9 @@ import typer
 
 from estimator.cli import archive_text
 from estimator.cli.archive_folder import Where
-from estimator.cli.archive_verb import Number, Result, Revision, Show
 from estimator.cli.options import Paper as Sheet
 from estimator.cli.options import PriceBy, Templates, day
+from estimator.cli.verb import Number, Result, Revision, Verbs
 from estimator.core.errors import Problem, refuse
 
 if TYPE_CHECKING:
@@ -220,7 +220,7 @@ def _reported(
     return plan, found
 
 
-VERBS: dict[str, tuple[Callable[..., Result], Show]] = {
+VERBS: Verbs = {
     "add": (add, archive_text.show_filed),
     "outcome": (outcome, archive_text.show_event),
     "invoice": (

@@ -1,13 +1,12 @@
 """``battenbook archive``: what proves that nothing changed. Verify, seal, rebuild, acknowledge."""
 
-from collections.abc import Callable
 from typing import Annotated
 
 import typer
 
 from estimator.cli import archive_text
 from estimator.cli.archive_folder import Where
-from estimator.cli.archive_verb import Result, Show, progress
+from estimator.cli.verb import Result, Verbs, progress
 from estimator.core.errors import ArchiveError, Problem, refuse
 
 
@@ -81,7 +80,7 @@ def acknowledge(
     return (), {"acknowledged": [e.folder for e in taken], "note": word}
 
 
-VERBS: dict[str, tuple[Callable[..., Result], Show]] = {
+VERBS: Verbs = {
     "verify": (verify, archive_text.show_verdict),
     "seal": (seal, archive_text.show_seal),
     "rebuild": (rebuild, archive_text.show_rebuilt),

@@ -1,6 +1,5 @@
 """``battenbook archive``: what reads it. List, show, find, copy, stats, export."""
 
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -8,8 +7,8 @@ import typer
 
 from estimator.cli import archive_text
 from estimator.cli.archive_folder import Where
-from estimator.cli.archive_verb import Number, Result, Revision, Show, progress
 from estimator.cli.options import Force, day
+from estimator.cli.verb import Number, Result, Revision, Verbs, progress
 from estimator.core.errors import Problem, refuse
 
 if TYPE_CHECKING:
@@ -185,7 +184,7 @@ def export(
     return (), {"file": None, "content": content.decode("utf-8-sig")}
 
 
-VERBS: dict[str, tuple[Callable[..., Result], Show]] = {
+VERBS: Verbs = {
     "list": (list_, archive_text.show_list),
     "find": (find, archive_text.show_list),
     "show": (show, archive_text.show_quote),

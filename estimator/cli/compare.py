@@ -1,17 +1,18 @@
 """The verb `compare`: two jobs, two revisions, or a job and its filed quote, side by side, and as printed."""
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from estimator.cli.archive_folder import Folder, Shop, Where
+from estimator.cli.archive_folder import Where
 from estimator.cli.archive_text import MISSING, money, percent, plain, short, table
-from estimator.cli.options import Debug, Force, Json, Paper, Templates
-from estimator.cli.output import run, say
+from estimator.cli.options import Force, Paper, Templates
+from estimator.cli.output import say
+from estimator.cli.verb import Result, Verbs
 from estimator.core.errors import Problem, refuse
 
 if TYPE_CHECKING:
@@ -23,12 +24,8 @@ Side = tuple["Applied", "Party"]
 REVISION = re.compile(r"(.+)-r([0-9]+)", re.ASCII)
 
 
-def register(app: typer.Typer) -> None:
-    """Add the verb to the program."""
-    app.command("compare")(compare_verb)
-
-
 def compare_verb(
+    at: Where,
     first: Annotated[
         str,
         typer.Argument(metavar="A", help="A job file, or a filed quote: its number, NUMBER-rN, or folder."),
@@ -37,38 +34,30 @@ def compare_verb(
         str, typer.Argument(metavar="B", help="Another; left out, A is held against its filed quote.")
     ] = "",
     *,
-    archive: Folder = None,
-    practice: Shop = None,
     out: Annotated[
         Path | None, typer.Option("--out", metavar="FILE", help="Write a change order (HTML).")
     ] = None,
     paper: Paper = "",
     templates: Templates = None,
     force: Force = False,
-    as_json: Json = False,
-    debug: Debug = False,
-) -> None:
+) -> Result:
     """Show what differs between two estimates: scope, frames, quantities, cost, price, days, absorption."""
+    from estimator.tables.compare import compare, compared
 
-    def work() -> tuple[Iterable[Problem], dict[str, Any]]:
-        from estimator.tables.compare import compare, compared
+    job = _job_file(first, second)
+    if second:
+        before, after = side(first, at, job), side(second, at, job)
+    else:
+        after = side(first, at, job)
+        before = side(after[1].number, at, job)
+    comparison = compare(before[0].estimate, after[0].estimate, (before[1], after[1]))
+    if out is not None:
+        from estimator.core.files import save
+        from estimator.documents.files import Wishes, change_order_page
 
-        at, job = Where(archive, practice), _job_file(first, second)
-        if second:
-            before, after = side(first, at, job), side(second, at, job)
-        else:
-            after = side(first, at, job)
-            before = side(after[1].number, at, job)
-        comparison = compare(before[0].estimate, after[0].estimate, (before[1], after[1]))
-        if out is not None:
-            from estimator.core.files import save
-            from estimator.documents.files import Wishes, change_order_page
-
-            wishes = Wishes(paper, templates=templates)
-            save(out, change_order_page(before[0].estimate, after[0].estimate, wishes), force=force)
-        return told(before, after), {**compared(comparison), "files": [str(out)] if out else []}
-
-    run(work, show, as_json=as_json, debug=debug)
+        wishes = Wishes(paper, templates=templates)
+        save(out, change_order_page(before[0].estimate, after[0].estimate, wishes), force=force)
+    return told(before, after), {**compared(comparison), "files": [str(out)] if out else []}
 
 
 def show(result: dict[str, Any]) -> None:
@@ -220,3 +209,6 @@ def _sound(octaves: Sequence[Shown]) -> None:
 def _span(times: Sequence[float | None]) -> str:
     low, high = times
     return MISSING if low is None or high is None else f"{low:.2f}-{high:.2f}"
+
+
+VERBS: Verbs = {"compare": (compare_verb, show)}

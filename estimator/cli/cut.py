@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Annotated, Any, TypeAlias, TypeVar
 
 import typer
 
-from estimator.cli.options import Debug, Force, Json
-from estimator.cli.output import progress_wanted, run, say
+from estimator.cli.options import Force
+from estimator.cli.output import progress_wanted, say
+from estimator.cli.verb import Result, Verbs
 from estimator.core.errors import InputError, Problem, refuse
 from estimator.core.units import Display, Nm, format_length, parse_length
 
@@ -135,7 +136,6 @@ def progress_bar(label: str) -> Iterator[Progress | None]:
             sys.stderr.write("\n")
 
 
-Result = tuple[list[Problem], dict[str, Any]]
 Pieces: TypeAlias = "tuple[list[StickPiece], list[Problem]]"
 _BAR = 60
 """Characters of the longest stick when it is printed."""
@@ -237,44 +237,6 @@ def _facts(result: dict[str, Any]) -> list[tuple[str, str]]:
     ]
 
 
-def _cut(
-    pieces: Path,
-    stock: list[str],
-    kerf: str,
-    end_trim: str,
-    unit: str,
-    metric: bool,
-    out: Path | None,
-    force: bool,
-) -> Result:
-    from estimator.cutting.sticks.plan import plan_sticks
-    from estimator.cutting.verify.sticks import verify_sticks
-
-    stocks, (width, trim), (wanted, warnings) = _given(pieces, stock, (kerf, end_trim), unit)
-    with progress_bar("cutting") as progress:
-        plan = plan_sticks(wanted, stocks, width, trim, progress)
-    faults = verify_sticks(plan, wanted, stocks, width, trim)
-    if faults:
-        raise RuntimeError(f"the plan does not verify: {faults[0]}")
-    display = display_of(stock[0].partition("=")[0], metric=metric)
-    result = {
-        "cost": plan.cost,
-        "sticks": len(plan.sticks),
-        "bound": plan.bound,
-        "proven": plan.proven,
-        "patterns": plan.patterns,
-        "method": plan.method,
-        "verified": True,
-        **measured(display, kerf=width, end_trim=trim),
-        "buy": _buy(plan, display),
-        "plan": [_stick(number, stick, display) for number, stick in enumerate(plan.sticks, 1)],
-        "file": str(out) if out else None,
-    }
-    if out:
-        _draw(out, plan, result, display, force=force)
-    return warnings, result
-
-
 def _draw(out: Path, plan: "StickPlan", result: dict[str, Any], display: Display, *, force: bool) -> None:
     from estimator.core.files import save
     from estimator.documents.cutting_drawings import bars, cutting_page
@@ -320,30 +282,45 @@ def _alike(one: dict[str, Any], other: dict[str, Any]) -> bool:
     return all(one[key] == other[key] for key in ("stock_nm", "price", "pieces"))
 
 
-def register(app: typer.Typer) -> None:
-    """Add the verb `cut`."""
+def cut(
+    pieces: Annotated[Path, typer.Argument(metavar="FILE", help="CSV with the columns length, count, name.")],
+    stock: Annotated[
+        list[str], typer.Option(help="Length and price, like '96 in=4.38' or '96 in=4.38@20'; repeat.")
+    ],
+    kerf: Annotated[str, typer.Option(help="Width of the saw cut.")] = "0 in",
+    end_trim: Annotated[str, typer.Option(help="Cut off each stick first.")] = "0 in",
+    unit: Unit = "",
+    metric: Metric = False,
+    out: Out = None,
+    force: Force = False,
+) -> Result:
+    """Cut lengths from sticks at the least cost, with the bound that says how far from perfect it is."""
+    from estimator.cutting.sticks.plan import plan_sticks
+    from estimator.cutting.verify.sticks import verify_sticks
 
-    @app.command("cut")
-    def cut(
-        pieces: Annotated[
-            Path, typer.Argument(metavar="FILE", help="CSV with the columns length, count, name.")
-        ],
-        stock: Annotated[
-            list[str], typer.Option(help="Length and price, like '96 in=4.38' or '96 in=4.38@20'; repeat.")
-        ],
-        kerf: Annotated[str, typer.Option(help="Width of the saw cut.")] = "0 in",
-        end_trim: Annotated[str, typer.Option(help="Cut off each stick first.")] = "0 in",
-        unit: Unit = "",
-        metric: Metric = False,
-        out: Out = None,
-        force: Force = False,
-        json: Json = False,
-        debug: Debug = False,
-    ) -> None:
-        """Cut lengths from sticks at the least cost, with the bound that says how far from perfect it is."""
-        run(
-            lambda: _cut(pieces, stock, kerf, end_trim, unit, metric, out, force),
-            _show,
-            as_json=json,
-            debug=debug,
-        )
+    stocks, (width, trim), (wanted, warnings) = _given(pieces, stock, (kerf, end_trim), unit)
+    with progress_bar("cutting") as progress:
+        plan = plan_sticks(wanted, stocks, width, trim, progress)
+    faults = verify_sticks(plan, wanted, stocks, width, trim)
+    if faults:
+        raise RuntimeError(f"the plan does not verify: {faults[0]}")
+    display = display_of(stock[0].partition("=")[0], metric=metric)
+    result = {
+        "cost": plan.cost,
+        "sticks": len(plan.sticks),
+        "bound": plan.bound,
+        "proven": plan.proven,
+        "patterns": plan.patterns,
+        "method": plan.method,
+        "verified": True,
+        **measured(display, kerf=width, end_trim=trim),
+        "buy": _buy(plan, display),
+        "plan": [_stick(number, stick, display) for number, stick in enumerate(plan.sticks, 1)],
+        "file": str(out) if out else None,
+    }
+    if out:
+        _draw(out, plan, result, display, force=force)
+    return warnings, result
+
+
+VERBS: Verbs = {"cut": (cut, _show)}

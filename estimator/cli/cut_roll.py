@@ -6,15 +6,15 @@ from typing import TYPE_CHECKING, Annotated, Any, TypeAlias
 import typer
 
 from estimator.cli.cut import Given, Metric, Out, Unit, display_of, length_of, measured, progress_bar
-from estimator.cli.options import Debug, Force, Json
-from estimator.cli.output import run, say
+from estimator.cli.options import Force
+from estimator.cli.output import say
+from estimator.cli.verb import Result, Verbs
 from estimator.core.errors import Problem
 from estimator.core.units import Display
 
 if TYPE_CHECKING:
     from estimator.cutting.plans import RollPiece, RollPlan
 
-Result = tuple[list[Problem], dict[str, Any]]
 Pieces: TypeAlias = "tuple[list[RollPiece], list[Problem]]"
 
 
@@ -64,17 +64,36 @@ def _facts(result: dict[str, Any]) -> list[tuple[str, str]]:
     ]
 
 
-def _lay(
-    pieces: Path,
-    roll_width: str,
-    repeat: str,
-    unit: str,
-    turn: bool,
-    straight: bool,
-    metric: bool,
-    out: Path | None,
-    force: bool,
+def _show(result: dict[str, Any]) -> None:
+    for name, value in _facts(result):
+        say(f"{name + ':':<10}{value}")
+    say("")
+    for piece in result["plan"]:
+        turned = "  turned" if piece["turned"] else ""
+        size = f"{piece['width']} x {piece['height']}"
+        say(f"  {piece['name']:<24} {size:<26} at {piece['x']} across, {piece['y']} along{turned}")
+    if result["file"]:
+        say("")
+        say(f"Drawn in {result['file']}")
+
+
+def cut_roll(
+    pieces: Annotated[
+        Path, typer.Argument(metavar="FILE", help="CSV with the columns width, height, count, name.")
+    ],
+    roll_width: Annotated[str, typer.Option(help="Usable width of the roll, like '60 in'.")],
+    repeat: Annotated[str, typer.Option(help="Pattern repeat along the roll; forbids turns.")] = "",
+    unit: Unit = "",
+    turn: Annotated[bool, typer.Option("--turn/--no-turn", help="No nap, no pattern: may turn.")] = True,
+    straight: Annotated[
+        bool,
+        typer.Option("--straight-only", help="Cuts from edge to edge only; else free if that saves 3 %."),
+    ] = False,
+    metric: Metric = False,
+    out: Out = None,
+    force: Force = False,
 ) -> Result:
+    """Lay cloth on a roll of one dye lot, using the least length found, with its bound."""
     from estimator.core.files import save
     from estimator.cutting.rolls.plan import plan_roll
     from estimator.cutting.verify.rolls import verify_roll
@@ -99,45 +118,4 @@ def _lay(
     return warnings, result
 
 
-def _show(result: dict[str, Any]) -> None:
-    for name, value in _facts(result):
-        say(f"{name + ':':<10}{value}")
-    say("")
-    for piece in result["plan"]:
-        turned = "  turned" if piece["turned"] else ""
-        size = f"{piece['width']} x {piece['height']}"
-        say(f"  {piece['name']:<24} {size:<26} at {piece['x']} across, {piece['y']} along{turned}")
-    if result["file"]:
-        say("")
-        say(f"Drawn in {result['file']}")
-
-
-def register(app: typer.Typer) -> None:
-    """Add the verb `cut-roll`."""
-
-    @app.command("cut-roll")
-    def cut_roll(
-        pieces: Annotated[
-            Path, typer.Argument(metavar="FILE", help="CSV with the columns width, height, count, name.")
-        ],
-        roll_width: Annotated[str, typer.Option(help="Usable width of the roll, like '60 in'.")],
-        repeat: Annotated[str, typer.Option(help="Pattern repeat along the roll; forbids turns.")] = "",
-        unit: Unit = "",
-        turn: Annotated[bool, typer.Option("--turn/--no-turn", help="No nap, no pattern: may turn.")] = True,
-        straight: Annotated[
-            bool,
-            typer.Option("--straight-only", help="Cuts from edge to edge only; else free if that saves 3 %."),
-        ] = False,
-        metric: Metric = False,
-        out: Out = None,
-        force: Force = False,
-        json: Json = False,
-        debug: Debug = False,
-    ) -> None:
-        """Lay cloth on a roll of one dye lot, using the least length found, with its bound."""
-        run(
-            lambda: _lay(pieces, roll_width, repeat, unit, turn, straight, metric, out, force),
-            _show,
-            as_json=json,
-            debug=debug,
-        )
+VERBS: Verbs = {"cut-roll": (cut_roll, _show)}

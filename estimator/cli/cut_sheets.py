@@ -16,15 +16,15 @@ from estimator.cli.cut import (
     progress_bar,
     sheet_of,
 )
-from estimator.cli.options import Debug, Force, Json
-from estimator.cli.output import run, say
+from estimator.cli.options import Force
+from estimator.cli.output import say
+from estimator.cli.verb import Result, Verbs
 from estimator.core.errors import Problem
 from estimator.core.units import Display, Nm
 
 if TYPE_CHECKING:
     from estimator.cutting.plans import CutSheet, SheetPiece, SheetPlan, SheetStock
 
-Result = tuple[list[Problem], dict[str, Any]]
 Pieces: TypeAlias = "tuple[list[SheetPiece], list[Problem]]"
 
 
@@ -90,49 +90,6 @@ def _facts(result: dict[str, Any]) -> list[tuple[str, str]]:
     ]
 
 
-def _cut(
-    pieces: Path,
-    sheets: list[str],
-    kerf: str,
-    unit: str,
-    turn: bool,
-    metric: bool,
-    out: Path | None,
-    force: bool,
-) -> Result:
-    from estimator.core.files import save
-    from estimator.cutting.sheets.plan import plan_sheets
-    from estimator.cutting.verify.sheets import verify_sheets
-
-    given = Given()
-    stocks = given.each(sheet_of, sheets)
-    width = given.read(lambda: length_of("--kerf", kerf), 0)
-    known = stocks if len(stocks) == len(sheets) else []
-    nothing: Pieces = [], []
-    wanted, warnings = given.read(lambda: _pieces(pieces, unit, known, may_turn=turn), nothing)
-    given.refuse()
-    with progress_bar("cutting") as progress:
-        plan = plan_sheets(wanted, stocks, width, progress)
-    faults = verify_sheets(plan, wanted, stocks, width)
-    if faults:
-        raise RuntimeError(f"the plan does not verify: {faults[0]}")
-    display = display_of(sheets[0].partition("=")[0], metric=metric)
-    result = {
-        "cost": plan.cost,
-        "count": len(plan.sheets),
-        "bound": plan.bound,
-        "proven": plan.proven,
-        "guillotine": True,
-        "method": plan.method,
-        **measured(display, kerf=width),
-        "plan": [_sheet(number, sheet, display) for number, sheet in enumerate(plan.sheets, 1)],
-        "file": str(out) if out else None,
-    }
-    if out:
-        save(out, _page(plan, result, display).encode(), force=force)
-    return warnings, result
-
-
 def _show(result: dict[str, Any]) -> None:
     for name, value in _facts(result):
         say(f"{name + ':':<10}{value}")
@@ -150,28 +107,50 @@ def _show(result: dict[str, Any]) -> None:
         say(f"Drawn in {result['file']}")
 
 
-def register(app: typer.Typer) -> None:
-    """Add the verb `cut-sheets`."""
+def cut_sheets(
+    pieces: Annotated[
+        Path, typer.Argument(metavar="FILE", help="CSV with the columns width, height, count, name.")
+    ],
+    sheet: Annotated[list[str], typer.Option(help="Size and price, like '48 in x 96 in=31.50'; repeat.")],
+    kerf: Annotated[str, typer.Option(help="Width of the saw cut.")] = "0 in",
+    unit: Unit = "",
+    turn: Annotated[bool, typer.Option("--turn/--no-turn", help="Pieces may be turned.")] = True,
+    metric: Metric = False,
+    out: Out = None,
+    force: Force = False,
+) -> Result:
+    """Cut rectangles from sheets by straight cuts, at the least cost found, with its bound."""
+    from estimator.core.files import save
+    from estimator.cutting.sheets.plan import plan_sheets
+    from estimator.cutting.verify.sheets import verify_sheets
 
-    @app.command("cut-sheets")
-    def cut_sheets(
-        pieces: Annotated[
-            Path, typer.Argument(metavar="FILE", help="CSV with the columns width, height, count, name.")
-        ],
-        sheet: Annotated[list[str], typer.Option(help="Size and price, like '48 in x 96 in=31.50'; repeat.")],
-        kerf: Annotated[str, typer.Option(help="Width of the saw cut.")] = "0 in",
-        unit: Unit = "",
-        turn: Annotated[bool, typer.Option("--turn/--no-turn", help="Pieces may be turned.")] = True,
-        metric: Metric = False,
-        out: Out = None,
-        force: Force = False,
-        json: Json = False,
-        debug: Debug = False,
-    ) -> None:
-        """Cut rectangles from sheets by straight cuts, at the least cost found, with its bound."""
-        run(
-            lambda: _cut(pieces, sheet, kerf, unit, turn, metric, out, force),
-            _show,
-            as_json=json,
-            debug=debug,
-        )
+    given = Given()
+    stocks = given.each(sheet_of, sheet)
+    width = given.read(lambda: length_of("--kerf", kerf), 0)
+    known = stocks if len(stocks) == len(sheet) else []
+    nothing: Pieces = [], []
+    wanted, warnings = given.read(lambda: _pieces(pieces, unit, known, may_turn=turn), nothing)
+    given.refuse()
+    with progress_bar("cutting") as progress:
+        plan = plan_sheets(wanted, stocks, width, progress)
+    faults = verify_sheets(plan, wanted, stocks, width)
+    if faults:
+        raise RuntimeError(f"the plan does not verify: {faults[0]}")
+    display = display_of(sheet[0].partition("=")[0], metric=metric)
+    result = {
+        "cost": plan.cost,
+        "count": len(plan.sheets),
+        "bound": plan.bound,
+        "proven": plan.proven,
+        "guillotine": True,
+        "method": plan.method,
+        **measured(display, kerf=width),
+        "plan": [_sheet(number, cut, display) for number, cut in enumerate(plan.sheets, 1)],
+        "file": str(out) if out else None,
+    }
+    if out:
+        save(out, _page(plan, result, display).encode(), force=force)
+    return warnings, result
+
+
+VERBS: Verbs = {"cut-sheets": (cut_sheets, _show)}

@@ -1,13 +1,14 @@
 """Verbs that estimate a job: `estimate` and `explain`."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from estimator.cli.options import Debug, Force, Job, Json, Keeping, Paper, PriceBy, Templates
-from estimator.cli.output import counted, run, say
+from estimator.cli.options import Force, Job, Keeping, Paper, PriceBy, Templates
+from estimator.cli.output import counted, say
+from estimator.cli.verb import Result, Verbs
 
 if TYPE_CHECKING:
     from estimator.core.errors import Problem
@@ -47,12 +48,6 @@ def keeping(words: "Sequence[str] | None") -> "Keep":
     return found
 
 
-def register(app: typer.Typer) -> None:
-    """Add the verbs to the program."""
-    app.command("estimate")(estimate_verb)
-    app.command("explain")(explain_verb)
-
-
 def estimate_verb(
     job: Job,
     out: Annotated[
@@ -69,25 +64,19 @@ def estimate_verb(
     ] = False,
     keep: Keeping = None,
     force: Force = False,
-    as_json: Json = False,
-    debug: Debug = False,
-) -> None:
+) -> Result:
     """Estimate a job: workbook and papers into a folder."""
+    from estimator.documents.files import Wishes, write_all
+    from estimator.documents.pdf import NOTHING, way
+    from estimator.tables.figures import figures
+
     side = keeping(keep)
-
-    def work() -> "tuple[Iterable[Problem], dict[str, Any]]":
-        from estimator.documents.files import Wishes, write_all
-        from estimator.documents.pdf import NOTHING, way
-        from estimator.tables.figures import figures
-
-        chosen = way() if pdf else None
-        result, problems = estimated(job, side)
-        wishes = Wishes(paper, price_by, templates, order_prices=order_prices, pdf=chosen)
-        files = write_all(result, out, wishes, force=force)
-        made = {"files": [str(f) for f in files], "pdf": chosen.name if chosen else None}
-        return (*problems, *([NOTHING] if pdf and not chosen else [])), {**figures(result), **made}
-
-    run(work, _show_estimate, as_json=as_json, debug=debug)
+    chosen = way() if pdf else None
+    result, problems = estimated(job, side)
+    wishes = Wishes(paper, price_by, templates, order_prices=order_prices, pdf=chosen)
+    files = write_all(result, out, wishes, force=force)
+    made = {"files": [str(f) for f in files], "pdf": chosen.name if chosen else None}
+    return (*problems, *([NOTHING] if pdf and not chosen else [])), {**figures(result), **made}
 
 
 def _show_estimate(result: dict[str, Any]) -> None:
@@ -108,18 +97,17 @@ def explain_verb(
     line: Annotated[
         str, typer.Argument(metavar="LINE", help="A line's key, or part of it; 'list' for all keys.")
     ],
-    as_json: Json = False,
-    debug: Debug = False,
-) -> None:
+) -> Result:
     """Show where a quantity comes from: 'why 14 sticks?'."""
+    from estimator.tables.figures import explained
 
-    def work() -> "tuple[Iterable[Problem], dict[str, Any]]":
-        from estimator.tables.figures import explained
+    result, problems = estimated(job)
+    return problems, {"asked": line, **explained(result, line)}
 
-        result, problems = estimated(job)
-        return problems, explained(result, line)
 
-    run(work, _show_keys if line == "list" else _show_lines, as_json=as_json, debug=debug)
+def _show_explained(result: dict[str, Any]) -> None:
+    show = _show_keys if result["asked"] == "list" else _show_lines
+    show(result)
 
 
 def _show_keys(result: dict[str, Any]) -> None:
@@ -140,3 +128,6 @@ def _show_lines(result: dict[str, Any]) -> None:
             say(f"    buy {purchase['units']:g} × {purchase['item']} = {purchase['cost']:,.2f}")
         for step in line["steps"]:
             say(f"  {step}")
+
+
+VERBS: Verbs = {"estimate": (estimate_verb, _show_estimate), "explain": (explain_verb, _show_explained)}

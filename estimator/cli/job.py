@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from estimator.cli.options import Debug, Force, Json, day
-from estimator.cli.output import run, say
+from estimator.cli.options import Force, day
+from estimator.cli.output import say
+from estimator.cli.verb import Result, Verbs
 from estimator.core.errors import Problem, refuse
 
 if TYPE_CHECKING:
@@ -29,7 +30,6 @@ class Of(StrEnum):
 
 PATIENCE_S = 10
 """Up to which nobody asks how long it takes."""
-Result = tuple[list[Problem], dict[str, Any]]
 
 
 def new(
@@ -44,27 +44,22 @@ def new(
     ] = "",
     metric: Annotated[bool, typer.Option("--metric", help="Millimetres and the metric price list.")] = False,
     force: Force = False,
-    as_json: Json = False,
-    debug: Debug = False,
-) -> None:
+) -> Result:
     """Write a commented job file to start from."""
+    from estimator.core.files import save
+    from estimator.job.description import job_file
+    from estimator.job.document import parse_document, validated
+    from estimator.job.starter import starter
 
-    def work() -> Result:
-        from estimator.core.files import save
-        from estimator.job.description import job_file
-        from estimator.job.document import parse_document, validated
-        from estimator.job.starter import starter
+    words = {"number": number, "title": title, "client": client, "site": site}
+    text = starter("metric" if metric else "imperial", day(date), **words)
+    validated(job_file(), parse_document(text, str(path)))
+    save(path, text.encode(), force=force)
+    return [], {"file": str(path)}
 
-        words = {"number": number, "title": title, "client": client, "site": site}
-        text = starter("metric" if metric else "imperial", day(date), **words)
-        validated(job_file(), parse_document(text, str(path)))
-        save(path, text.encode(), force=force)
-        return [], {"file": str(path)}
 
-    def show(result: dict[str, Any]) -> None:
-        say(f"Wrote {result['file']}. Measure over it, then: battenbook check {result['file']}")
-
-    run(work, show, as_json=as_json, debug=debug)
+def _show_new(result: dict[str, Any]) -> None:
+    say(f"Wrote {result['file']}. Measure over it, then: battenbook check {result['file']}")
 
 
 def _laid_out(job: "Job", catalogue: "Catalogue") -> tuple[int, "tuple[Problem, ...]"]:
@@ -84,39 +79,33 @@ def _laid_out(job: "Job", catalogue: "Catalogue") -> tuple[int, "tuple[Problem, 
 
 def check(
     path: Annotated[Path, typer.Argument(metavar="JOB", help="The job file.")],
-    *,
-    as_json: Json = False,
-    debug: Debug = False,
-) -> None:
+) -> Result:
     """Name everything that is wrong in a job file and what it names, and whether it can be laid out."""
+    from estimator.catalogue.load import load
+    from estimator.job.location import at_lines
+    from estimator.layout.extent import seconds
 
-    def work() -> Result:
-        from estimator.catalogue.load import load
-        from estimator.job.location import at_lines
-        from estimator.layout.extent import seconds
+    job, catalogue, warnings = load(path)
+    with at_lines(path) as place:
+        frames, cautions = _laid_out(job, catalogue)
+    return [*warnings, *place(cautions)], {
+        "number": job.header.number,
+        "title": job.header.title,
+        "pieces": [{"name": p.name, "kind": kind, "make_up": p.make_up} for kind, _, p in job.pieces()],
+        "options": [option.name for option in job.options],
+        "frames": frames,
+        "seconds": seconds(frames, len(job.options)),
+        "prices": len(catalogue.items),
+        "currency": job.header.currency,
+    }
 
-        job, catalogue, warnings = load(path)
-        with at_lines(path) as place:
-            frames, cautions = _laid_out(job, catalogue)
-        return [*warnings, *place(cautions)], {
-            "number": job.header.number,
-            "title": job.header.title,
-            "pieces": [{"name": p.name, "kind": kind, "make_up": p.make_up} for kind, _, p in job.pieces()],
-            "options": [option.name for option in job.options],
-            "frames": frames,
-            "seconds": seconds(frames, len(job.options)),
-            "prices": len(catalogue.items),
-            "currency": job.header.currency,
-        }
 
-    def show(result: dict[str, Any]) -> None:
-        names = ", ".join(piece["name"] for piece in result["pieces"])
-        built = f"To build: {names} ({result['frames']} frames)."
-        say(f"{result['number']} {result['title']}: no errors. {built}")
-        if result["seconds"] > PATIENCE_S:
-            say(f"To estimate it takes about {result['seconds']:.0f} s.")
-
-    run(work, show, as_json=as_json, debug=debug)
+def _show_check(result: dict[str, Any]) -> None:
+    names = ", ".join(piece["name"] for piece in result["pieces"])
+    built = f"To build: {names} ({result['frames']} frames)."
+    say(f"{result['number']} {result['title']}: no errors. {built}")
+    if result["seconds"] > PATIENCE_S:
+        say(f"To estimate it takes about {result['seconds']:.0f} s.")
 
 
 def _form(of: Of, *, markdown: bool) -> "str | dict[str, Any]":
@@ -145,38 +134,29 @@ def schema(
     out: Annotated[Path | None, typer.Option(help="File to write; standard output where left out.")] = None,
     markdown: Annotated[bool, typer.Option("--markdown", help="The reference for people instead.")] = False,
     force: Force = False,
-    as_json: Json = False,
-    debug: Debug = False,
-) -> None:
+) -> Result:
     """Print the JSON Schema of the job file or another, for editors, or its reference."""
+    import json
 
-    def work() -> Result:
-        import json
+    from estimator.core.files import save
 
-        from estimator.core.files import save
-
-        form = _form(of, markdown=markdown)
-        if out is None:
-            return [], {"file": None, "form": form}
-        text = form if isinstance(form, str) else json.dumps(form, indent=2, ensure_ascii=False) + "\n"
-        save(out, text.encode(), force=force)
-        return [], {"file": str(out)}
-
-    def show(result: dict[str, Any]) -> None:
-        import json
-
-        if result["file"]:
-            say(f"Wrote {result['file']}.")
-        elif isinstance(result["form"], str):
-            say(result["form"].rstrip("\n"))
-        else:
-            say(json.dumps(result["form"], indent=2, ensure_ascii=False))
-
-    run(work, show, as_json=as_json, debug=debug)
+    form = _form(of, markdown=markdown)
+    if out is None:
+        return [], {"file": None, "form": form}
+    text = form if isinstance(form, str) else json.dumps(form, indent=2, ensure_ascii=False) + "\n"
+    save(out, text.encode(), force=force)
+    return [], {"file": str(out)}
 
 
-def register(app: typer.Typer) -> None:
-    """Add the verbs to the command."""
-    app.command("new")(new)
-    app.command("check")(check)
-    app.command("schema")(schema)
+def _show_schema(result: dict[str, Any]) -> None:
+    import json
+
+    if result["file"]:
+        say(f"Wrote {result['file']}.")
+    elif isinstance(result["form"], str):
+        say(result["form"].rstrip("\n"))
+    else:
+        say(json.dumps(result["form"], indent=2, ensure_ascii=False))
+
+
+VERBS: Verbs = {"new": (new, _show_new), "check": (check, _show_check), "schema": (schema, _show_schema)}

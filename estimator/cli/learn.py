@@ -8,15 +8,15 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from estimator.cli.archive_folder import VARIABLE, Where
-from estimator.cli.options import Debug, Force, Json
-from estimator.cli.output import run, say
+from estimator.cli.options import Force
+from estimator.cli.output import say
+from estimator.cli.verb import Result, Verbs
 from estimator.core.errors import InputError, Problem, refuse
 
 if TYPE_CHECKING:
     from estimator.catalogue.labour import LabourBook
     from estimator.labour.learning import Actual
 
-Result = tuple[tuple[Problem, ...], dict[str, Any]]
 PLACES = 3
 
 
@@ -66,41 +66,6 @@ def _spent(sources: Sources, book: "LabourBook") -> "tuple[tuple[Actual, ...], t
     return (*found, *filed), (*unsaved, *problems)
 
 
-def _learn(
-    sources: Sources, rates: Path | None, weight: float | None, write: Path | None, force: bool
-) -> Result:
-    from decimal import Decimal
-
-    from estimator.catalogue.labour import SHIPPED, LabourBook, load_labour
-    from estimator.core.files import save
-    from estimator.intake.files import read_text
-    from estimator.job.document import parse_document, validated
-    from estimator.labour.learning import learned_rates, with_rates
-
-    book = load_labour(rates)
-    spent, problems = _spent(sources, book)
-    prior = book.learning.prior_jobs if weight is None else Decimal(str(weight))
-    found = learned_rates(book, spent, prior)
-    if write is not None:
-        text = with_rates(read_text(rates or SHIPPED, str(rates or "labour.toml")), book, found)
-        validated(LabourBook, parse_document(text, str(write)))
-        save(write, text.encode(), force=force)
-    rows = [
-        {
-            "task": key,
-            "unit": book.by_key[key].unit,
-            "old_minutes": round(rate.old * 60, PLACES),
-            "new_minutes": round(rate.new * 60, PLACES),
-            "data_minutes": round(rate.data * 60, PLACES),
-            "jobs": rate.jobs,
-            "hours": rate.hours,
-            "quantity": rate.quantity,
-        }
-        for key, rate in found.items()
-    ]
-    return problems, {"prior_jobs": prior, "rates": rows, "file": str(write) if write else None}
-
-
 def _show(result: dict[str, Any]) -> None:
     say(f"Minutes for one unit; a rate so far counts for {result['prior_jobs']} jobs.")
     say(f"{'task':<16}{'unit':>6}{'old':>10}{'new':>10}{'jobs alone':>12}{'jobs':>6}{'hours':>9}")
@@ -145,17 +110,42 @@ def learn(
         Path | None, typer.Option(metavar="FILE", help="Write the new rates into this labour file.")
     ] = None,
     force: Force = False,
-    as_json: Json = False,
-    debug: Debug = False,
-) -> None:
+) -> Result:
     """Show what hours as worked make of the labour rates; write them only when told to.
 
     Without a list or job it learns from every filed quote with actuals, in the shop's archive.
     """
+    from decimal import Decimal
+
+    from estimator.catalogue.labour import SHIPPED, LabourBook, load_labour
+    from estimator.core.files import save
+    from estimator.intake.files import read_text
+    from estimator.job.document import parse_document, validated
+    from estimator.labour.learning import learned_rates, with_rates
+
+    book = load_labour(rates)
     sources = Sources(actuals, tuple(job or ()), tuple(workbook or ()), archive)
-    run(lambda: _learn(sources, rates, weight, write, force), _show, as_json=as_json, debug=debug)
+    spent, problems = _spent(sources, book)
+    prior = book.learning.prior_jobs if weight is None else Decimal(str(weight))
+    found = learned_rates(book, spent, prior)
+    if write is not None:
+        text = with_rates(read_text(rates or SHIPPED, str(rates or "labour.toml")), book, found)
+        validated(LabourBook, parse_document(text, str(write)))
+        save(write, text.encode(), force=force)
+    rows = [
+        {
+            "task": key,
+            "unit": book.by_key[key].unit,
+            "old_minutes": round(rate.old * 60, PLACES),
+            "new_minutes": round(rate.new * 60, PLACES),
+            "data_minutes": round(rate.data * 60, PLACES),
+            "jobs": rate.jobs,
+            "hours": rate.hours,
+            "quantity": rate.quantity,
+        }
+        for key, rate in found.items()
+    ]
+    return problems, {"prior_jobs": prior, "rates": rows, "file": str(write) if write else None}
 
 
-def register(app: typer.Typer) -> None:
-    """Add the verb to the command."""
-    app.command("learn")(learn)
+VERBS: Verbs = {"learn": (learn, _show)}

@@ -117,6 +117,8 @@ def run(
         try:
             with _sign_of_life():
                 problems, result = work()
+        except typer.BadParameter:
+            raise
         except (Exception, KeyboardInterrupt) as error:
             if debug:
                 raise

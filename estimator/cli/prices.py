@@ -1,24 +1,13 @@
 """`battenbook prices check` and `prices import`: what is doubtful in a list; a supplier's prices into it."""
 
-import datetime as dt
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
-from estimator.cli.options import Debug, Force, Json
-from estimator.cli.output import run, say
-from estimator.cli.verbs import Group
-from estimator.core.errors import Problem, refuse
-
-Result = tuple[list[Problem], dict[str, Any]]
-
-
-def _day(text: str) -> dt.date:
-    try:
-        return dt.date.fromisoformat(text) if text else dt.datetime.now().astimezone().date()
-    except ValueError:
-        raise refuse("--date", f"{text!r} is not a date", "Write it like 2026-03-02.") from None
+from estimator.cli.options import Force, day
+from estimator.cli.output import say
+from estimator.cli.verb import Result, Verbs
 
 
 def _own(name: str) -> Path:
@@ -26,32 +15,6 @@ def _own(name: str) -> Path:
     from estimator.catalogue.load import DATA, PRICES
 
     return DATA / PRICES[name] if name in PRICES else Path(name)
-
-
-def _check(prices: str, date: str, days: int | None) -> Result:
-    from dataclasses import asdict
-
-    from estimator.catalogue.load import shipped_practice
-    from estimator.catalogue.price_doubts import dated, doubts
-    from estimator.catalogue.price_list import read_price_list
-
-    items = read_price_list(_own(prices), prices)
-    oldest = shipped_practice().number("price_age_days") if days is None else days
-    day = _day(date)
-    old, odd = dated(items, day, oldest), doubts(items, prices)
-    found = [*(group.problem(prices) for group in old), *odd]
-    doubted = {key for group in old for key in group.keys} | {p.where.rpartition(".")[0] for p in odd}
-    dates = [item.price_date for item in items]
-    return found, {
-        "prices": len(items),
-        "currency": items[0].currency,
-        "suppliers": sorted({item.supplier for item in items}),
-        "oldest": min(dates),
-        "newest": max(dates),
-        "date": day,
-        "doubtful": len(doubted),
-        "dated": [asdict(group) for group in old],
-    }
 
 
 def check(
@@ -63,19 +26,60 @@ def check(
         str, typer.Option(metavar="YYYY-MM-DD", help="Day the prices are for; today where it is left out.")
     ] = "",
     days: Annotated[int | None, typer.Option(min=0, help="Age from which a price is stale, days.")] = None,
-    as_json: Json = False,
-    debug: Debug = False,
-) -> None:
+) -> Result:
     """Name every row that cannot be read, is out of date, or costs out of line with its pack."""
+    from dataclasses import asdict
 
-    def show(result: dict[str, Any]) -> None:
-        say(f"{result['prices']} prices in {result['currency']}, {result['oldest']} to {result['newest']}, "
-            f"{result['doubtful']} doubtful")  # fmt: skip
+    from estimator.catalogue.load import shipped_practice
+    from estimator.catalogue.price_doubts import dated, doubts
+    from estimator.catalogue.price_list import read_price_list
 
-    run(lambda: _check(prices, date, days), show, as_json=as_json, debug=debug)
+    items = read_price_list(_own(prices), prices)
+    oldest = shipped_practice().number("price_age_days") if days is None else days
+    day_of = day(date)
+    old, odd = dated(items, day_of, oldest), doubts(items, prices)
+    found = [*(group.problem(prices) for group in old), *odd]
+    doubted = {key for group in old for key in group.keys} | {p.where.rpartition(".")[0] for p in odd}
+    dates = [item.price_date for item in items]
+    return found, {
+        "prices": len(items),
+        "currency": items[0].currency,
+        "suppliers": sorted({item.supplier for item in items}),
+        "oldest": min(dates),
+        "newest": max(dates),
+        "date": day_of,
+        "doubtful": len(doubted),
+        "dated": [asdict(group) for group in old],
+    }
 
 
-def _import(supplier: Path, mapping: Path, own: str, write: Path | None, force: bool) -> Result:
+def _show_check(result: dict[str, Any]) -> None:
+    dates = f"{result['oldest']} to {result['newest']}"
+    say(f"{result['prices']} prices in {result['currency']}, {dates}, {result['doubtful']} doubtful")
+
+
+def _show_import(result: dict[str, Any]) -> None:
+    say(f"{result['supplier']}: {len(result['changes'])} prices changed, {result['kept']} as before")
+    for change in result["changes"]:
+        moved = change["after"] / change["before"] - 1
+        say(f"  {change['key']:<32}{change['before']:>12}{change['after']:>12}{moved:>9.1%}")
+    if result["file"]:
+        say(f"Wrote {result['file']}.")
+    else:
+        say("Nothing is written. Write the new list with --write FILE.")
+
+
+def import_(
+    supplier: Annotated[Path, typer.Argument(metavar="FILE", help="The supplier's list, CSV.")],
+    *,
+    mapping: Annotated[Path, typer.Option(metavar="FILE", help="TOML file that says what its columns mean.")],
+    own: Annotated[
+        str, typer.Option(metavar="PRICES", help="The shop's list; or a shipped one.")
+    ] = "default",
+    write: Annotated[Path | None, typer.Option(metavar="FILE", help="Write the new list here.")] = None,
+    force: Force = False,
+) -> Result:
+    """Bring the prices of one supplier up to date by item code."""
     from estimator.catalogue.price_list import read_price_list
     from estimator.catalogue.supplier_list import Mapped, import_prices
     from estimator.core.files import save
@@ -100,38 +104,4 @@ def _import(supplier: Path, mapping: Path, own: str, write: Path | None, force: 
     }
 
 
-def _show_import(result: dict[str, Any]) -> None:
-    say(f"{result['supplier']}: {len(result['changes'])} prices changed, {result['kept']} as before")
-    for change in result["changes"]:
-        moved = change["after"] / change["before"] - 1
-        say(f"  {change['key']:<32}{change['before']:>12}{change['after']:>12}{moved:>9.1%}")
-    if result["file"]:
-        say(f"Wrote {result['file']}.")
-    else:
-        say("Nothing is written. Write the new list with --write FILE.")
-
-
-def import_(
-    supplier: Annotated[Path, typer.Argument(metavar="FILE", help="The supplier's list, CSV.")],
-    *,
-    mapping: Annotated[Path, typer.Option(metavar="FILE", help="TOML file that says what its columns mean.")],
-    own: Annotated[
-        str, typer.Option(metavar="PRICES", help="The shop's list; or a shipped one.")
-    ] = "default",
-    write: Annotated[Path | None, typer.Option(metavar="FILE", help="Write the new list here.")] = None,
-    force: Force = False,
-    as_json: Json = False,
-    debug: Debug = False,
-) -> None:
-    """Bring the prices of one supplier up to date by item code."""
-    run(lambda: _import(supplier, mapping, own, write, force), _show_import, as_json=as_json, debug=debug)
-
-
-def register(app: typer.Typer) -> None:
-    """Add the verb to the command."""
-    prices = typer.Typer(
-        cls=Group, help="Check a price list, or bring a supplier's prices into it.", no_args_is_help=True
-    )
-    prices.command("check")(check)
-    prices.command("import")(import_)
-    app.add_typer(prices, name="prices")
+VERBS: Verbs = {"check": (check, _show_check), "import": (import_, _show_import)}

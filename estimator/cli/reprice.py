@@ -1,7 +1,7 @@
 """The verb `reprice`: the same scope for another client, another price date or another shop."""
 
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -9,17 +9,12 @@ import typer
 
 from estimator.cli.compare import show
 from estimator.cli.estimate import keeping
-from estimator.cli.options import Debug, Force, Job, Json, Keeping, Paper, PriceBy, Templates, day
-from estimator.cli.output import run
-from estimator.core.errors import Problem, refuse
+from estimator.cli.options import Force, Job, Keeping, Paper, PriceBy, Templates, day
+from estimator.cli.verb import Result, Verbs
+from estimator.core.errors import refuse
 
 if TYPE_CHECKING:
     from estimator.office.applied import Applied
-
-
-def register(app: typer.Typer) -> None:
-    """Add the verb to the program."""
-    app.command("reprice")(reprice_verb)
 
 
 def reprice_verb(
@@ -41,26 +36,20 @@ def reprice_verb(
     templates: Templates = None,
     keep: Keeping = None,
     force: Force = False,
-    as_json: Json = False,
-    debug: Debug = False,
-) -> None:
+) -> Result:
     """Price the same job with other prices, terms, practice or rates, and show what moved."""
+    from estimator.documents.files import Wishes, write_all
+    from estimator.office.applied import applied, repriced
+
     side = keeping(keep)
     asked = {"prices": prices, "terms": terms, "practice": practice, "labour": labour}
     header = {"client": client, "number": number, "date": date}
-
-    def work() -> tuple[Iterable[Problem], dict[str, Any]]:
-        from estimator.documents.files import Wishes, write_all
-        from estimator.office.applied import applied, repriced
-
-        before, changes = applied(job, side), wanted(asked, header)
-        after = repriced(before, changes)
-        wishes = Wishes(paper, price_by, templates)
-        more = _job_file(job, out, after, changes) if out else {}
-        files = write_all(after.estimate, out, wishes, force=force, more=more) if out else ()
-        return after.problems, {**_moved(job, before, after), "files": [str(f) for f in files]}
-
-    run(work, show, as_json=as_json, debug=debug)
+    before, changes = applied(job, side), wanted(asked, header)
+    after = repriced(before, changes)
+    wishes = Wishes(paper, price_by, templates)
+    more = _job_file(job, out, after, changes) if out else {}
+    files = write_all(after.estimate, out, wishes, force=force, more=more) if out else ()
+    return after.problems, {**_moved(job, before, after), "files": [str(f) for f in files]}
 
 
 def _job_file(job: Path, out: Path, after: "Applied", changes: Mapping[str, object]) -> dict[Path, bytes]:
@@ -126,3 +115,6 @@ def _check_header(changes: dict[str, object]) -> None:
         first = error.errors()[0]
         key = first["loc"][0]
         raise refuse(f"--{key}", f"{changes[str(key)]!r} cannot stand there", first["msg"]) from None
+
+
+VERBS: Verbs = {"reprice": (reprice_verb, show)}

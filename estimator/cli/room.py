@@ -1,42 +1,30 @@
 """The verb `room`: what the treatment of a job does for its room, estimated."""
 
 from collections import Counter
-from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
-import typer
-
-from estimator.cli.options import Debug, Job, Json
-from estimator.cli.output import run, say
+from estimator.cli.options import Job
+from estimator.cli.output import say
+from estimator.cli.verb import Result, Verbs
 
 if TYPE_CHECKING:
-    from estimator.core.errors import Problem
     from estimator.core.units import Display
 
 
-def register(app: typer.Typer) -> None:
-    """Add the verb to the program."""
-    app.command("room")(room_verb)
-
-
-def room_verb(job: Job, as_json: Json = False, debug: Debug = False) -> None:
+def room_verb(job: Job) -> Result:
     """Estimate what the treatment does for the room: reverberation, reflections, target."""
+    from estimator.acoustics.report import plain
+    from estimator.acoustics.survey import report_of
+    from estimator.catalogue.load import load
+    from estimator.job.location import at_lines
+    from estimator.layout.assembly import lay_out
 
-    def work() -> "tuple[Iterable[Problem], dict[str, Any]]":
-        from estimator.acoustics.report import plain
-        from estimator.acoustics.survey import report_of
-        from estimator.catalogue.load import load
-        from estimator.job.location import at_lines
-        from estimator.layout.assembly import lay_out
-
-        described, catalogue, warnings = load(job)
-        with at_lines(job) as place:
-            layout = lay_out(described, catalogue)
-            report = report_of(described, layout, catalogue, seek=True)
-        shown = {**plain(report), "display": described.header.display}
-        return (*warnings, *place(report.problems)), shown
-
-    run(work, _show, as_json=as_json, debug=debug)
+    described, catalogue, warnings = load(job)
+    with at_lines(job) as place:
+        layout = lay_out(described, catalogue)
+        report = report_of(described, layout, catalogue, seek=True)
+    shown = {**plain(report), "display": described.header.display}
+    return (*warnings, *place(report.problems)), shown
 
 
 def _time(value: float | None) -> str:
@@ -88,3 +76,6 @@ def _reflection(one: dict[str, Any]) -> str:
     strong = ", stands out" if one["strong"] else ""
     return (f"{one['loudspeaker']} off {one['surface']}: {one['delay_ms']:.1f} ms, "
             f"{one['level_db']:.1f} dB, after {one['level_after_db']:.1f} dB{on}{strong}")  # fmt: skip
+
+
+VERBS: Verbs = {"room": (room_verb, _show)}

@@ -6,6 +6,7 @@ from typing import Any
 import typer
 from typer.core import TyperGroup
 
+from estimator.cli.verb import command_of
 from estimator.core.characters import escaped, hidden, named
 
 VERBS: dict[str, tuple[str, str]] = {
@@ -57,6 +58,7 @@ VERBS: dict[str, tuple[str, str]] = {
     ),
     "templates": ("templates", "Copy the papers' templates, for an office to edit."),
 }
+GROUPS = frozenset({"archive", "prices", "templates"})
 
 
 class Group(TyperGroup):
@@ -98,8 +100,14 @@ class Verbs(Group):
 
 
 def commands_of(module: str) -> dict[str, Any]:
-    """Return the commands that one module of verbs registers, by name."""
+    """Return the commands of one module of verbs, by name; those of a group stand in one of its name."""
     alone = typer.Typer(rich_markup_mode=None)
-    alone.callback()(lambda: None)
-    importlib.import_module(f"estimator.cli.{module}").register(alone)
+    within = alone
+    if module in GROUPS:
+        within = typer.Typer(cls=Group, no_args_is_help=True, rich_markup_mode=None)
+        alone.add_typer(within, name=module, help=VERBS[module][1])
+    for app in {alone, within}:
+        app.callback()(lambda: None)
+    for name, (work, show) in importlib.import_module(f"estimator.cli.{module}").VERBS.items():
+        within.command(name)(command_of(work, show))
     return dict(typer.main.get_group(alone).commands)

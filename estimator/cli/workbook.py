@@ -1,23 +1,17 @@
 """The verb that brings the office's changes back from a workbook: `readback`."""
 
-from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from estimator.cli.estimate import keeping
-from estimator.cli.options import Debug, Json, Keeping
-from estimator.cli.output import run, say
+from estimator.cli.options import Keeping
+from estimator.cli.output import say
+from estimator.cli.verb import Result, Verbs
 
 if TYPE_CHECKING:
-    from estimator.core.errors import Problem
     from estimator.office.returned import Returned
-
-
-def register(app: typer.Typer) -> None:
-    """Add the verb to the program."""
-    app.command("readback")(readback_verb)
 
 
 def readback_verb(
@@ -36,29 +30,23 @@ def readback_verb(
             help="Go on without figures typed over formulas; they are named, not taken.",
         ),
     ] = False,
-    as_json: Json = False,
-    debug: Debug = False,
-) -> None:
+) -> Result:
     """Take the office's changes from a workbook and keep them beside the job for the next estimate."""
+    from estimator.intake.cells import cells_of
+    from estimator.office.applied import applied
+    from estimator.office.edits import edits_path, save_edits
+    from estimator.office.returned import returned
+
     side = keeping(keep)
-
-    def work() -> "tuple[Iterable[Problem], dict[str, Any]]":
-        from estimator.intake.cells import cells_of
-        from estimator.office.applied import applied
-        from estimator.office.edits import edits_path, save_edits
-        from estimator.office.returned import returned
-
-        filled = cells_of(workbook)  # refused, if at all, before an estimate is worked out
-        before, file = applied(job, side), edits_path(job)
-        found = returned(before, filled, side, leave=leave)
-        number, currency = before.desk.job.header.number, before.desk.job.header.currency
-        if found.changes or found.edits or file.exists():
-            save_edits(file, found.edits, number)
-        files = [str(file)] if file.exists() else []
-        said = (*before.desk.warnings, *found.warnings, *found.after.problems)
-        return said, {"job": number, "currency": currency, **_plain(found), "files": files}
-
-    run(work, _show, as_json=as_json, debug=debug)
+    filled = cells_of(workbook)  # refused, if at all, before an estimate is worked out
+    before, file = applied(job, side), edits_path(job)
+    found = returned(before, filled, side, leave=leave)
+    number, currency = before.desk.job.header.number, before.desk.job.header.currency
+    if found.changes or found.edits or file.exists():
+        save_edits(file, found.edits, number)
+    files = [str(file)] if file.exists() else []
+    said = (*before.desk.warnings, *found.warnings, *found.after.problems)
+    return said, {"job": number, "currency": currency, **_plain(found), "files": files}
 
 
 def _plain(found: "Returned") -> dict[str, Any]:
@@ -109,3 +97,6 @@ def _show(result: dict[str, Any]) -> None:
         say(f"{name} {result[f'{key}_before']:,.2f}, now {result[f'{key}_after']:,.2f} {currency}")
     for file in result["files"]:
         say(file)
+
+
+VERBS: Verbs = {"readback": (readback_verb, _show)}

@@ -15,13 +15,12 @@ from typing import Any
 import openpyxl
 import pandas as pd
 import pytest
-import typer
 from typer.testing import CliRunner, Result
 
 from estimator.archive import gather
 from estimator.archive.summary import FiledTotals, PaymentStep, QuoteLine, Summary, TaxLine
 from estimator.cli import archive_reading, estimate
-from estimator.cli.archive import register
+from estimator.cli.app import app as program
 
 D = Decimal
 # An invented job: 100 materials, 60 labour, cost 160, price 200, HST 26.
@@ -39,12 +38,9 @@ class Desk:
 
     def __init__(self, folder: Path) -> None:
         self.folder, self.archive = folder, folder / "archive"
-        self.app = typer.Typer()
-        self.app.callback()(lambda: None)
-        register(self.app)
 
     def says(self, *words: str) -> Result:
-        return CliRunner().invoke(self.app, ["archive", *words, "--archive", str(self.archive)])
+        return CliRunner().invoke(program, ["archive", *words, "--archive", str(self.archive)])
 
     def json(self, *words: str) -> Any:
         return json.loads(self.says(*words, "--json").stdout)
@@ -274,13 +270,13 @@ def test_what_cannot_be_done_is_said_with_exit_3(filled: Desk, words: tuple[str,
 
 def test_no_archive_ends_with_5_and_none_named_with_3(desk: Desk) -> None:
     assert desk.says("list").exit_code == 5
-    done = CliRunner().invoke(desk.app, ["archive", "list"], env={"BATTENBOOK_ARCHIVE": ""})
+    done = CliRunner().invoke(program, ["archive", "list"], env={"BATTENBOOK_ARCHIVE": ""})
     assert (done.exit_code, "no archive was named" in done.stderr) == (3, True)
 
 
 def test_the_archive_can_be_named_by_the_environment(filled: Desk) -> None:
     env = {"BATTENBOOK_ARCHIVE": str(filled.archive)}
-    assert CliRunner().invoke(filled.app, ["archive", "list"], env=env).exit_code == 0
+    assert CliRunner().invoke(program, ["archive", "list"], env=env).exit_code == 0
 
 
 def test_a_name_cannot_steer_the_terminal(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -298,10 +294,10 @@ READ = ("list", "show", "verify", "find", "stats", "rebuild", "export", "seal")
 
 
 @pytest.mark.parametrize("verb", FILE + READ)
-def test_every_verb_has_help_json_and_debug(desk: Desk, verb: str) -> None:
+def test_every_verb_has_help_json_and_debug(verb: str) -> None:
     text = (
         CliRunner()
-        .invoke(desk.app, ["archive", verb, "--help"], env={"COLUMNS": "200", "TERM": "dumb"})
+        .invoke(program, ["archive", verb, "--help"], env={"COLUMNS": "200", "TERM": "dumb"})
         .stdout
     )
     for option in ("--archive", "--practice", "--json", "--debug"):

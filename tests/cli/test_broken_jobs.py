@@ -5,20 +5,17 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import typer
 from typer.testing import CliRunner, Result
 
-from estimator.cli import job
+from estimator.cli.app import gather
 
 BROKEN = Path(__file__).parents[2] / "examples" / "broken"
 NAMES = sorted(path.name for path in BROKEN.iterdir())
 
 
 def _check(name: str, monkeypatch: pytest.MonkeyPatch, *options: str) -> Result:
-    app = typer.Typer()
-    job.register(app)
     monkeypatch.chdir(BROKEN / name)
-    return CliRunner().invoke(app, ["check", "job.toml", *options])
+    return CliRunner().invoke(gather(), ["check", "job.toml", *options])
 
 
 def test_there_are_broken_jobs() -> None:

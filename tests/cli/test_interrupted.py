@@ -116,9 +116,9 @@ def test_with_json_the_one_object_is_printed(quick_path: Path, says: Says) -> No
 def test_the_command_itself_ends_with_one_line(door: str) -> None:
     script = f"""
 import signal
-from estimator.cli import job
+from estimator.cli import verbs
 def interrupted(*_): signal.raise_signal(signal.SIGINT)
-job.register = interrupted
+verbs.commands_of = interrupted
 from estimator.cli.{door} import main
 main()
 """

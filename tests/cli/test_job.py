@@ -7,7 +7,7 @@ import pytest
 import typer
 from typer.testing import CliRunner
 
-from estimator.cli import job
+from estimator.cli.app import gather
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 runner = CliRunner()
@@ -15,9 +15,7 @@ runner = CliRunner()
 
 @pytest.fixture
 def app() -> typer.Typer:
-    app = typer.Typer()
-    job.register(app)
-    return app
+    return gather()
 
 
 @pytest.mark.parametrize("metric", [[], ["--metric"]])

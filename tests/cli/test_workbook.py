@@ -10,7 +10,6 @@ from typing import Any
 
 import openpyxl
 import pytest
-import typer
 from typer.testing import CliRunner
 
 from estimator import pipeline
@@ -19,7 +18,6 @@ from estimator.calc.placement import FieldAddresses
 from estimator.catalogue.load import load
 from estimator.cli.app import gather
 from estimator.cli.estimate import estimated
-from estimator.cli.workbook import register
 from estimator.core.errors import InputError
 from estimator.office import applied as office
 from estimator.office import returned
@@ -57,11 +55,8 @@ def type_in(job: Path, place: tuple[str, int, int], value: Any) -> None:
 
 
 def readback(job: Path, *more: str) -> tuple[int, dict[str, Any]]:
-    app = typer.Typer()
-    app.callback()(lambda: None)
-    register(app)
     arguments = ["readback", str(job.with_suffix(".xlsx")), "--job", str(job), "--json", *more]
-    answer = CliRunner().invoke(app, arguments)
+    answer = CliRunner().invoke(gather(), arguments)
     return answer.exit_code, json.loads(answer.stdout)
 
 
