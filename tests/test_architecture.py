@@ -14,7 +14,7 @@ from estimator.job.description_pieces import PIECES
 ROOT = Path(__file__).parents[1]
 HOUSE = ROOT / "estimator"
 MODULE_LINES = 500
-SHARED_NAMES = 7
+SHARED_NAMES = 5
 """How many names may stand for two classes."""
 
 MAY_IMPORT: dict[str, set[str]] = {
