@@ -8,7 +8,7 @@ from pathlib import Path
 import networkx as nx
 import pytest
 
-from estimator.catalogue.kinds import KINDS
+from estimator.catalogue.records import KINDS
 from estimator.job.description_pieces import PIECES
 
 ROOT = Path(__file__).parents[1]

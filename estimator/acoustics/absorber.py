@@ -9,7 +9,8 @@ from typing import Literal, TypeAlias
 
 import numpy as np
 
-from estimator.acoustics.bands import (
+from estimator.acoustics.radiation import directions, quadrature, thirds_radiation
+from estimator.acoustics.ratings import (
     AIR_DENSITY_KG_M3,
     OCTAVES_HZ,
     SPEED_OF_SOUND_M_S,
@@ -20,7 +21,6 @@ from estimator.acoustics.bands import (
     six,
     third_centres,
 )
-from estimator.acoustics.radiation import directions, quadrature, thirds_radiation
 from estimator.core.errors import InputError, Problem, refuse
 
 Model: TypeAlias = Literal["miki", "delany-bazley", "allard-champoux"]

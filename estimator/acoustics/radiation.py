@@ -12,7 +12,7 @@ from typing import TypeAlias
 
 import numpy as np
 
-from estimator.acoustics.bands import SPEED_OF_SOUND_M_S, Complexes, Floats, third_centres
+from estimator.acoustics.ratings import SPEED_OF_SOUND_M_S, Complexes, Floats, third_centres
 
 ELEVATIONS = 64
 AZIMUTHS = 6

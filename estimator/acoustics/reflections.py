@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from estimator.acoustics.bands import OCTAVES_HZ, SPEED_OF_SOUND_M_S, Six
+from estimator.acoustics.ratings import OCTAVES_HZ, SPEED_OF_SOUND_M_S, Six
 from estimator.acoustics.reverberation import CAP
 from estimator.core.errors import InputError, Problem
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from estimator.acoustics.bands import OCTAVES_HZ
+from estimator.acoustics.ratings import OCTAVES_HZ
 from estimator.acoustics.reflections import (
     EARLY_DB,
     EARLY_MS,

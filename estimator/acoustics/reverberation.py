@@ -10,7 +10,7 @@ from typing import Literal, TypeAlias, TypeVar
 
 import numpy as np
 
-from estimator.acoustics.bands import OCTAVES_HZ, Floats, Six, six
+from estimator.acoustics.ratings import OCTAVES_HZ, Floats, Six, six
 from estimator.acoustics.room import RoomModel, check_room
 from estimator.calc.expressions import Expr
 from estimator.core.errors import Problem, refuse

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 
-from estimator.acoustics.bands import OCTAVES_HZ, SPEED_OF_SOUND_M_S, Six, six
+from estimator.acoustics.ratings import OCTAVES_HZ, SPEED_OF_SOUND_M_S, Six, six
 from estimator.core.errors import InputError, Problem, refuse
 
 KELVIN = 273.15

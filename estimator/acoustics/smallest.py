@@ -11,7 +11,7 @@ from typing import TypeAlias
 
 import numpy as np
 
-from estimator.acoustics.bands import OCTAVES_HZ, Floats, Six, six
+from estimator.acoustics.ratings import OCTAVES_HZ, Floats, Six, six
 from estimator.acoustics.reverberation import RANGE, TIME_BY, Formula, RoomArrays, room_arrays, schroeder_hz
 from estimator.acoustics.room import Patch, RoomModel, check_room, treat
 from estimator.acoustics.targets import Target

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from estimator.acoustics.absorber import Absorption, Layer, Makeup, absorb, flow_resistivity, measured
-from estimator.acoustics.bands import OCTAVES_HZ, Six, six
+from estimator.acoustics.ratings import OCTAVES_HZ, Six, six
 from estimator.acoustics.reflections import CEILING, FLOOR, Panel, Point, ReflectingRoom, ReflectingWall
 from estimator.acoustics.report import Listening, RoomReport, room_report
 from estimator.acoustics.room import (
@@ -32,8 +32,8 @@ from estimator.acoustics.room import (
 )
 from estimator.acoustics.smallest import Offer
 from estimator.acoustics.targets import own_target, target_for
-from estimator.catalogue.acoustic_tables import Finish
 from estimator.catalogue.records import Catalogue, Item
+from estimator.catalogue.references import Finish
 from estimator.core.errors import Problem, refuse
 from estimator.core.units import METRE, metres
 from estimator.job.description import Job

@@ -8,10 +8,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
-from estimator.acoustics.bands import OCTAVES_HZ
+from estimator.acoustics.ratings import OCTAVES_HZ
 from estimator.acoustics.reverberation import RANGE, Formula, Reverberation, Stated
-from estimator.catalogue.acoustic_tables import MaskPoint, TargetRow
-from estimator.catalogue.references import References
+from estimator.catalogue.references import MaskPoint, References, TargetRow
 from estimator.core.errors import refuse
 from estimator.core.sources import Source
 

@@ -15,8 +15,7 @@ from filelock import FileLock, Timeout
 
 from estimator.archive import files, ledger
 from estimator.archive.index import FiledContents, Progress, contents
-from estimator.archive.ledger import ENTRY, Entry, Ledger
-from estimator.archive.place import CONTENT, Place, existing, filed
+from estimator.archive.ledger import CONTENT, ENTRY, Entry, Ledger, Place, existing, filed
 from estimator.core.errors import ArchiveError, OutputError, Problem
 from estimator.core.files import stands, sync_folder, undisturbed
 

@@ -14,14 +14,14 @@ from estimator.archive.billed import Row, rows_of
 from estimator.archive.events import Event, Spent, in_force
 from estimator.archive.index import contents
 from estimator.archive.invoices import events_of, paper_of
-from estimator.archive.place import Place, existing
+from estimator.archive.ledger import Place, existing
 from estimator.archive.reopen import reopen
 from estimator.archive.store import find_revision
 from estimator.calc.expressions import Value
 from estimator.core.errors import BattenbookError, Problem, refuse
 from estimator.core.money import rounded
 from estimator.labour.learning import Actual, actuals_beside
-from estimator.office.applied import applied
+from estimator.office.edits import applied
 from estimator.office.returned import HOURS, as_built, learned_from, open_elsewhere
 from estimator.pipeline import Estimate
 

@@ -18,9 +18,9 @@ from pydantic import TypeAdapter
 from estimator.archive import ledger
 from estimator.archive.events import Event, read_event
 from estimator.archive.files import LARGEST_LIST, read_bytes
+from estimator.archive.ledger import Place, existing, filed
 from estimator.archive.manifest import MANIFEST
 from estimator.archive.names import number_key, revision_key
-from estimator.archive.place import Place, existing, filed
 from estimator.archive.summary import read_quote
 from estimator.core.errors import BattenbookError, InputError, Problem, refuse
 from estimator.core.files import write_new

@@ -9,11 +9,10 @@ from pathlib import Path
 from estimator.archive import events, files, filing, ledger
 from estimator.archive.events import RECORD, Event, in_force, last_outcome, read_event
 from estimator.archive.index import contents
-from estimator.archive.ledger import Entry, folder_of
+from estimator.archive.ledger import Entry, Place, existing, folder_of, folders, papers
 from estimator.archive.manifest import PAPERS
 from estimator.archive.names import event_key, natural, number_key, safe_name
 from estimator.archive.objections import QuoteStanding, objections
-from estimator.archive.place import Place, existing, folders, papers
 from estimator.archive.store import find_among, find_revision, revisions
 from estimator.archive.summary import Summary, read_quote
 from estimator.core.errors import InputError, OutputError, Problem, refuse

@@ -8,10 +8,9 @@ from datetime import datetime
 from pathlib import Path, PurePosixPath
 
 from estimator.archive import files, filing, ledger, manifest, summary
-from estimator.archive.ledger import Entry, folder_of
+from estimator.archive.ledger import Entry, Place, existing, folder_of, folders
 from estimator.archive.manifest import MANIFEST, FiledFile
 from estimator.archive.names import number_key, revision_key, safe_name
-from estimator.archive.place import Place, existing, folders
 from estimator.archive.summary import SUMMARY, Summary
 from estimator.core.errors import InputError, OutputError, Problem, refuse
 from estimator.core.files import sync_folder

@@ -13,9 +13,9 @@ from pathlib import Path
 
 from estimator.archive import events, ledger, manifest
 from estimator.archive.events import RECORD
+from estimator.archive.ledger import PAPER, PRIVATE, QUOTE, YEAR, Place, existing
 from estimator.archive.manifest import MANIFEST, PAPERS, Manifest
 from estimator.archive.names import event_key
-from estimator.archive.place import PAPER, PRIVATE, QUOTE, YEAR, Place, existing
 from estimator.archive.readings import Reading, listed, read_folder
 from estimator.core.errors import BattenbookError, Problem
 

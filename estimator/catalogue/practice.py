@@ -7,7 +7,7 @@ from typing import Annotated
 
 from pydantic import AfterValidator, Field
 
-from estimator.catalogue import cells
+from estimator.catalogue import price_list
 from estimator.catalogue.records import Dimension, Firm, Practice, PracticeChoice, PracticeValue
 from estimator.core.errors import Problem
 from estimator.core.units import METRE, factor, own_unit, read_amount
@@ -38,7 +38,7 @@ class ChoiceRow(Record):
     label: Line | None = None
     group: Line | None = None
     options: Many[Line] = ()
-    kind: Annotated[str, AfterValidator(cells.kind)] | None = None
+    kind: Annotated[str, AfterValidator(price_list.kind)] | None = None
 
 
 class FirmRow(Record):

@@ -18,9 +18,8 @@ from pathlib import Path
 from statistics import median
 from types import MappingProxyType
 
-from estimator.catalogue.kinds import KINDS
-from estimator.catalogue.lumber import dressed_sizes, nominal_size
-from estimator.catalogue.records import Item
+from estimator.catalogue.records import KINDS, Item
+from estimator.catalogue.references import dressed_sizes, nominal_size
 from estimator.core.errors import Problem
 from estimator.core.units import METRE, factor, format_length
 

@@ -2,10 +2,10 @@
 
 from collections.abc import Iterable, Iterator
 
-from estimator.catalogue.cells import ALWAYS, COLUMNS
-from estimator.catalogue.kinds import KINDS
 from estimator.catalogue.labour import LabourBook
 from estimator.catalogue.load import PRICES, shipped, shipped_practice
+from estimator.catalogue.price_list import ALWAYS, COLUMNS
+from estimator.catalogue.records import KINDS
 from estimator.catalogue.terms import Terms
 from estimator.core.units import known_units
 from estimator.job.schema import tables_of

@@ -90,16 +90,14 @@ def _rounded(values: tuple[float, ...]) -> list[float]:
 
 def _ratings(absorption: "Absorption") -> "Ratings":
     """Ratings of the values as they are printed, so that anyone can work them out again."""
-    from estimator.acoustics.bands import six
-    from estimator.acoustics.ratings import rate
+    from estimator.acoustics.ratings import rate, six
 
     return rate(six(_rounded(absorption.alpha)), _rounded(absorption.thirds))
 
 
 def _result(makeup: "Makeup", sample: "Sample | None", absorption: "Absorption") -> dict[str, Any]:
     from estimator.acoustics.absorber import PUBLISHED_RMS
-    from estimator.acoustics.bands import OCTAVES_HZ, THIRDS_HZ
-    from estimator.acoustics.ratings import reproducibility
+    from estimator.acoustics.ratings import OCTAVES_HZ, THIRDS_HZ, reproducibility
 
     ratings = _ratings(absorption)
     normal = absorption.normal

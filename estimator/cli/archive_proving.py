@@ -31,7 +31,7 @@ def verify(
 def seal(at: Where) -> Result:
     """Print one line of hex to keep elsewhere: it stands for every file that is filed now."""
     from estimator.archive import ledger
-    from estimator.archive.place import existing
+    from estimator.archive.ledger import existing
 
     place = existing(at.folder())
     found = ledger.read(place)
@@ -64,8 +64,8 @@ def acknowledge(
 ) -> Result:
     """Take for good what `rebuild` found and nothing proves: one quote with its papers, or all."""
     from estimator.archive.filing import acknowledge as take
+    from estimator.archive.ledger import existing
     from estimator.archive.names import number_key
-    from estimator.archive.place import existing
 
     word = " ".join(note.split())
     if not word or not word.isprintable():

@@ -76,8 +76,8 @@ def show(
     from dataclasses import asdict
 
     from estimator.archive.invoices import events_of
+    from estimator.archive.ledger import existing
     from estimator.archive.names import number_key
-    from estimator.archive.place import existing
     from estimator.archive.store import find_revision
     from estimator.archive.summary import read_quote
 

@@ -16,7 +16,7 @@ from estimator.cli.verb import Result, Verbs
 from estimator.core.errors import Problem, refuse
 
 if TYPE_CHECKING:
-    from estimator.office.applied import Applied
+    from estimator.office.edits import Applied
     from estimator.tables.compare import Party
 
 
@@ -113,7 +113,7 @@ def side(name: str, at: Where, job: Path | None = None) -> Side:
 
 
 def _job(path: Path) -> Side:
-    from estimator.office.applied import applied
+    from estimator.office.edits import applied
     from estimator.tables.compare import party
 
     found = applied(path)

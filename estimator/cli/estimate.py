@@ -26,7 +26,7 @@ def estimated(path: Path, keep: "Keep | None" = None) -> "tuple[Estimate, tuple[
     Raises:
         InputError: every problem of job and catalogue, every conflict not decided.
     """
-    from estimator.office.applied import decided
+    from estimator.office.edits import decided
 
     found = decided(path, keep or {})
     return found.estimate, found.problems

@@ -14,7 +14,7 @@ from estimator.cli.verb import Result, Verbs
 from estimator.core.errors import refuse
 
 if TYPE_CHECKING:
-    from estimator.office.applied import Applied
+    from estimator.office.edits import Applied
 
 
 def reprice_verb(
@@ -39,7 +39,7 @@ def reprice_verb(
 ) -> Result:
     """Price the same job with other prices, terms, practice or rates, and show what moved."""
     from estimator.documents.files import Wishes, write_all
-    from estimator.office.applied import applied, repriced
+    from estimator.office.edits import applied, repriced
 
     side = keeping(keep)
     asked = {"prices": prices, "terms": terms, "practice": practice, "labour": labour}

@@ -33,8 +33,7 @@ def readback_verb(
 ) -> Result:
     """Take the office's changes from a workbook and keep them beside the job for the next estimate."""
     from estimator.intake.cells import cells_of
-    from estimator.office.applied import applied
-    from estimator.office.edits import edits_path, save_edits
+    from estimator.office.edits import applied, edits_path, save_edits
     from estimator.office.returned import returned
 
     side = keeping(keep)

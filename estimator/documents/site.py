@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from decimal import ROUND_CEILING
 from typing import Any
 
-from estimator.catalogue.kinds import KINDS
+from estimator.catalogue.records import KINDS
 from estimator.core.units import Nm, format_length
 from estimator.documents.frame_drawings import (
     HOLDS,

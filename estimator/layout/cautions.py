@@ -11,8 +11,8 @@ from estimator.core.errors import Problem
 from estimator.core.units import Display, format_length
 from estimator.job.description import Job
 from estimator.layout.fixings import holding_n, weight_n
-from estimator.layout.holes import BOX_KINDS, Found, found
 from estimator.layout.records import Frame, Strip, hung_kg
+from estimator.layout.sites import BOX_KINDS, Found, found
 
 LEAD_PAINT_BAN = 1978
 """Source: 16 CFR 1303, US ban on lead paint for consumer use, 1978."""

@@ -10,10 +10,10 @@ from estimator.job.description import Job
 from estimator.job.description_pieces import Corner, Recess
 from estimator.layout.corner_places import ceiling_over, chord, triangle_sheet
 from estimator.layout.fixings import choose_screw, even, weight_n
-from estimator.layout.holes import Found, found
 from estimator.layout.pieces import FrameWanted, weighed
 from estimator.layout.records import Cavity, Fixing, Frame, Made, Meets, Member, Placement, Spread
 from estimator.layout.shapes import SIDES, Side
+from estimator.layout.sites import Found, found
 
 
 def corner(trap: Corner, wanted: FrameWanted) -> Made:

@@ -17,12 +17,11 @@ from estimator.layout.corner_places import kept_clear
 from estimator.layout.cuttings import Cutting, FrameLimits, choose, columns_of, reason, score
 from estimator.layout.edges import Standing, edges, mitred, seat, with_neighbours
 from estimator.layout.frames import Plan, frame, frame_mass_kg, resized
-from estimator.layout.holes import boxes, holes
 from estimator.layout.materials import Cloth, Material, seam_reach
 from estimator.layout.plan import RoomPlan
 from estimator.layout.records import Edge, Frame, Made, Placement, Strip
 from estimator.layout.shapes import SIDES, Rect, Side, contact
-from estimator.layout.sites import UPRIGHT, CornerRule, Site, bounds
+from estimator.layout.sites import UPRIGHT, CornerRule, Site, bounds, boxes, holes
 from estimator.layout.strips import BevelRule, casings, corner_covers, covers, joints
 
 

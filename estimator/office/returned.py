@@ -11,8 +11,17 @@ from estimator.core.errors import InputError, Problem
 from estimator.core.money import rounded
 from estimator.intake.cells import FilledCells, cells_of
 from estimator.labour.learning import Actual, actuals_beside
-from estimator.office.applied import Applied, Edits, opened, undisputed, values_of
-from estimator.office.edits import Edit, Keep, inputs_of, merged
+from estimator.office.edits import (
+    Applied,
+    Edit,
+    Edits,
+    Keep,
+    inputs_of,
+    merged,
+    opened,
+    undisputed,
+    values_of,
+)
 from estimator.office.edits import changes as changed
 from estimator.pipeline import Estimate
 from estimator.tables.book import book_of

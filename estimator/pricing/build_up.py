@@ -13,8 +13,7 @@ from decimal import Decimal
 
 from estimator.calc.expressions import All, At, Expr, Field, call, cents, if_, lift, round_to, total
 from estimator.calc.tables import Draft, Table
-from estimator.pricing.tax import TaxCells
-from estimator.pricing.terms_inputs import BY_RATE, NONE, said
+from estimator.pricing.terms_inputs import BY_RATE, NONE, TaxCells, said
 
 
 def build_up(direct: Table, form: Table, taxes: Sequence[TaxCells], currency: str) -> Table:

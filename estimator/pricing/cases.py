@@ -10,8 +10,7 @@ from decimal import Decimal
 from estimator.calc.evaluation import evaluate, number
 from estimator.calc.expressions import Expr, Field, call, cents, if_, total, total_where
 from estimator.calc.tables import Draft, Table
-from estimator.pricing.tax import TaxCells
-from estimator.pricing.terms_inputs import NINETY_FIVE, TermsInputs
+from estimator.pricing.terms_inputs import NINETY_FIVE, TaxCells, TermsInputs
 
 BASE = "base"
 

@@ -6,8 +6,7 @@ from dataclasses import dataclass
 from estimator.calc.expressions import All, Expr, call, if_, round_to, total
 from estimator.calc.tables import Table
 from estimator.core.errors import Severity
-from estimator.pricing.tax import TaxCells
-from estimator.pricing.terms_inputs import TermsInputs
+from estimator.pricing.terms_inputs import TaxCells, TermsInputs
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,8 +20,15 @@ from estimator.pricing.cases import (
     direct_table,
 )
 from estimator.pricing.checks import Check, price_checks
-from estimator.pricing.tax import TaxCells, tax_terms
-from estimator.pricing.terms_inputs import NO_EDITS, TAX_LINES, Edits, TermsInputs, terms_inputs
+from estimator.pricing.terms_inputs import (
+    NO_EDITS,
+    TAX_LINES,
+    Edits,
+    TaxCells,
+    TermsInputs,
+    tax_terms,
+    terms_inputs,
+)
 from estimator.pricing.totals import Totals, read_totals
 
 

@@ -11,8 +11,7 @@ from estimator.calc.evaluation import evaluate, number
 from estimator.calc.expressions import Expr
 from estimator.calc.tables import Table
 from estimator.core.money import rounded, split
-from estimator.pricing.tax import TaxCells
-from estimator.pricing.terms_inputs import NONE, YES
+from estimator.pricing.terms_inputs import NONE, YES, TaxCells
 
 ZERO = Decimal(0)
 

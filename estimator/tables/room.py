@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from estimator.acoustics.bands import OCTAVES_HZ, six
+from estimator.acoustics.ratings import OCTAVES_HZ, six
 from estimator.acoustics.reverberation import CAP, Reverberation, eyring_time, room_arrays, sabine_time
 from estimator.acoustics.room import Body, Patch, RoomModel, Surface, treat
 from estimator.acoustics.survey import treatment

@@ -7,9 +7,8 @@ from types import MappingProxyType
 
 from estimator.calc.expressions import Value
 from estimator.calc.tables import Table, input_key
-from estimator.catalogue.kinds import ROLL
 from estimator.catalogue.labour import LabourBook
-from estimator.catalogue.records import Catalogue, Item, Practice, PracticeChoice, PracticeValue
+from estimator.catalogue.records import ROLL, Catalogue, Item, Practice, PracticeChoice, PracticeValue
 from estimator.core.units import INCH, METRE, MM, Measures, Nm, converted, plain
 from estimator.cutting.room import RoomPlans, board_pieces
 from estimator.layout.records import Frame, Layout

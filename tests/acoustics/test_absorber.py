@@ -19,7 +19,7 @@ from estimator.acoustics.absorber import (
     surface_impedance,
     thirds_alpha,
 )
-from estimator.acoustics.bands import OCTAVES_HZ, THIRDS_HZ, Floats, octave_means, third_centres
+from estimator.acoustics.ratings import OCTAVES_HZ, THIRDS_HZ, Floats, octave_means, third_centres
 from estimator.core.errors import InputError
 
 MAKEUPS = st.builds(

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.acoustics.bands import Six
+from estimator.acoustics.ratings import Six
 from estimator.acoustics.reflections import (
     Panel,
     ReflectingRoom,

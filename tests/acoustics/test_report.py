@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from estimator.acoustics.bands import Six
+from estimator.acoustics.ratings import Six
 from estimator.acoustics.reflections import Panel, ReflectingRoom, ReflectingWall
 from estimator.acoustics.report import ESTIMATED, Listening, RoomReport, plain, room_report
 from estimator.acoustics.reverberation import RANGE, times

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.acoustics.bands import OCTAVES_HZ
+from estimator.acoustics.ratings import OCTAVES_HZ
 from estimator.acoustics.reverberation import FORMULAS, RANGE, reverberation, times
 from estimator.acoustics.room import AXES, Body, Patch, RoomModel, Surface, facing, treat
 from estimator.core.errors import InputError

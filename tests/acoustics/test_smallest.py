@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from estimator.acoustics.bands import Six
+from estimator.acoustics.ratings import Six
 from estimator.acoustics.reverberation import Formula, times
 from estimator.acoustics.room import AXES, Patch, RoomModel, Surface, treat
 from estimator.acoustics.smallest import Offer, Smallest, smallest_area

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import pytest
 
-from estimator.acoustics.bands import Six
+from estimator.acoustics.ratings import Six
 from estimator.acoustics.reverberation import RANGE, Formula, Reverberation, Stated
 from estimator.acoustics.targets import judge, meets, own_target, target_for
 from estimator.catalogue.references import references

@@ -15,8 +15,7 @@ from typer.testing import CliRunner
 from estimator.archive.gather import gather
 from estimator.archive.store import file_quote
 from estimator.cli.app import gather as command
-from estimator.office.applied import applied
-from estimator.office.edits import Edit, edits_path, save_edits
+from estimator.office.edits import Edit, applied, edits_path, save_edits
 from tests.archive.test_five_years_later import NAMES, ROOT, later, own_files
 
 __all__ = ["later"]
@@ -24,7 +23,7 @@ NOW = dt.datetime(2026, 3, 2, tzinfo=dt.UTC)
 PRICE = """
 import sys
 from pathlib import Path
-from estimator.office.applied import applied
+from estimator.office.edits import applied
 print(applied(Path(sys.argv[1])).estimate.totals.price)
 """
 

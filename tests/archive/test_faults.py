@@ -19,7 +19,7 @@ import pytest
 from estimator.archive import index, summary
 from estimator.archive.events import Event
 from estimator.archive.invoices import events_of, file_event, file_events
-from estimator.archive.place import Place, folders
+from estimator.archive.ledger import Place, folders
 from estimator.archive.store import file_quote
 from estimator.archive.summary import Summary
 from estimator.archive.verify import verify
@@ -43,7 +43,7 @@ from estimator.archive import summary, filing
 from estimator.archive.events import Event
 from estimator.archive.invoices import file_event
 from estimator.archive import ledger
-from estimator.archive.place import Place, folders, papers
+from estimator.archive.ledger import Place, folders, papers
 from estimator.archive.store import file_quote
 from estimator.archive.verify import verify
 

@@ -14,7 +14,7 @@ import pytest
 
 from estimator.archive import summary
 from estimator.archive.invoices import events_of
-from estimator.archive.place import Place, folders
+from estimator.archive.ledger import Place, folders
 from estimator.archive.store import file_quote
 from estimator.archive.summary import Summary
 from estimator.archive.verify import verify

@@ -21,7 +21,7 @@ import pytest
 import estimator
 from estimator.archive.gather import gather
 from estimator.archive.store import file_quote
-from estimator.office.applied import applied
+from estimator.office.edits import applied
 
 ROOT = Path(__file__).parents[2]
 NAMES = (
@@ -35,7 +35,7 @@ PAPERS = """
 import hashlib, json, sys
 from pathlib import Path
 from estimator.archive.reopen import reopen
-from estimator.office.applied import applied
+from estimator.office.edits import applied
 from estimator.documents.files import Wishes, contents
 def told(name):
     if name.endswith(".toml"):
@@ -55,7 +55,7 @@ from pathlib import Path
 seen = set()
 sys.addaudithook(lambda event, args: seen.add(str(args[0])) if event == "open" else None)
 from estimator.archive.gather import gather
-from estimator.office.applied import applied
+from estimator.office.edits import applied
 job = Path(sys.argv[1])
 sources = gather(job, applied(job).estimate)[1]
 kept = {str(s) for s in sources.values() if isinstance(s, Path)}

@@ -16,7 +16,7 @@ from estimator.archive.events import Event
 from estimator.archive.filing import acknowledge, rebuild
 from estimator.archive.index import contents
 from estimator.archive.invoices import file_event
-from estimator.archive.place import Place, filed
+from estimator.archive.ledger import Place, filed
 from estimator.archive.store import file_quote
 from estimator.archive.summary import Summary
 from estimator.archive.verify import verify

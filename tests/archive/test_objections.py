@@ -16,7 +16,7 @@ from estimator.archive.events import Event, in_force
 from estimator.archive.exporting import ExportWanted
 from estimator.archive.index import contents
 from estimator.archive.invoices import events_of, file_event, file_events, reverse
-from estimator.archive.place import Place
+from estimator.archive.ledger import Place
 from estimator.archive.store import file_quote
 from estimator.archive.summary import Summary
 from estimator.archive.verify import verify

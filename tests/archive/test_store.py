@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from estimator.archive import place, store
+from estimator.archive import ledger, store
 from estimator.archive.store import file_quote
 from estimator.archive.summary import Summary, read_quote
 from estimator.archive.verify import verify
@@ -218,7 +218,7 @@ def _race(tmp_path: Path, quote: Summary, times: int) -> list[str]:
 def test_four_writers_never_share_a_number(tmp_path: Path, make_quote: Make) -> None:
     lines = _race(tmp_path, make_quote(number="", revision=None), 10)
     assert sorted(lines) == [f"2026-{n:04d} 0" for n in range(1, 41)]
-    assert len(list(place.folders(place.Place(tmp_path / "a")))) == 40
+    assert len(list(ledger.folders(ledger.Place(tmp_path / "a")))) == 40
     assert verify(tmp_path / "a").problems == ()
 
 

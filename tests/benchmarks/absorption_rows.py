@@ -12,8 +12,7 @@ from pathlib import Path
 import numpy as np
 
 from estimator.acoustics.absorber import SAMPLE_M, Layer, Makeup, flow_resistivity, thirds_alpha
-from estimator.acoustics.bands import OCTAVES_HZ, Floats, octave_means, six
-from estimator.acoustics.ratings import reproducibility
+from estimator.acoustics.ratings import OCTAVES_HZ, Floats, octave_means, reproducibility, six
 
 HERE = Path(__file__).parent
 PAGE = HERE.parents[1] / "docs" / "validation" / "acoustics.md"

@@ -24,8 +24,8 @@ from unittest.mock import patch
 
 from estimator.archive import events, files, ledger, manifest, store, summary
 from estimator.archive.events import RECORD, Event
+from estimator.archive.ledger import Place
 from estimator.archive.manifest import MANIFEST
-from estimator.archive.place import Place
 from estimator.archive.summary import SUMMARY, Summary
 from tests.benchmarks.page_part import DOCS, write_part
 from tests.benchmarks.processes import PROGRAM

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal as D
 
-from estimator.catalogue.lumber import density_kg_m3, dressed_sizes
+from estimator.catalogue.references import density_kg_m3, dressed_sizes
 from estimator.core.units import INCH, MM, converted, parse_length, read_amount
 from estimator.cutting.plans import RollPiece
 from estimator.cutting.rolls.plan import plan_roll

@@ -3,7 +3,7 @@
 import pyroomacoustics
 import pytest
 
-from estimator.catalogue.acoustic_tables import finishes, masks, read_finishes, target_rows
+from estimator.catalogue.references import finishes, masks, read_finishes, target_rows
 from estimator.core.errors import InputError
 
 HEAD = "key,description,125,250,500,1000,2000,4000,source,verified\n"

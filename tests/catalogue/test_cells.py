@@ -2,9 +2,8 @@
 
 import pytest
 
-from estimator.catalogue.cells import COLUMNS
-from estimator.catalogue.kinds import KINDS
-from estimator.catalogue.records import Item
+from estimator.catalogue.price_list import COLUMNS
+from estimator.catalogue.records import KINDS, Item
 from estimator.core.units import known_units
 
 

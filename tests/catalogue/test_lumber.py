@@ -5,9 +5,9 @@ from pathlib import Path
 import pytest
 
 from estimator.catalogue.load import DATA
-from estimator.catalogue.lumber import density_kg_m3, nominal_size
 from estimator.catalogue.price_doubts import doubts
 from estimator.catalogue.price_list import read_price_list
+from estimator.catalogue.references import density_kg_m3, nominal_size
 from estimator.core.units import INCH
 
 DAY = dt.date(2026, 3, 1)

@@ -7,11 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.catalogue.cells import ALWAYS, COLUMNS
-from estimator.catalogue.kinds import KINDS
 from estimator.catalogue.load import DATA, PRICES
-from estimator.catalogue.price_list import read_price_list
-from estimator.catalogue.records import Item
+from estimator.catalogue.price_list import ALWAYS, COLUMNS, read_price_list
+from estimator.catalogue.records import KINDS, Item
 from estimator.core.errors import InputError, Problem
 from estimator.core.units import INCH
 

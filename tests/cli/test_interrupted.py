@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from estimator.archive.invoices import events_of
-from estimator.archive.place import existing
+from estimator.archive.ledger import existing
 from estimator.archive.store import file_quote
 from estimator.archive.verify import verify
 from estimator.cli.app import _ended

@@ -12,8 +12,7 @@ from typer.testing import CliRunner
 
 from estimator.catalogue.load import DATA
 from estimator.cli.app import gather
-from estimator.office.applied import applied
-from estimator.office.edits import Edit, edits_path, save_edits
+from estimator.office.edits import Edit, applied, edits_path, save_edits
 
 ROOT = Path(__file__).parents[2]
 JOB = ROOT / "examples" / "one_panel" / "job.toml"

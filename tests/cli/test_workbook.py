@@ -19,10 +19,9 @@ from estimator.catalogue.load import load
 from estimator.cli.app import gather
 from estimator.cli.estimate import estimated
 from estimator.core.errors import InputError
-from estimator.office import applied as office
+from estimator.office import edits as office
 from estimator.office import returned
-from estimator.office.applied import applied, values_of
-from estimator.office.edits import ALL, Edit
+from estimator.office.edits import ALL, Edit, applied, values_of
 from estimator.pipeline import estimate
 from estimator.tables.book import book_of
 from estimator.takeoff.quantities import take_off

@@ -17,7 +17,7 @@ from estimator.calc.tables import Book
 from estimator.core.errors import InputError
 from estimator.core.money import decimal
 from estimator.intake.cells import cells_of
-from estimator.office.applied import applied
+from estimator.office.edits import applied
 from estimator.office.returned import Returned, returned
 from estimator.tables.book import book_of
 from estimator.workbook.build import workbook_bytes

@@ -5,8 +5,8 @@ from decimal import Decimal
 
 import pytest
 
-from estimator.catalogue.kinds import KINDS
 from estimator.catalogue.load import shipped_practice
+from estimator.catalogue.records import KINDS
 from estimator.job.agreement import disagreements
 from estimator.job.description import job_file
 from estimator.job.description_pieces import PIECES, Cloud, HeldBy, PieceKind, Treatment

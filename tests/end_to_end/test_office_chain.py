@@ -17,7 +17,7 @@ from typer.testing import CliRunner
 from estimator.calc.placement import FieldAddresses
 from estimator.catalogue.load import DATA, load
 from estimator.cli.app import gather
-from estimator.office.applied import applied
+from estimator.office.edits import applied
 from estimator.pipeline import estimate
 from estimator.tables.book import book_of
 from estimator.workbook.control import completed

@@ -14,10 +14,10 @@ import pytest
 from estimator.archive import actuals as took
 from estimator.archive import events, manifest
 from estimator.archive.exporting import load_chart
-from estimator.catalogue.acoustic_tables import read_finishes
 from estimator.catalogue.labour import SHIPPED, load_labour
 from estimator.catalogue.load import DATA, load
 from estimator.catalogue.price_list import read_price_list
+from estimator.catalogue.references import read_finishes
 from estimator.catalogue.supplier_list import Mapped, import_prices
 from estimator.core.errors import BattenbookError
 from estimator.cutting.piece_list import SHEET_COLUMNS, STICK_COLUMNS, read_list

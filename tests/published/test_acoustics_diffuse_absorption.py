@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from estimator.acoustics.absorber import Layer, Makeup, Reaction, thirds_alpha
-from estimator.acoustics.bands import octave_means
 from estimator.acoustics.radiation import radiation_impedance
+from estimator.acoustics.ratings import octave_means
 
 
 def flush(sigma: float) -> list[Makeup]:

@@ -10,7 +10,7 @@ import numpy as np
 import pyroomacoustics
 import pytest
 
-from estimator.acoustics.bands import Six
+from estimator.acoustics.ratings import Six
 from estimator.acoustics.reflections import ReflectingRoom, ReflectingWall, first_reflections
 
 SIZE = (6.0, 4.5, 2.7)

@@ -20,7 +20,7 @@ from estimator.acoustics.absorber import (
     normal_alpha,
     valid_hz,
 )
-from estimator.acoustics.bands import OCTAVES_HZ
+from estimator.acoustics.ratings import OCTAVES_HZ
 
 OCTAVES = np.asarray(OCTAVES_HZ, dtype=np.float64)
 ONE = np.array([1.0])

@@ -11,7 +11,7 @@ import pyroomacoustics
 import pytest
 
 from estimator.acoustics.absorber import Layer, Makeup, absorb, flow_resistivity
-from estimator.acoustics.bands import Floats
+from estimator.acoustics.ratings import Floats
 
 ROWS = {
     "Long, fibreglass board 48 kg/m3, 25 mm": (48, 0.0254, (0.03, 0.22, 0.69, 0.91, 0.96, 0.99)),

@@ -9,7 +9,7 @@ Speed of sound 343 m/s, so k = 24 ln 10 / c = 0.161114.
 import pyroomacoustics
 import pytest
 
-from estimator.acoustics.bands import Six
+from estimator.acoustics.ratings import Six
 from estimator.acoustics.reverberation import FORMULAS, times
 from estimator.acoustics.room import AXES, RoomModel, Surface
 

@@ -10,8 +10,8 @@ from decimal import Decimal as D
 
 import pytest
 
-from estimator.catalogue.lumber import density_kg_m3
 from estimator.catalogue.records import Catalogue
+from estimator.catalogue.references import density_kg_m3
 from estimator.core.units import INCH, converted
 from estimator.layout.records import Cavity, Member, parts_kg
 from tests.layout.jobs import shipped

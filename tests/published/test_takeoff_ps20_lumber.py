@@ -9,8 +9,8 @@ from fractions import Fraction
 import pytest
 
 from estimator.catalogue.load import DATA
-from estimator.catalogue.lumber import dressed_sizes, nominal_size
 from estimator.catalogue.price_list import read_price_list
+from estimator.catalogue.references import dressed_sizes, nominal_size
 from estimator.core.units import INCH
 
 SIZES = {
