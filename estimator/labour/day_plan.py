@@ -110,10 +110,13 @@ def _plan(schedule: Schedule) -> Table:
     draft.label("day_name", "Day", [f"Day {day.number}" for day, _ in rows])
     if any(day.date for day, _ in rows):
         draft.label("day_date", "Date", [day.date for day, _ in rows])
-    draft.label("day_task", "Task", [stint.label for _, stint in rows])
-    draft.label("day_where", "Where", [stint.stage for _, stint in rows])
-    draft.label("day_from", "From", [_clock(stint.start) for _, stint in rows])
-    draft.label("day_to", "To", [_clock(stint.end) for _, stint in rows])
+    for key, label, texts in (
+        ("day_task", "Task", [stint.label for _, stint in rows]),
+        ("day_where", "Where", [stint.stage for _, stint in rows]),
+        ("day_from", "From", [_clock(stint.start) for _, stint in rows]),
+        ("day_to", "To", [_clock(stint.end) for _, stint in rows]),
+    ):
+        draft.label(key, label, texts)
     draft.decided("day_people", "People", "people", [Decimal(stint.people) for _, stint in rows], places=0)
     spent = [Decimal((s.end - s.start) * s.people) / MINUTES for _, s in rows]
     draft.decided("day_hours", "Hours of work", "h", spent)

@@ -4,9 +4,10 @@ The schedule of frames holds the sizes; everything here follows from them by for
 decides (extra studs, boards per cavity, faces) stands in a table of its own, row by row, as values.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Any, NamedTuple
 
 from estimator.calc.expressions import Expr, Field, call, if_, whole_up
 from estimator.calc.tables import Draft, Table
@@ -74,37 +75,42 @@ def facts(layout: Layout, catalogue: Catalogue, boards: Mapping[str, int], units
         boards: board pieces in each frame by the board plan.
         units: the job's units.
     """
-    frames = layout.frames
+    lowest = _lowest(layout.frames)
+    size = _Shown(units.small, 4, units.length)
+    count = _Shown("", 0, Decimal)
+    area = _Shown(units.area, 4, Decimal)
+    columns: tuple[tuple[str, str, _Shown, Callable[[Frame], Any]], ...] = (
+        ("laid_width", "Laid out with width", size, lambda f: f.width),
+        ("laid_height", "Laid out with height", size, lambda f: f.height),
+        ("stock", "Member thickness", size, thickness_of),
+        ("regular", "Rails and uprights (1 = yes)", count, regular),
+        ("extra_studs", "Extra studs", count, lambda f: f.extra_studs),
+        ("other_members", "Other members", size, lambda f: sum(m.length for m in _others(f))),
+        ("other_pieces", "Other member pieces", count, lambda f: len(_others(f))),
+        ("other_cavity", "Other cavity area", area, lambda f: _other_cavity(f, units)),
+        ("layers", "Board layers", count, lambda f: f.cavities[0].layers if f.cavities else 0),
+        ("boards", "Board pieces planned", count, lambda f: boards.get(f.name, 0)),
+        ("between", "Board pieces between members", count, lambda f: _between(f, boards)),
+        ("overhead", "Hangs overhead (1 = yes)", count, lambda f: f.overhead),
+        ("faces", "Covered faces", count, lambda f: len(f.faces)),
+        ("face_more", "Face wider than frame by", size, _face_more),
+        ("roll", "Cloth width", size, lambda f: _roll_width(f, catalogue)),
+        ("boxes", "Electrical boxes", count, lambda f: f.boxes),
+        ("stands", "Lowest on its wall (1 = yes)", count, lambda f: f.name in lowest),
+    )
     table = Draft("frame_facts", "What the layout decided of each frame")
-    table.names([f.name for f in frames], "Frame")
-
-    def count(key: str, label: str, values: list[int]) -> None:
-        table.decided(key, label, "", [Decimal(v) for v in values], places=0)
-
-    lowest = _lowest(frames)
-
-    def size(key: str, label: str, values: list[Nm]) -> None:
-        table.decided(key, label, units.small, [units.length(v) for v in values], places=4)
-
-    size("laid_width", "Laid out with width", [f.width for f in frames])
-    size("laid_height", "Laid out with height", [f.height for f in frames])
-    size("stock", "Member thickness", [thickness_of(f) for f in frames])
-    count("regular", "Rails and uprights (1 = yes)", [int(regular(f)) for f in frames])
-    count("extra_studs", "Extra studs", [f.extra_studs for f in frames])
-    size("other_members", "Other members", [sum(m.length for m in _others(f)) for f in frames])
-    count("other_pieces", "Other member pieces", [len(_others(f)) for f in frames])
-    areas = [_other_cavity(f, units) for f in frames]
-    table.decided("other_cavity", "Other cavity area", units.area, areas, places=4)
-    count("layers", "Board layers", [f.cavities[0].layers if f.cavities else 0 for f in frames])
-    count("boards", "Board pieces planned", [boards.get(f.name, 0) for f in frames])
-    count("between", "Board pieces between members", [_between(f, boards) for f in frames])
-    count("overhead", "Hangs overhead (1 = yes)", [int(f.overhead) for f in frames])
-    count("faces", "Covered faces", [len(f.faces) for f in frames])
-    size("face_more", "Face wider than frame by", [_face_more(f) for f in frames])
-    size("roll", "Cloth width", [_roll_width(f, catalogue) for f in frames])
-    count("boxes", "Electrical boxes", [f.boxes for f in frames])
-    count("stands", "Lowest on its wall (1 = yes)", [int(n in lowest) for n in (f.name for f in frames)])
+    table.names([f.name for f in layout.frames], "Frame")
+    for key, label, shown, of in columns:
+        table.decided(key, label, shown.unit, [shown.value(of(f)) for f in layout.frames], shown.places)
     return table.table()
+
+
+class _Shown(NamedTuple):
+    """How a column shows what is known of a frame: unit, decimals, and the number in that unit."""
+
+    unit: str
+    places: int
+    value: Callable[[Any], Decimal]
 
 
 def _between(frame: Frame, boards: Mapping[str, int]) -> int:

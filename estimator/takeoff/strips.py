@@ -18,25 +18,26 @@ def schedule(layout: Layout, units: Measures) -> Table:
     strips = layout.strips
     table = Draft("strips", "Casings and cover strips")
     table.names([s.name for s in strips], "Strip")
-    table.label("frame", "Frame", [s.frame for s in strips])
-    table.label("side", "Side", [s.side for s in strips])
-    table.label("kind", "Kind", [s.kind for s in strips])
+    for key in ("frame", "side", "kind"):
+        table.label(key, key.capitalize(), [getattr(s, key) for s in strips])
     frames = {f.name: f for f in layout.frames}
-    along = [Decimal(s.side in {"bottom", "top"}) for s in strips]
-    table.decided("along", "Runs along the width (1 = yes)", "", along, places=0)
-    for key, label, values in (
-        ("allowance", "Beyond the frame's side", [_allowance(s, frames[s.frame]) for s in strips]),
-        ("girth", "Exposed girth", [s.girth for s in strips]),
-    ):
-        table.decided(key, label, units.small, [units.length(v) for v in values], places=4)
-    table.decided("sealed", "Lines of sealant", "", [Decimal(s.sealed) for s in strips], places=0)
     mitres = [sum(e.cut == "mitre" for e in s.ends) * s.width // 2 for s in strips]
-    table.decided(
-        "mitres", "Mitres sealed, its half", units.small, [units.length(v) for v in mitres], places=4
-    )
-    painted = [Decimal(bool(s.finish)) for s in strips]
-    table.decided("painted", "Painted (1 = yes)", "", painted, places=0)
-    table.decided("primed", "Primed first (1 = yes)", "", [Decimal(bool(s.primer)) for s in strips], places=0)
+    for key, label, unit, values in (
+        ("along", "Runs along the width (1 = yes)", "", [s.side in {"bottom", "top"} for s in strips]),
+        (
+            "allowance",
+            "Beyond the frame's side",
+            units.small,
+            [_allowance(s, frames[s.frame]) for s in strips],
+        ),
+        ("girth", "Exposed girth", units.small, [s.girth for s in strips]),
+        ("sealed", "Lines of sealant", "", [s.sealed for s in strips]),
+        ("mitres", "Mitres sealed, its half", units.small, mitres),
+        ("painted", "Painted (1 = yes)", "", [bool(s.finish) for s in strips]),
+        ("primed", "Primed first (1 = yes)", "", [bool(s.primer) for s in strips]),
+    ):
+        shown = [units.length(v) if unit else Decimal(v) for v in values]
+        table.decided(key, label, unit, shown, places=4 if unit else 0)
     return table.table()
 
 
