@@ -79,6 +79,25 @@ def display_of(text: str, *, metric: bool) -> Display:
     return "metric" if metric or text.rstrip().lower().endswith("m") else "imperial"
 
 
+def priced(option: str, text: str, what: str, fix: str) -> tuple[str, Decimal, int | None]:
+    """Return size, price and how many there are, None for any number, of stock written like ``SIZE=4.38@20``.
+
+    Raises:
+        InputError: it is none.
+    """
+    size, equals, rest = text.partition("=")
+    price, at, limit = rest.partition("@")
+    if not equals or (at and not (limit.strip().isascii() and limit.strip().isdigit())):
+        raise refuse(option, f"{text!r} is not a {what} with a price", fix)
+    try:
+        amount = Decimal(price.strip())
+    except InvalidOperation:
+        amount = Decimal("NaN")
+    if not amount.is_finite() or amount < 0 or len(price) > 20:  # noqa: PLR2004 - no price is that long
+        raise refuse(option, f"{price!r} is not a price", fix)
+    return size.strip(), amount, int(limit[:9]) if at else None
+
+
 def sheet_of(text: str) -> "SheetStock":
     """Return the sheet written like ``48 in x 96 in=31.50``, with ``@12`` where only twelve can be had.
 
@@ -88,19 +107,12 @@ def sheet_of(text: str) -> "SheetStock":
     from estimator.cutting.plans import SheetStock
 
     fix = "Write it like '48 in x 96 in=31.50', or '48 in x 96 in=31.50@12' where only 12 can be had."
-    size, equals, rest = text.partition("=")
+    size, price, limit = priced("--sheet", text, "size", fix)
     sides = size.replace("×", "x").lower().split("x")
-    price, at, limit = rest.partition("@")
-    if not equals or len(sides) != 2 or (at and not limit.strip().isdigit()):  # noqa: PLR2004 - two sides
+    if len(sides) != 2:  # noqa: PLR2004 - two sides
         raise refuse("--sheet", f"{text!r} is not a size with a price", fix)
     width, height = (length_of("--sheet", side) for side in sides)
-    try:
-        amount = Decimal(price.strip())
-    except InvalidOperation:
-        raise refuse("--sheet", f"{price!r} is not a price", fix) from None
-    if not amount.is_finite() or amount < 0:
-        raise refuse("--sheet", f"{price!r} is not a price", fix)
-    return SheetStock(size.strip(), width, height, amount, int(limit) if at else None)
+    return SheetStock(size, width, height, price, limit)
 
 
 def measured(display: Display, **lengths: Nm) -> dict[str, Any]:
@@ -150,18 +162,8 @@ def stick_of(text: str) -> "StickStock":
     from estimator.cutting.plans import StickStock
 
     fix = "Write it like '96 in=4.38', or '96 in=4.38@20' where only 20 can be had."
-    size, equals, rest = text.partition("=")
-    price, at, limit = rest.partition("@")
-    if not equals or (at and not (limit.strip().isascii() and limit.strip().isdigit())):
-        raise refuse("--stock", f"{text!r} is not a length with a price", fix)
-    try:
-        amount = Decimal(price.strip())
-    except InvalidOperation:
-        raise refuse("--stock", f"{price!r} is not a price", fix) from None
-    if not amount.is_finite() or amount < 0 or len(price) > 20:  # noqa: PLR2004 - no price is that long
-        raise refuse("--stock", f"{price!r} is not a price", fix)
-    count = int(limit[:9]) if at else None
-    return StickStock(size.strip(), length_of("--stock", size), amount, count)
+    size, price, count = priced("--stock", text, "length", fix)
+    return StickStock(size, length_of("--stock", size), price, count)
 
 
 def _pieces(path: Path, unit: str, longest: Nm) -> "Pieces":

@@ -49,11 +49,11 @@ VERBS: dict[str, tuple[str, str]] = {
         "Cut lengths from sticks at the least cost, with the bound that says how far from perfect it is.",
     ),
     "cut-sheets": (
-        "cut_sheets",
+        "cut_flat",
         "Cut rectangles from sheets by straight cuts, at the least cost found, with its bound.",
     ),
     "cut-roll": (
-        "cut_roll",
+        "cut_flat",
         "Lay cloth on a roll of one dye lot, using the least length found, with its bound.",
     ),
     "templates": ("templates", "Copy the papers' templates, for an office to edit."),
