@@ -21,7 +21,7 @@ from estimator.acoustics.ratings import (
     six,
     third_centres,
 )
-from estimator.core.errors import InputError, Problem, refuse
+from estimator.core.errors import Problem, refuse, refuse_all
 
 Model: TypeAlias = Literal["miki", "delany-bazley", "allard-champoux"]
 MODEL_NAMES: dict[Model, str] = {
@@ -286,8 +286,7 @@ def check(makeup: Makeup, sample: Sample | None = SAMPLE_M) -> None:
     problems += _within("cloth", makeup.cloth, 0.0, 1e4, "Pa s/m")
     for side in sample or ():
         problems += _within("sample", side, *SAMPLE_RANGE_M, "m")
-    if problems:
-        raise InputError(problems)
+    refuse_all(problems)
 
 
 def _validity(makeup: Makeup) -> tuple[tuple[bool, ...], float, tuple[Problem, ...]]:

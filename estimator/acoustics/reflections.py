@@ -12,7 +12,7 @@ from typing import TypeAlias
 
 from estimator.acoustics.ratings import OCTAVES_HZ, SPEED_OF_SOUND_M_S, Six
 from estimator.acoustics.reverberation import CAP
-from estimator.core.errors import InputError, Problem
+from estimator.core.errors import Problem, refuse_all
 
 Point: TypeAlias = tuple[float, float, float]
 Spot: TypeAlias = tuple[float, float]
@@ -244,8 +244,7 @@ def check_places(plan: ReflectingRoom, source: Point, listener: Point) -> None:
     problems = _place(plan, "loudspeaker", source) + _place(plan, "listening", listener)
     if math.dist(source, listener) <= ON_EDGE_M:
         problems.append(Problem("listening", "is where the loudspeaker is", "Move one of them."))
-    if problems:
-        raise InputError(problems)
+    refuse_all(problems)
 
 
 def first_reflections(

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from itertools import product
 
 from estimator.acoustics.ratings import OCTAVES_HZ, SPEED_OF_SOUND_M_S, Six, six
-from estimator.core.errors import InputError, Problem, refuse
+from estimator.core.errors import Problem, refuse, refuse_all
 
 KELVIN = 273.15
 REFERENCE_K = 293.15
@@ -205,8 +205,7 @@ def check_room(room: RoomModel) -> None:
     names = [s.name for s in room.surfaces]
     twice = sorted({n for n in names if names.count(n) > 1})
     problems += [Problem(f"surface {n}", "two surfaces have this name", "Give each its own.") for n in twice]
-    if problems:
-        raise InputError(problems)
+    refuse_all(problems)
 
 
 def _taken(surface: Surface, patches: Iterable[Patch]) -> float:
@@ -245,8 +244,7 @@ def treat(room: RoomModel, patches: Sequence[Patch], bodies: Sequence[Body] = ()
         for s in room.surfaces
         if _taken(s, patches) > s.area_m2 + AREA_SLACK_M2
     ]
-    if problems:
-        raise InputError(problems)
+    refuse_all(problems)
     left = [replace(s, area_m2=max(s.area_m2 - _taken(s, patches), 0.0)) for s in room.surfaces]
     new = [Surface(p.name, p.area_m2, p.alpha, by_name[p.on].shares, p.source) for p in patches]
     return replace(room, surfaces=(*left, *new), bodies=(*room.bodies, *bodies))

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from estimator.archive import files
 from estimator.archive.events import Spent
-from estimator.core.errors import InputError, Problem, refuse
+from estimator.core.errors import Problem, refuse, refuse_all
 from estimator.intake.files import text_of
 from estimator.intake.structured import read_json, records
 
@@ -31,8 +31,7 @@ def load(path: Path) -> Spent:
     read = [_amount(row, str(path), problems) for row in rows]
     if not rows:
         problems.append(Problem(str(path), "holds no hours and no cost", "Write one row at least."))
-    if problems:
-        raise InputError(problems)
+    refuse_all(problems)
     pairs = {kind: tuple((n, a) for k, n, a in read if k == kind) for kind in ("hours", "costs")}
     return Spent(pairs["hours"], pairs["costs"])
 

@@ -13,7 +13,7 @@ from decimal import Decimal
 from estimator.archive.events import Event
 from estimator.archive.names import number_key
 from estimator.calc.expressions import Value
-from estimator.core.errors import InputError, Problem
+from estimator.core.errors import Problem, refuse_all
 
 HEAD = "invoices."
 FIELDS = ("number", "date", "amount", "received")
@@ -69,9 +69,7 @@ def billed(rows: Sequence[Row], filed: Sequence[Event], number: str, day: dt.dat
     Raises:
         InputError: every row that is incomplete, stands twice, or contradicts what is filed.
     """
-    problems = [*_unclear(rows), *(p for row in rows if row.number for p in _against(row, filed))]
-    if problems:
-        raise InputError(problems)
+    refuse_all([*_unclear(rows), *(p for row in rows if row.number for p in _against(row, filed))])
     found = []
     for row in rows:
         if row.amount is not None and row.date is not None and _invoice(row, filed) is None:

@@ -20,7 +20,7 @@ from estimator.archive.invoices import find_invoice, papers_of
 from estimator.archive.shares import share
 from estimator.archive.store import find_revision, quotes
 from estimator.archive.summary import Summary, read_quote
-from estimator.core.errors import InputError, Problem, refuse
+from estimator.core.errors import InputError, Problem, refuse, refuse_all
 from estimator.intake.files import text_of
 from estimator.intake.structured import read_toml
 
@@ -83,13 +83,15 @@ def load_chart(path: Path | None = None) -> AccountChart:
 
 
 def _chart(body: Mapping[str, Any], where: str) -> AccountChart:
-    problems = [
-        Problem(f"accounts.{key}", "is no account of the journal", f"Known: {', '.join(KEYS)}.", file=where)
-        for key in body.get("accounts", {})
-        if key not in KEYS
-    ]
-    if problems:
-        raise InputError(problems)
+    refuse_all(
+        [
+            Problem(
+                f"accounts.{key}", "is no account of the journal", f"Known: {', '.join(KEYS)}.", file=where
+            )
+            for key in body.get("accounts", {})
+            if key not in KEYS
+        ]
+    )
     return AccountChart(_accounts(body, "accounts", where), _accounts(body, "taxes", where))
 
 

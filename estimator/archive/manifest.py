@@ -8,7 +8,7 @@ from decimal import Decimal
 from estimator.archive import jsons
 from estimator.archive.names import SYSTEM_LONGEST, revision_key, safe_name
 from estimator.archive.summary import SUMMARY, Summary
-from estimator.core.errors import InputError, Problem
+from estimator.core.errors import Problem, refuse_all
 
 MANIFEST = "manifest.json"
 PAPERS = "papers"
@@ -97,5 +97,4 @@ def checked_names(names: Iterable[str]) -> None:
         elif folded in seen:
             problems.append(Problem(where, f"stands for the same as {seen[folded]!r}", "Rename one."))
         seen.setdefault(folded, name)
-    if problems:
-        raise InputError(problems)
+    refuse_all(problems)

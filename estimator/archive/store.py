@@ -12,7 +12,7 @@ from estimator.archive.ledger import Entry, Place, existing, folder_of, folders
 from estimator.archive.manifest import MANIFEST, FiledFile
 from estimator.archive.names import number_key, revision_key, safe_name
 from estimator.archive.summary import SUMMARY, Summary
-from estimator.core.errors import InputError, OutputError, Problem, refuse
+from estimator.core.errors import OutputError, Problem, refuse, refuse_all
 from estimator.core.files import sync_folder
 
 
@@ -48,8 +48,7 @@ def file_quote(root: Path, quote: Summary, sources: Sources, filed: datetime) ->
         OutputError: that revision is filed already, or the disk refused; nothing was filed.
         ArchiveError: the ledger is missing or damaged; nothing was filed.
     """
-    if problems := quote.problems():
-        raise InputError(problems)
+    refuse_all(quote.problems())
     manifest.checked_names(sources)
     _check_number(quote.number)
     place = Place(root)

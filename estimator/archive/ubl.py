@@ -16,7 +16,7 @@ from importlib import resources
 from estimator.archive.events import Event
 from estimator.archive.shares import SplitAmount, share
 from estimator.archive.summary import QuoteLine, Summary, TaxLine
-from estimator.core.errors import InputError, Problem
+from estimator.core.errors import InputError, Problem, refuse_all
 from estimator.core.money import rounded
 
 URN = "urn:oasis:names:specification:ubl:schema:xsd:"
@@ -47,15 +47,15 @@ def document_totals(lines: Sequence[QuoteLine], part: SplitAmount, paid: Decimal
     Raises:
         InputError: a tax is not its rate on its base, rounded to the cent (BR-CO-17).
     """
-    problems = [
-        Problem(
-            f"tax {t.name}", f"{t.rate_percent} % of {t.base} is not {t.amount}", "Check the tax profile."
-        )
-        for t in part.taxes
-        if rounded(t.base * t.rate_percent / 100) != t.amount
-    ]
-    if problems:
-        raise InputError(problems)
+    refuse_all(
+        [
+            Problem(
+                f"tax {t.name}", f"{t.rate_percent} % of {t.base} is not {t.amount}", "Check the tax profile."
+            )
+            for t in part.taxes
+            if rounded(t.base * t.rate_percent / 100) != t.amount
+        ]
+    )
     net = sum((line.amount for line in lines), NOTHING)
     allowances, charges = max(net - part.net, NOTHING), max(part.net - net, NOTHING)
     without = net - allowances + charges

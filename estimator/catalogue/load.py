@@ -13,7 +13,7 @@ from estimator.catalogue.records import Catalogue, Item, Practice
 from estimator.catalogue.references import references
 from estimator.catalogue.shelf import DATA, on_shelf
 from estimator.catalogue.terms import Terms
-from estimator.core.errors import InputError, Problem
+from estimator.core.errors import InputError, Problem, refuse_all
 from estimator.job.description import Header, Job
 from estimator.job.document import Document, read_document, validated
 from estimator.job.load import read_job
@@ -109,16 +109,14 @@ class _ListReader:
         if path == DATA / OWN_PRACTICE and self.shelf == DATA:
             return base
         practice, problems = read_practice(read_document(path, file), base)
-        if problems:
-            raise InputError(problems)
+        refuse_all(problems)
         return practice
 
 
 def shipped_practice(shelf: Path = DATA) -> Practice:
     """Return the shop practice on a shelf, over which every other is laid; without one, the shipped one."""
     practice, problems = read_practice(read_document(on_shelf(OWN_PRACTICE, shelf), "default.toml"))
-    if problems:
-        raise InputError(problems)
+    refuse_all(problems)
     return practice
 
 

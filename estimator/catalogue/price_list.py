@@ -11,7 +11,7 @@ from typing import Any
 from estimator.catalogue.records import KINDS, Item, ItemKind
 from estimator.catalogue.references import density_kg_m3
 from estimator.core.characters import hidden, named
-from estimator.core.errors import InputError, Problem
+from estimator.core.errors import InputError, Problem, refuse_all
 from estimator.core.units import known_units, parse_length, read_amount
 from estimator.intake.files import read_text
 from estimator.intake.structured import rows
@@ -318,8 +318,7 @@ def read_price_list(path: Path, file: str | None = None, lumber: Lumber = None) 
         raise InputError([Problem("file", what, "The shipped list shows the form.", file=name)])
     (first, headings), *body = listed
     problems = _headings(headings, first, name)
-    if problems:
-        raise InputError(problems)
+    refuse_all(problems)
     items: list[Item] = []
     for number, row in body:
         line = _Line(name, number, dict(zip(headings, row, strict=False)))

@@ -24,7 +24,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from estimator.catalogue.shelf import DATA, on_shelf
-from estimator.core.errors import InputError, Problem
+from estimator.core.errors import Problem, refuse_all
 from estimator.core.sources import Source
 from estimator.core.units import Nm, factor, parse_length
 from estimator.intake.structured import records
@@ -169,8 +169,7 @@ def read_finishes(text: str, file: str = "") -> dict[str, Finish]:
         if finish.key in found:
             problems.append(Problem(finish.key, "is given twice", "Keep one.", file, line))
         found[finish.key] = finish
-    if problems:
-        raise InputError(problems)
+    refuse_all(problems)
     return found
 
 

@@ -11,7 +11,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from estimator.core.errors import InputError, Problem
+from estimator.core.errors import InputError, Problem, refuse_all
 from estimator.intake.structured import records
 from estimator.job.fields import Currency, Line, Record
 from estimator.job.refusals import nearest
@@ -90,9 +90,7 @@ def import_prices(own: str, theirs: str, mapped: Mapped, file: str) -> Imported:
         known = sorted({row["supplier"] for row in rows})
         raise InputError([Problem("supplier", f"the own list buys nothing of {mapped.supplier!r}",
                                   nearest(mapped.supplier, known))])  # fmt: skip
-    problems = [p for row in mine if row["item code"] in prices for p in _unfit(row, prices, mapped, file)]
-    if problems:
-        raise InputError(problems)
+    refuse_all([p for row in mine if row["item code"] in prices for p in _unfit(row, prices, mapped, file)])
     changes, kept, gone = _apply(mine, prices, mapped, file)
     out = io.StringIO(newline="")
     writer = csv.DictWriter(out, reader.fieldnames or [], delimiter=delimiter, lineterminator="\n")
@@ -129,8 +127,7 @@ def _prices(theirs: str, mapped: Mapped, file: str) -> dict[str, _Price]:
         else:
             unit = row[mapped.columns.unit] if mapped.columns.unit else ""
             found[code] = _Price(amount, unit, line)
-    if problems:
-        raise InputError(problems)
+    refuse_all(problems)
     return found
 
 

@@ -12,7 +12,7 @@ import typer
 from estimator.cli.options import Force
 from estimator.cli.output import progress_wanted, say
 from estimator.cli.verb import Result, Verbs
-from estimator.core.errors import InputError, Problem, refuse
+from estimator.core.errors import InputError, Problem, refuse, refuse_all
 from estimator.core.units import Display, Nm, format_length, parse_length
 
 if TYPE_CHECKING:
@@ -58,8 +58,7 @@ class Given:
         Raises:
             InputError: with every problem kept.
         """
-        if self.problems:
-            raise InputError(self.problems)
+        refuse_all(self.problems)
 
 
 def length_of(option: str, text: str) -> Nm:

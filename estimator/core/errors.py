@@ -4,7 +4,7 @@ A stage that can refuse collects every `Problem` and raises one `BattenbookError
 `Problem` of severity 'warning' that travels with the result and appears in every output.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass
 from typing import ClassVar, Literal
 
@@ -87,3 +87,13 @@ class ArchiveError(BattenbookError):
 def refuse(where: str, what: str, fix: str = "") -> InputError:
     """Return an `InputError` of a single problem, to be raised by the caller."""
     return InputError([Problem(where, what, fix)])
+
+
+def refuse_all(problems: Sequence[Problem]) -> None:
+    """Refuse where there is any problem.
+
+    Raises:
+        InputError: with all of them.
+    """
+    if problems:
+        raise InputError(problems)

@@ -6,7 +6,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import cast
 
-from estimator.core.errors import InputError, Problem
+from estimator.core.errors import Problem, refuse_all
 from estimator.core.files import new_folder, save_all
 from estimator.core.units import Display
 from estimator.documents.change_order import change_order
@@ -74,16 +74,16 @@ def contents(estimate: Estimate, wishes: Wishes) -> dict[str, bytes]:
 
 
 def _known(wishes: Wishes) -> None:
-    problems = [
-        Problem(where, f"{given!r} is not known here", f"Write {' or '.join(known)}.")
-        for where, given, known in (
-            ("--paper", wishes.paper, ("", *PAPERS)),
-            ("--price-by", wishes.price_by, PRICES_BY),
-        )
-        if given not in known
-    ]
-    if problems:
-        raise InputError(problems)
+    refuse_all(
+        [
+            Problem(where, f"{given!r} is not known here", f"Write {' or '.join(known)}.")
+            for where, given, known in (
+                ("--paper", wishes.paper, ("", *PAPERS)),
+                ("--price-by", wishes.price_by, PRICES_BY),
+            )
+            if given not in known
+        ]
+    )
 
 
 def papers(estimate: Estimate, wishes: Wishes) -> dict[str, bytes]:

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from estimator.core.characters import hidden, named
-from estimator.core.errors import InputError, Problem
+from estimator.core.errors import InputError, Problem, refuse_all
 
 LARGEST_TEXT = 1_000_000
 
@@ -61,10 +61,12 @@ def text_of(raw: bytes, file: str) -> str:
         line = raw.count(b"\n", 0, error.start) + 1
         what = f"byte {raw[error.start]:#04x} is not UTF-8 text"
         raise refusal(file, what, "Save the file as UTF-8.", line) from None
-    problems = [
-        Problem("file", named([c]), "Take it out.", file=file, line=text.count("\n", 0, text.index(c)) + 1)
-        for c in hidden(text, but="\t\r\n")
-    ]
-    if problems:
-        raise InputError(problems)
+    refuse_all(
+        [
+            Problem(
+                "file", named([c]), "Take it out.", file=file, line=text.count("\n", 0, text.index(c)) + 1
+            )
+            for c in hidden(text, but="\t\r\n")
+        ]
+    )
     return text

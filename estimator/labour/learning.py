@@ -17,7 +17,7 @@ from decimal import Decimal, InvalidOperation
 
 from estimator.calc.evaluation import number
 from estimator.catalogue.labour import LEARNED, LabourBook, LabourTask
-from estimator.core.errors import InputError, Problem
+from estimator.core.errors import Problem, refuse_all
 from estimator.core.units import converted
 from estimator.intake.structured import records
 from estimator.job.lines import key_lines
@@ -173,8 +173,7 @@ def actuals_of(text: str, book: LabourBook, file: str) -> tuple[Actual, ...]:
         except ValueError as error:
             what, _, fix = str(error).partition("; ")
             problems.append(Problem(row["task"][:48] or "row", what, fix, file=file, line=line))
-    if problems:
-        raise InputError(problems)
+    refuse_all(problems)
     return tuple(actuals)
 
 

@@ -32,7 +32,7 @@ from estimator.calc.expressions import (
 )
 from estimator.calc.tables import Draft, Table
 from estimator.catalogue.labour import Basis, LabourBook, LabourTask
-from estimator.core.errors import InputError, Problem
+from estimator.core.errors import Problem, refuse_all
 from estimator.core.money import rounded
 from estimator.core.units import converted
 from estimator.job.description import Difficulty
@@ -119,9 +119,7 @@ def reckon_labour(
     Raises:
         InputError: a task has no driver, or one in a unit it cannot use.
     """
-    problems = _unusable_drivers(drivers, book)
-    if problems:
-        raise InputError(problems)
+    refuse_all(_unusable_drivers(drivers, book))
     basis = _basis(book.basis, edits)
     wages = _wages(book, currency, edits)
     rates = _rates(book, drivers, difficulty, edits)

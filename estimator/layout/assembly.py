@@ -6,7 +6,7 @@ from types import MappingProxyType
 from typing import assert_never
 
 from estimator.catalogue.records import Catalogue
-from estimator.core.errors import InputError, Problem
+from estimator.core.errors import Problem, refuse_all
 from estimator.core.units import Nm
 from estimator.job.description import Job
 from estimator.job.description_pieces import Cloud, Corner, Recess, Screen, Treatment
@@ -94,8 +94,7 @@ def _choices(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]])
 
 
 def _refuse(problems: Sequence[Problem]) -> None:
-    if problems:
-        raise InputError(problems)
+    refuse_all(problems)
 
 
 def _unknown(job: Job, frames: Sequence[Frame], sizes: Mapping[str, tuple[Nm, Nm]]) -> list[Problem]:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from estimator.core.errors import InputError, Problem
+from estimator.core.errors import Problem, refuse_all
 from estimator.core.units import MM, Display, Nm, format_length, metres
 from estimator.job.description_room import Room, RoomWall
 from estimator.layout.shapes import Point, area, clip, crosses
@@ -153,9 +153,7 @@ def room_plan(room: Room, display: Display = "imperial") -> tuple[RoomPlan, tupl
     """
     points = chain([w.length for w in room.walls], [w.turn for w in room.walls])
     problems = _shape_problems(room, points, display)
-    errors = [p for p in problems if p.severity == "error"]
-    if errors:
-        raise InputError(errors)
+    refuse_all([p for p in problems if p.severity == "error"])
     walls = tuple(_plan_walls(room.walls, points, room.height))
     drops = tuple(PlanDrop(d.name, d.wall, d.start, d.width, d.depth, d.underside) for d in room.drops)
     floor_nm2 = area(points[:-1])

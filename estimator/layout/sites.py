@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from estimator.catalogue.records import Practice
-from estimator.core.errors import InputError, Problem
+from estimator.core.errors import Problem, refuse_all
 from estimator.core.units import MM, Display, Nm, format_length
 from estimator.job.description import Job
 from estimator.job.description_pieces import Treatment
@@ -57,9 +57,7 @@ def sites(job: Job, plan: RoomPlan, materials: Mapping[str, Material]) -> tuple[
         Site(kind, f"{kind}[{n}]", t, walls[t.on], materials[t.make_up], _whole(t, walls[t.on]))
         for (kind, n), t in job.each(Treatment)
     )
-    problems = [*_too_high(found, job.header.display), *_over_each_other(found)]
-    if problems:
-        raise InputError(problems)
+    refuse_all([*_too_high(found, job.header.display), *_over_each_other(found)])
     return found
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 from estimator.catalogue.records import Catalogue
-from estimator.core.errors import InputError, Problem
+from estimator.core.errors import InputError, Problem, refuse_all
 from estimator.core.units import INCH, MM, Display, Nm, format_length
 from estimator.job.description import Job
 from estimator.job.description_pieces import PIECES, Corner
@@ -129,8 +129,7 @@ def cut_bands(
             found.append(cut_band(site, band, limits(site.material, catalogue, job.header.display), job))
         except InputError as error:
             problems += error.problems
-    if problems:
-        raise InputError(problems)
+    refuse_all(problems)
     return found
 
 

@@ -16,7 +16,7 @@ from estimator.calc.expressions import Value
 from estimator.calc.tables import Book, input_cells, written_by_office
 from estimator.catalogue.load import AS_WRITTEN, Instead, load
 from estimator.catalogue.records import Catalogue
-from estimator.core.errors import InputError, Problem
+from estimator.core.errors import InputError, Problem, refuse_all
 from estimator.core.files import save
 from estimator.core.money import as_typed, decimal
 from estimator.intake.files import read_text
@@ -188,9 +188,7 @@ def load_edits(path: Path, job_id: str) -> tuple[Edit, ...]:
         raise InputError([Problem(path.name, what, "Move it away.", file=str(path))])
     entries = body.get("edits", {})
     read = [_entry(path, key, one) for key, one in (entries.items() if isinstance(entries, dict) else ())]
-    problems = [problem for _, wrong in read for problem in wrong]
-    if problems:
-        raise InputError(problems)
+    refuse_all([problem for _, wrong in read for problem in wrong])
     return tuple(edit for edits, _ in read for edit in edits)
 
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 from estimator.calc.evaluation import evaluate, number
 from estimator.calc.tables import Table
 from estimator.catalogue.terms import Tax, Terms
-from estimator.core.errors import InputError, Problem
+from estimator.core.errors import InputError, Problem, refuse_all
 from estimator.core.money import rounded
 from estimator.pricing.build_up import build_up, payment_plan, payment_terms
 from estimator.pricing.cases import (
@@ -113,8 +113,7 @@ def reckon_price(
             the price, payment steps that come to more than the total.
     """
     taxes = terms.taxes_on(day)
-    if problems := list(_refusals(direct, terms, taxes, currency)):
-        raise InputError(problems)
+    refuse_all(list(_refusals(direct, terms, taxes, currency)))
     inputs = terms_inputs(terms, taxes, allowances, currency, edits)
     cases = cases_table(direct, options, currency, follow)
     pricing = _built(direct, cases, inputs, currency)

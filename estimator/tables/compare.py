@@ -10,7 +10,7 @@ from decimal import Decimal
 from typing import Any
 
 from estimator.acoustics.reverberation import Reverberation
-from estimator.core.errors import InputError, Problem
+from estimator.core.errors import Problem, refuse_all
 from estimator.core.money import rounded
 from estimator.core.units import Display, Nm, format_length
 from estimator.job.differences import Difference, job_differences
@@ -200,8 +200,7 @@ def _comparable(before: Estimate, after: Estimate) -> None:
     if was.display != now.display:
         what = f"one is shown in {was.display} units, the other in {now.display}"
         problems.append(Problem("job.display", what, "Set display alike in both."))
-    if problems:
-        raise InputError(problems)
+    refuse_all(problems)
 
 
 def _frame(frame: Frame) -> FrameFigures:

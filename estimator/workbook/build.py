@@ -12,7 +12,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from estimator.calc.formulas import Renderer
 from estimator.calc.placement import FieldAddresses, absolute, quoted
 from estimator.calc.tables import Book, Sheet
-from estimator.core.errors import InputError
+from estimator.core.errors import refuse_all
 from estimator.workbook.charts import draw
 from estimator.workbook.control import completed, with_codes, write_legend, write_links
 from estimator.workbook.desk import SheetDesk
@@ -72,9 +72,7 @@ def workbook_bytes(book: Book, properties: Mapping[str, str], paper: Paper) -> b
         InputError: text, numbers, titles or names that no workbook can hold.
     """
     full = completed(book)
-    wrong = [*problems(full), *(p for k, v in properties.items() for p in text_problems(k, v))]
-    if wrong:
-        raise InputError(wrong)
+    refuse_all([*problems(full), *(p for k, v in properties.items() for p in text_problems(k, v))])
     workbook, placement = Workbook(), FieldAddresses(full)
     workbook.remove(workbook.worksheets[0])
     set_plain(workbook)
