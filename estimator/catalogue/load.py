@@ -17,7 +17,7 @@ from estimator.core.errors import InputError, Problem, refuse_all
 from estimator.job.description import Header, Job
 from estimator.job.document import Document, read_document, validated
 from estimator.job.load import read_job
-from estimator.job.refusals import finished, nearest
+from estimator.job.refusals import nearest, sentences
 
 __all__ = ["AS_WRITTEN", "DATA", "PRICES", "Instead", "load", "load_catalogue", "read_terms", "shelf_of",
            "shipped", "shipped_practice", "sources", "terms_under"]  # fmt: skip
@@ -82,10 +82,9 @@ class _ListReader:
         except InputError as error:
             self.problems += error.problems
         except ValueError as error:
-            what, _, fix = str(error).partition("; ")
-            own = Problem(f"job.{key}", what, finished(fix))
+            own = Problem(f"job.{key}", *sentences(error))
             if self.document:
-                own = self.document.problem(("job", key), what, finished(fix))
+                own = self.document.problem(("job", key), *sentences(error))
             self.problems.append(own)
         return None
 
@@ -159,8 +158,7 @@ def _terms_under(document: Document, path: Path, shelf: Path) -> tuple[Path, str
     try:
         return _place(name, known, path.resolve().parent)
     except ValueError as error:
-        what, _, fix = str(error).partition("; ")
-        raise InputError([document.problem(("over",), what, finished(fix))]) from None
+        raise InputError([document.problem(("over",), *sentences(error))]) from None
 
 
 def _known(folder: str, shelf: Path = DATA) -> dict[str, Path]:

@@ -13,7 +13,7 @@ from estimator.core.errors import Problem
 from estimator.core.units import METRE, factor, own_unit, read_amount
 from estimator.job.document import Document, validated
 from estimator.job.fields import Line, Many, Record
-from estimator.job.refusals import finished, nearest
+from estimator.job.refusals import nearest, sentences
 
 Scalar = Annotated[str, Field(max_length=60)]
 
@@ -111,11 +111,6 @@ def _choice(key: str, row: ChoiceRow, base: PracticeChoice | None) -> PracticeCh
     return PracticeChoice(key, label, row.value, options, kind, row.source, group)
 
 
-def _sentence(error: ValueError) -> tuple[str, str]:
-    what, _, fix = str(error).partition("; ")
-    return what, finished(fix)
-
-
 def read_practice(document: Document, base: Practice | None = None) -> tuple[Practice, list[Problem]]:
     """Return the practice of a file, laid over `base`, and what is wrong with it.
 
@@ -153,7 +148,7 @@ def _put_value(
     try:
         values[key] = _value(key, row, dimension or "count", base)
     except ValueError as error:
-        return [document.problem(("values", key, "value"), *_sentence(error))]
+        return [document.problem(("values", key, "value"), *sentences(error))]
     return []
 
 
@@ -166,5 +161,5 @@ def _put_choice(
     try:
         choices[key] = _choice(key, row, base)
     except ValueError as error:
-        return [document.problem(("choices", key, "value"), *_sentence(error))]
+        return [document.problem(("choices", key, "value"), *sentences(error))]
     return []

@@ -16,7 +16,7 @@ from estimator.core.units import known_units, parse_length, read_amount
 from estimator.intake.files import read_text
 from estimator.intake.structured import rows
 from estimator.job.fields import KEY_PATTERN, MONEY_PATTERN
-from estimator.job.refusals import finished, nearest
+from estimator.job.refusals import nearest, sentences
 
 Reader = Callable[[str], Any]
 _CURRENCY = re.compile(r"[A-Z]{3}")
@@ -213,8 +213,7 @@ def _read_cells(line: _Line) -> tuple[dict[str, Any], list[Problem]]:
         try:
             fields[field] = read(cell)
         except ValueError as error:
-            what, _, fix = str(error).partition("; ")
-            problems.append(line.problem(name, what, finished(fix)))
+            problems.append(line.problem(name, *sentences(error)))
     return fields, problems
 
 

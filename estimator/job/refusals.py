@@ -39,6 +39,12 @@ def finished(sentence: str) -> str:
     return f"{sentence[:1].upper()}{sentence[1:]}{stop}"
 
 
+def sentences(error: object) -> tuple[str, str]:
+    """Return what is wrong and what would be right, of a reader's own message ``what; fix``."""
+    what, _, fix = str(error).partition("; ")
+    return what, finished(fix)
+
+
 def nearest(word: object, known: Iterable[str]) -> str:
     """Return a sentence that names what was probably meant, or all that is known there."""
     names = list(known)
@@ -126,9 +132,8 @@ def _pattern(root: Schema, path: KeyPath, value: object) -> tuple[str, str]:
 
 def _sentence(detail: ErrorDetails) -> tuple[str, str]:
     """Return what and fix of a reader's own message: ``what; fix``."""
-    message = str(detail.get("ctx", {}).get("error", detail["msg"]))
-    what, _, fix = message.partition("; ")
-    return what, finished(fix) if fix else "Correct it."
+    what, fix = sentences(detail.get("ctx", {}).get("error", detail["msg"]))
+    return what, fix or "Correct it."
 
 
 def _limit(detail: ErrorDetails) -> tuple[str, str] | None:

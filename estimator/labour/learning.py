@@ -21,7 +21,7 @@ from estimator.core.errors import Problem, refuse_all
 from estimator.core.units import converted
 from estimator.intake.structured import records
 from estimator.job.lines import key_lines
-from estimator.job.refusals import nearest
+from estimator.job.refusals import nearest, sentences
 from estimator.labour.tasks import MINUTES, Labour, expected_minutes
 
 ZERO = Decimal(0)
@@ -171,8 +171,7 @@ def actuals_of(text: str, book: LabourBook, file: str) -> tuple[Actual, ...]:
         try:
             actuals.append(_actual(row, book))
         except ValueError as error:
-            what, _, fix = str(error).partition("; ")
-            problems.append(Problem(row["task"][:48] or "row", what, fix, file=file, line=line))
+            problems.append(Problem(row["task"][:48] or "row", *sentences(error), file=file, line=line))
     refuse_all(problems)
     return tuple(actuals)
 
