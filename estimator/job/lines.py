@@ -1,144 +1,83 @@
-"""Which line of a TOML text each key stands on; `tomllib` does not say.
+"""Which line of a TOML text each key stands on; `tomllib` does not say, the grammar's tree does.
 
-Only texts that `tomllib` has already read are scanned, so nothing is checked here twice.
-Source: TOML v1.0.0, https://toml.io/en/v1.0.0 (keys, tables, arrays of tables, inline tables).
+Only texts that `tomllib` has already read are looked at, so nothing is checked here twice.
 """
 
-import contextlib
-import re
-from bisect import bisect_right
-from collections.abc import Mapping
+import tomllib
+from collections.abc import Iterator, Mapping
+from contextlib import suppress
+
+import tree_sitter_toml
+from tree_sitter import Language, Node, Parser
 
 from estimator.intake.structured import KeyPath
 
-_BLANK = re.compile(r"(?:[ \t\r\n]+|#[^\n]*)*")
-_KEY = re.compile(r"""[ \t]*([A-Za-z0-9_-]+|"(?:\\.|[^"\\\n])*"|'[^'\n]*')[ \t]*(\.)?""")
-_STRING = re.compile(
-    r'"""(?:\\.|[^\\])*?"""(?:"{0,2})|' + r"'''.*?'''(?:'{0,2})|" + r'"(?:\\.|[^"\\\n])*"|' + r"'[^'\n]*'",
-    re.DOTALL,
-)
-_SCALAR = re.compile(r"[^,\]}\n#]+")
-_ESCAPE = re.compile(r"\\(u[0-9A-Fa-f]{4}|U[0-9A-Fa-f]{8}|.)")
-_ESCAPED = {"n": "\n", "t": "\t", "r": "\r", "b": "\b", "f": "\f"}
+_TOML = Language(tree_sitter_toml.language())
 
 
-def _unescape(match: re.Match[str]) -> str:
-    code = match.group(1)
-    return chr(int(code[1:], 16)) if code[0] in "uU" else _ESCAPED.get(code, code)
+class _Lines:
+    """The line of every key, table and array element, noted in the order of the text."""
 
-
-def _bare(key: str) -> str:
-    if key[0] == "'":
-        return key[1:-1]
-    return _ESCAPE.sub(_unescape, key[1:-1]) if key[0] == '"' else key
-
-
-class _Scanner:
-    """Walks a TOML text once, noting the line of every key and array element."""
-
-    def __init__(self, text: str) -> None:
-        self.text = text
-        self.at = 0
-        self.newlines = [m.start() for m in re.finditer("\n", text)]
+    def __init__(self) -> None:
         self.found: dict[KeyPath, int] = {}
         self.tables: dict[KeyPath, int] = {}
 
-    def note(self, path: KeyPath, at: int) -> None:
-        self.found.setdefault(path, bisect_right(self.newlines, at - 1) + 1)
+    def note(self, path: KeyPath, node: Node) -> None:
+        self.found.setdefault(path, node.start_point.row + 1)
 
-    def blank(self) -> None:
-        match = _BLANK.match(self.text, self.at)
-        self.at = match.end() if match else self.at
+    def document(self, root: Node) -> None:
+        for node in _inner(root):
+            if node.type == "pair":
+                self.pair((), node)
+            elif node.named_children:
+                table = self.header(node)
+                for pair in _inner(node)[1:]:
+                    self.pair(table, pair)
 
-    def take(self, pattern: re.Pattern[str]) -> re.Match[str]:
-        match = pattern.match(self.text, self.at)
-        if match is None:
-            raise ValueError(f"unexpected text at {self.at}")
-        self.at = match.end()
-        return match
-
-    def key(self) -> tuple[str, ...]:
-        parts, more = [], True
-        while more:
-            match = self.take(_KEY)
-            parts.append(_bare(match.group(1)))
-            more = match.group(2) is not None
-        return tuple(parts)
-
-    def document(self) -> None:
-        table: KeyPath = ()
-        self.blank()
-        while self.at < len(self.text):
-            if self.text[self.at] == "[":
-                table = self.header()
-            else:
-                self.pair(table)
-            self.blank()
-
-    def header(self) -> KeyPath:
-        start = self.at
-        double = self.text.startswith("[[", start)
-        self.at += 2 if double else 1
-        key = self.key()
-        self.at += 2 if double else 1
+    def header(self, node: Node) -> KeyPath:
         path: KeyPath = ()
-        for part in key[:-1]:
-            path = self.latest((*path, part), start)
-        path = (*path, key[-1])
-        if double:
-            self.note(path, start)
+        *above, last = _parts(_inner(node)[0])
+        for part in above:
+            path = self.latest((*path, part), node)
+        path = (*path, last)
+        if node.type == "table_array_element":
             self.tables[path] = self.tables.get(path, -1) + 1
-            path = (*path, self.tables[path])
-        else:
-            path = self.latest(path, start)
-        self.note(path, start)
+        path = self.latest(path, node)
+        self.note(path, node)
         return path
 
-    def latest(self, path: KeyPath, start: int) -> KeyPath:
-        self.note(path, start)
+    def latest(self, path: KeyPath, node: Node) -> KeyPath:
+        """Note a table, or an array of tables; return the path of it, or of the array's last."""
+        self.note(path, node)
         return (*path, self.tables[path]) if path in self.tables else path
 
-    def pair(self, table: KeyPath) -> None:
-        start = self.at
-        path = table
-        for part in self.key():
+    def pair(self, path: KeyPath, node: Node) -> None:
+        key, value = _inner(node)
+        for part in _parts(key):
             path = (*path, part)
-            self.note(path, start)
-        self.at += 1
-        self.value(path)
+            self.note(path, node)
+        self.value(path, value)
 
-    def value(self, path: KeyPath) -> None:
-        self.blank()
-        self.note(path, self.at)
-        opening = self.text[self.at]
-        if opening == "[":
-            self.array(path)
-        elif opening == "{":
-            self.inline(path)
-        else:
-            self.take(_STRING if opening in "\"'" else _SCALAR)
+    def value(self, path: KeyPath, node: Node) -> None:
+        self.note(path, node)
+        if node.type == "array":
+            for index, element in enumerate(_inner(node)):
+                self.value((*path, index), element)
+        elif node.type == "inline_table":
+            for pair in _inner(node):
+                self.pair(path, pair)
 
-    def array(self, path: KeyPath) -> None:
-        self.at += 1
-        index = 0
-        while not self.closed("]"):
-            self.value((*path, index))
-            index += 1
 
-    def inline(self, path: KeyPath) -> None:
-        self.at += 1
-        while not self.closed("}"):
-            self.pair(path)
+def _inner(node: Node) -> list[Node]:
+    return [child for child in node.named_children if child.type not in {"comment", "ERROR"}]
 
-    def closed(self, bracket: str) -> bool:
-        self.blank()
-        while self.text[self.at] == ",":
-            self.at += 1
-            self.blank()
-        if self.text[self.at] != bracket:
-            return False
-        self.at += 1
-        return True
+
+def _parts(key: Node) -> Iterator[str]:
+    """Yield the parts of a dotted key as `tomllib` reads them."""
+    inner: object = tomllib.loads(f"{(key.text or b'').decode()} = 0")
+    while isinstance(inner, dict):
+        ((part, inner),) = inner.items()
+        yield part
 
 
 def key_lines(text: str) -> Mapping[KeyPath, int]:
@@ -147,10 +86,10 @@ def key_lines(text: str) -> Mapping[KeyPath, int]:
     An array element's path holds its index from 0: ``("wall", 1, "opening", 0, "width")``.
     Where the text cannot be followed to its end (nesting too deep), what was found so far is returned.
     """
-    scanner = _Scanner(text.replace("\r\n", "\n"))
-    with contextlib.suppress(ValueError, IndexError, RecursionError):
-        scanner.document()
-    return scanner.found
+    lines = _Lines()
+    with suppress(ValueError, RecursionError):
+        lines.document(Parser(_TOML).parse(text.encode()).root_node)
+    return lines.found
 
 
 def line_of(lines: Mapping[KeyPath, int], path: KeyPath) -> int:
