@@ -25,8 +25,7 @@ from estimator.labour.tasks import Labour, option_hours, reckon_labour, unit_cos
 from estimator.layout.assembly import lay_out
 from estimator.layout.records import Layout
 from estimator.pricing.cases import DirectCost, Following, OptionCost
-from estimator.pricing.price import Pricing, reckon_price
-from estimator.pricing.totals import Shares, Totals, shared
+from estimator.pricing.totals import Pricing, Shares, Totals, reckon_price, shared
 from estimator.takeoff.contents import Line
 from estimator.takeoff.inputs import added_problems, added_rows
 from estimator.takeoff.option_purchases import option_purchases

@@ -13,9 +13,8 @@ from pathlib import Path
 from typing import Any
 
 from estimator.archive import files, ubl
-from estimator.archive.account import Account, accounts
 from estimator.archive.events import Event
-from estimator.archive.index import contents
+from estimator.archive.index import Account, accounts, contents
 from estimator.archive.invoices import find_invoice, papers_of
 from estimator.archive.shares import share
 from estimator.archive.store import find_revision, quotes

@@ -9,10 +9,9 @@ from collections.abc import Mapping
 from decimal import Decimal
 from pathlib import Path
 
-from estimator.archive.account import accounts
 from estimator.archive.billed import Row, rows_of
 from estimator.archive.events import Event, Spent, in_force
-from estimator.archive.index import contents
+from estimator.archive.index import accounts, contents
 from estimator.archive.invoices import events_of, paper_of
 from estimator.archive.ledger import Place, existing
 from estimator.archive.reopen import reopen

@@ -9,7 +9,7 @@ from decimal import Decimal
 
 import pandas as pd
 
-from estimator.archive.account import Account
+from estimator.archive.index import Account
 
 MONEY = ("quoted", "price", "cost", "invoiced", "paid", "receipts", "to_invoice", "due")
 FIGURES = (

@@ -17,7 +17,7 @@ from openpyxl.worksheet.page import PageMargins
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
-from estimator.archive.account import Account
+from estimator.archive.index import Account
 
 MONEY, PERCENT, PLAIN, DAY = "#,##0.00", "0.0 %", "0", "yyyy-mm-dd"
 HEAD_POINTS = 44  # three lines

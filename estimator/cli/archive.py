@@ -1,5 +1,5 @@
-"""``battenbook archive``: its verbs, those that file, those that read and those that prove."""
+"""``battenbook archive``: its verbs, those that file, and those that read and prove."""
 
-from estimator.cli import archive_filing, archive_proving, archive_reading
+from estimator.cli import archive_filing, archive_reading
 
-VERBS = {**archive_filing.VERBS, **archive_reading.VERBS, **archive_proving.VERBS}
+VERBS = {**archive_filing.VERBS, **archive_reading.VERBS}

@@ -11,9 +11,8 @@ import typer
 
 from estimator.cli import archive_text
 from estimator.cli.archive_folder import Where
-from estimator.cli.options import Paper as Sheet
-from estimator.cli.options import PriceBy, Templates, day
-from estimator.cli.verb import Number, Result, Revision, Verbs
+from estimator.cli.verb import Number, PriceBy, Result, Revision, Templates, Verbs, day
+from estimator.cli.verb import Paper as Sheet
 from estimator.core.errors import Problem, refuse
 
 if TYPE_CHECKING:

@@ -17,9 +17,8 @@ from estimator.cli.cut import (
     progress_bar,
     sheet_of,
 )
-from estimator.cli.options import Force
 from estimator.cli.output import say
-from estimator.cli.verb import Result, Verbs
+from estimator.cli.verb import Force, Result, Verbs
 from estimator.core.errors import Problem
 from estimator.core.units import Display, Nm
 

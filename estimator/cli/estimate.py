@@ -6,9 +6,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from estimator.cli.options import Force, Job, Keeping, Paper, PriceBy, Templates
 from estimator.cli.output import counted, say
-from estimator.cli.verb import Result, Verbs
+from estimator.cli.verb import Force, Job, Keeping, Paper, PriceBy, Result, Templates, Verbs
 
 if TYPE_CHECKING:
     from estimator.core.errors import Problem

@@ -6,9 +6,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from estimator.cli.options import Force, day
 from estimator.cli.output import say
-from estimator.cli.verb import Result, Verbs
+from estimator.cli.verb import Force, Result, Verbs, day
 from estimator.core.errors import Problem, refuse
 
 if TYPE_CHECKING:
@@ -82,7 +81,7 @@ def check(
 ) -> Result:
     """Name everything that is wrong in a job file and what it names, and whether it can be laid out."""
     from estimator.catalogue.load import load
-    from estimator.job.location import at_lines
+    from estimator.job.document import at_lines
     from estimator.layout.extent import seconds
 
     job, catalogue, warnings = load(path)

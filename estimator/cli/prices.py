@@ -5,9 +5,8 @@ from typing import Annotated, Any
 
 import typer
 
-from estimator.cli.options import Force, day
 from estimator.cli.output import say
-from estimator.cli.verb import Result, Verbs
+from estimator.cli.verb import Force, Result, Verbs, day
 
 
 def _own(name: str) -> Path:
@@ -31,8 +30,7 @@ def check(
     from dataclasses import asdict
 
     from estimator.catalogue.load import shipped_practice
-    from estimator.catalogue.price_doubts import dated, doubts
-    from estimator.catalogue.price_list import read_price_list
+    from estimator.catalogue.price_list import dated, doubts, read_price_list
 
     items = read_price_list(_own(prices), prices)
     oldest = shipped_practice().number("price_age_days") if days is None else days

@@ -3,9 +3,8 @@
 from collections import Counter
 from typing import TYPE_CHECKING, Any
 
-from estimator.cli.options import Job
 from estimator.cli.output import say
-from estimator.cli.verb import Result, Verbs
+from estimator.cli.verb import Job, Result, Verbs
 
 if TYPE_CHECKING:
     from estimator.core.units import Display
@@ -16,7 +15,7 @@ def room_verb(job: Job) -> Result:
     from estimator.acoustics.report import plain
     from estimator.acoustics.survey import report_of
     from estimator.catalogue.load import load
-    from estimator.job.location import at_lines
+    from estimator.job.document import at_lines
     from estimator.layout.assembly import lay_out
 
     described, catalogue, warnings = load(job)

@@ -32,7 +32,7 @@ VERBS: dict[str, tuple[str, str]] = {
         "Show what differs between two estimates: scope, frames, quantities, cost, price, days, absorption.",
     ),
     "reprice": (
-        "reprice",
+        "compare",
         "Price the same job with other prices, terms, practice or rates, and show what moved.",
     ),
     "archive": (

@@ -6,9 +6,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from estimator.cli.estimate import keeping
-from estimator.cli.options import Keeping
 from estimator.cli.output import say
-from estimator.cli.verb import Result, Verbs
+from estimator.cli.verb import Keeping, Result, Verbs
 
 if TYPE_CHECKING:
     from estimator.office.returned import Returned

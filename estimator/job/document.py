@@ -1,7 +1,9 @@
-"""A TOML file as read: text, data, where each key stands, and the text with other values in it."""
+"""A TOML file as read: text, data, the line of each key, and the text with other values in it."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -90,3 +92,94 @@ def with_header(text: str, changes: Mapping[str, object]) -> str:
     document = tomlkit.parse(text)
     document["job"].update(changes)
     return tomlkit.dumps(document)
+
+
+Place = Callable[[Iterable[Problem]], tuple[Problem, ...]]
+_STEP = re.compile(r"([A-Za-z0-9_-]+)|\[(\d{1,6})\]")
+_PATH = re.compile(r"(?:[A-Za-z0-9_-]+(?:\[\d{1,6}\])*)(?:\.[A-Za-z0-9_-]+(?:\[\d{1,6}\])*)*")
+
+
+def key_path(where: str) -> KeyPath:
+    """Return the key path that ``wall[1].opening[0].width`` writes; empty where it writes none."""
+    if not _PATH.fullmatch(where):
+        return ()
+    return tuple(int(n) if n else word for word, n in _STEP.findall(where))
+
+
+def _named(data: object, path: KeyPath = ()) -> Iterator[tuple[str, KeyPath]]:
+    """Yield every table that has a name, and every make-up, with its path."""
+    if isinstance(data, list):
+        for n, entry in enumerate(data):
+            yield from _named(entry, (*path, n))
+    elif isinstance(data, dict):
+        if isinstance(data.get("name"), str) and path[:1] != ("option",):
+            yield data["name"], path
+        for key, value in data.items():
+            yield from _named(value, (*path, key))
+
+
+def _products(data: Mapping[str, Any]) -> Iterator[tuple[str, KeyPath]]:
+    """Yield every product that a make-up names."""
+    make_ups = data.get("make-up")
+    for name, make_up in make_ups.items() if isinstance(make_ups, dict) else ():
+        for key, value in make_up.items() if isinstance(make_up, dict) else ():
+            if isinstance(value, str):
+                yield value, ("make-up", name, key)
+
+
+def _things(data: Mapping[str, Any]) -> dict[str, KeyPath]:
+    """Return the path of each thing that is built first, then of what the room has, then of products."""
+    built = {key: value for key, value in data.items() if key != "room"}
+    found: dict[str, KeyPath] = {}
+    for name, path in [*_named(built), *_named(data.get("room"), ("room",)), *_products(data)]:
+        found.setdefault(name, path)
+    return found
+
+
+def _path_of(where: str, things: Mapping[str, KeyPath], document: Document) -> KeyPath:
+    if where in things:
+        return things[where]
+    path = key_path(where)
+    if path and path[:1] in document.lines:
+        return path
+    return things.get(re.sub(r"\d+$", "", where), ())
+
+
+def located(problems: Iterable[Problem], document: Document) -> tuple[Problem, ...]:
+    """Return problems with the job file's name and the line they are about.
+
+    Args:
+        problems: of any stage; those that name a file already, or nothing of this one, are left alone.
+        document: the job file as read.
+    """
+    things = _things(document.data)
+    found = []
+    for problem in problems:
+        path = () if problem.file else _path_of(problem.where, things, document)
+        line = line_of(document.lines, path)
+        found.append(replace(problem, file=document.file, line=line) if path else problem)
+    return tuple(found)
+
+
+@contextmanager
+def at_lines(path: Path) -> Iterator[Place]:
+    """Give a function that puts file and line to problems; a refusal inside the block gets them too.
+
+    Args:
+        path: the job file, which has been read before.
+
+    Yields:
+        The function.
+
+    Raises:
+        InputError: the block's own refusal, its problems with file and line.
+    """
+
+    def place(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+        return located(problems, document)
+
+    document = read_document(path)
+    try:
+        yield place
+    except InputError as error:
+        raise InputError(place(error.problems)) from None

@@ -13,8 +13,8 @@ from estimator.job.description_pieces import Cloud, Corner, Recess, Screen, Trea
 from estimator.layout import corner_places, extent
 from estimator.layout.cautions import cautions, handling, holding, too_long
 from estimator.layout.fixings import behind, fixings, spread
+from estimator.layout.frames import Material, cloths, materials, strangers
 from estimator.layout.freestanding import cloud, screen
-from estimator.layout.materials import Material, cloths, materials, strangers
 from estimator.layout.pieces import FrameWanted, weighed
 from estimator.layout.plan import RoomPlan, room_plan
 from estimator.layout.records import Frame, Layout, Made, copies, together

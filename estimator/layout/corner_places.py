@@ -10,7 +10,7 @@ from estimator.core.errors import Problem
 from estimator.core.units import MM, Display, Nm, format_length
 from estimator.job.description import Job
 from estimator.job.description_pieces import Corner
-from estimator.layout.materials import Material
+from estimator.layout.frames import Material
 from estimator.layout.plan import PlanWall, RoomPlan, drop_corners
 from estimator.layout.shapes import Point, Rect, Side, area, clip
 from estimator.layout.sites import Found, Site, found

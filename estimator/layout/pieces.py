@@ -7,9 +7,8 @@ from estimator.catalogue.records import Catalogue, Item
 from estimator.core.units import Display, Nm
 from estimator.job.description import Job
 from estimator.job.description_pieces import PIECES, Piece
-from estimator.layout import bounds
-from estimator.layout.frames import Plan, frame
-from estimator.layout.materials import Material
+from estimator.layout import edges
+from estimator.layout.frames import Material, Plan, frame
 from estimator.layout.plan import RoomPlan
 from estimator.layout.records import Edge, Fixing, Frame, Hardware, Meets, Placement, Strip, parts_kg
 from estimator.layout.shapes import SIDES, Rect, Side
@@ -66,7 +65,7 @@ class FrameWanted:
 
     def strips(self, made: Frame) -> tuple[Strip, ...]:
         """Return the casings of the frame, which stands alone."""
-        piece = bounds.Piece(made.name, made.host, Rect(0, 0, made.width, made.height))
+        piece = edges.Piece(made.name, made.host, Rect(0, 0, made.width, made.height))
         return casings([piece], {made.name: made.edges}, {made.host: self.material.trim})
 
     @property

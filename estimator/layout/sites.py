@@ -14,9 +14,8 @@ from estimator.core.units import MM, Display, Nm, format_length
 from estimator.job.description import Job
 from estimator.job.description_pieces import Treatment
 from estimator.job.description_room import Opening
-from estimator.layout.bounds import CASED, BandHole, Bound
-from estimator.layout.edges import SQUARE_DEG, seat, stop_short
-from estimator.layout.materials import Material
+from estimator.layout.edges import CASED, SQUARE_DEG, BandHole, Bound, seat, stop_short
+from estimator.layout.frames import Material
 from estimator.layout.members import FrameStock
 from estimator.layout.plan import PlanOpening, PlanWall, RoomPlan, drop_corners
 from estimator.layout.records import Meets

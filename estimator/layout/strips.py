@@ -12,8 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from estimator.core.units import Nm
-from estimator.layout.bounds import BUILDING, Piece
-from estimator.layout.edges import seat
+from estimator.layout.edges import BUILDING, Piece, seat
 from estimator.layout.records import Edge, End, Strip
 from estimator.layout.shapes import Rect, Side
 

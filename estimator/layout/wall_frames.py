@@ -12,12 +12,19 @@ from estimator.core.errors import InputError, Problem, refuse_all
 from estimator.core.units import INCH, MM, Display, Nm, format_length
 from estimator.job.description import Job
 from estimator.job.description_pieces import PIECES, Corner
-from estimator.layout.bounds import BandHole, Piece, TreatmentBand
 from estimator.layout.corner_places import kept_clear
 from estimator.layout.cuttings import Cutting, FrameLimits, choose, columns_of, reason, score
-from estimator.layout.edges import Standing, edges, mitred, seat, with_neighbours
-from estimator.layout.frames import Plan, frame, frame_mass_kg, resized
-from estimator.layout.materials import Cloth, Material, seam_reach
+from estimator.layout.edges import (
+    BandHole,
+    Piece,
+    Standing,
+    TreatmentBand,
+    edges,
+    mitred,
+    seat,
+    with_neighbours,
+)
+from estimator.layout.frames import Cloth, Material, Plan, frame, frame_mass_kg, resized, seam_reach
 from estimator.layout.plan import RoomPlan
 from estimator.layout.records import Edge, Frame, Made, Placement, Strip
 from estimator.layout.shapes import SIDES, Rect, Side, contact

@@ -22,7 +22,7 @@ from estimator.core.money import as_typed, decimal
 from estimator.intake.files import read_text
 from estimator.intake.structured import read_toml
 from estimator.job.description import Job
-from estimator.job.location import at_lines
+from estimator.job.document import at_lines
 from estimator.pipeline import Estimate, estimate
 from estimator.tables.book import book_of
 from estimator.workbook.readback import where_to_look

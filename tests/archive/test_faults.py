@@ -241,7 +241,7 @@ READ_ONLY = """
 import datetime, os, sys
 from pathlib import Path
 from estimator.archive import index, summary
-from estimator.archive.account import accounts
+from estimator.archive.index import accounts
 from estimator.archive.store import file_quote
 from estimator.archive.verify import verify
 from estimator.core.errors import OutputError

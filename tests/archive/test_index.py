@@ -13,10 +13,9 @@ from pathlib import Path
 import pytest
 
 from estimator.archive import index
-from estimator.archive.account import Account, accounts, matching
 from estimator.archive.events import Event, Spent
 from estimator.archive.filing import rebuild
-from estimator.archive.index import contents
+from estimator.archive.index import Account, accounts, contents, matching
 from estimator.archive.invoices import file_event
 from estimator.archive.store import file_quote
 from estimator.archive.summary import Summary

@@ -11,10 +11,9 @@ from typing import Any
 import pytest
 
 from estimator.archive import exporting
-from estimator.archive.account import Account, accounts
 from estimator.archive.events import Event, in_force
 from estimator.archive.exporting import ExportWanted
-from estimator.archive.index import contents
+from estimator.archive.index import Account, accounts, contents
 from estimator.archive.invoices import events_of, file_event, file_events, reverse
 from estimator.archive.ledger import Place
 from estimator.archive.store import file_quote

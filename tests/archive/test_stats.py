@@ -12,9 +12,8 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from estimator.archive.account import Account, accounts
 from estimator.archive.events import Event, Spent
-from estimator.archive.index import contents
+from estimator.archive.index import Account, accounts, contents
 from estimator.archive.invoices import file_event
 from estimator.archive.stats import figures, frame, plain
 from estimator.archive.stats_workbook import AT, FIRST, SUMS, workbook

@@ -5,8 +5,7 @@ from pathlib import Path
 import pytest
 
 from estimator.catalogue.load import DATA
-from estimator.catalogue.price_doubts import doubts
-from estimator.catalogue.price_list import read_price_list
+from estimator.catalogue.price_list import doubts, read_price_list
 from estimator.catalogue.references import density_kg_m3, nominal_size
 from estimator.core.units import INCH
 

@@ -7,8 +7,7 @@ from decimal import Decimal as D
 import pytest
 
 from estimator.catalogue.load import DATA
-from estimator.catalogue.price_doubts import dated, doubts, unit_price
-from estimator.catalogue.price_list import read_price_list
+from estimator.catalogue.price_list import dated, doubts, read_price_list, unit_price
 from estimator.catalogue.records import Item
 
 DAY = dt.date(2026, 3, 1)

@@ -315,8 +315,8 @@ def test_help_imports_nothing_heavy() -> None:
 
 def test_lists_answer_without_pandas(filled: Desk) -> None:
     code = (
-        "import sys, pathlib; from estimator.archive import account, index;"
-        "account.accounts(index.contents(pathlib.Path(sys.argv[1])));"
+        "import sys, pathlib; from estimator.archive import index;"
+        "index.accounts(index.contents(pathlib.Path(sys.argv[1])));"
         "print([m for m in ('pandas', 'openpyxl', 'numpy') if m in sys.modules])"
     )
     command = [sys.executable, "-c", code, str(filled.archive)]

@@ -5,8 +5,7 @@ from pathlib import Path
 import pytest
 
 from estimator.core.errors import Problem
-from estimator.job.document import read_document
-from estimator.job.location import key_path, located
+from estimator.job.document import key_path, located, read_document
 
 CHAPEL = Path(__file__).parents[2] / "examples" / "chapel_annex" / "job.toml"
 

@@ -9,7 +9,7 @@ from estimator.catalogue.records import Catalogue
 from estimator.core.errors import InputError
 from estimator.core.units import INCH, Nm, parse_length
 from estimator.layout.assembly import lay_out
-from estimator.layout.materials import Cloth, seam_reach
+from estimator.layout.frames import Cloth, seam_reach
 from tests.layout.jobs import STANDARD, shipped, write_job
 
 WINDOW = {

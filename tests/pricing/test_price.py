@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from estimator.calc.tables import Draft, Table
 from estimator.catalogue.terms import Terms
 from estimator.pricing.cases import DirectCost, OptionCost
-from estimator.pricing.price import Pricing, reckon_price
+from estimator.pricing.totals import Pricing, reckon_price
 
 DAY = dt.date(2026, 11, 25)
 Recalculate = Callable[..., dict[tuple[str, str, int], Any]]

@@ -12,8 +12,7 @@ from estimator.calc.tables import Draft
 from estimator.catalogue.terms import Terms
 from estimator.core.errors import InputError
 from estimator.pricing.cases import DirectCost, OptionCost
-from estimator.pricing.price import Pricing, reckon_price
-from estimator.pricing.totals import moved
+from estimator.pricing.totals import Pricing, moved, reckon_price
 
 DAY = dt.date(2026, 11, 25)
 Recalculate = Callable[..., dict[tuple[str, str, int], Any]]

@@ -19,8 +19,7 @@ from hypothesis import strategies as st
 from estimator.calc.tables import Draft
 from estimator.catalogue.terms import Terms
 from estimator.pricing.cases import DirectCost
-from estimator.pricing.price import reckon_price
-from estimator.pricing.totals import Totals
+from estimator.pricing.totals import Totals, reckon_price
 from tests.published.en16931 import CENT, EXAMPLES, Document
 
 DAY = dt.date(2026, 11, 25)

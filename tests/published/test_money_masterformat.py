@@ -6,8 +6,7 @@ Source: CSI MasterFormat. 09 84 33 was read in a published school specification;
 import pytest
 
 from estimator.catalogue.load import DATA, PRICES
-from estimator.catalogue.price_doubts import cost_code_titles
-from estimator.catalogue.price_list import read_price_list
+from estimator.catalogue.price_list import cost_code_titles, read_price_list
 
 
 @pytest.mark.parametrize(("code", "title"), [

@@ -16,8 +16,7 @@ from estimator.calc.tables import Draft
 from estimator.catalogue.load import DATA, read_terms, shipped
 from estimator.catalogue.terms import Terms
 from estimator.pricing.cases import DirectCost
-from estimator.pricing.price import reckon_price
-from estimator.pricing.totals import Totals
+from estimator.pricing.totals import Totals, reckon_price
 
 DAY = dt.date(2026, 11, 25)
 
