@@ -246,7 +246,7 @@ def treat(room: RoomModel, patches: Sequence[Patch], bodies: Sequence[Body] = ()
     ]
     refuse_all(problems)
     left = [replace(s, area_m2=max(s.area_m2 - _taken(s, patches), 0.0)) for s in room.surfaces]
-    new = [Surface(p.name, p.area_m2, p.alpha, by_name[p.on].shares, p.source) for p in patches]
+    new = [Surface(f"frame {p.name}", p.area_m2, p.alpha, by_name[p.on].shares, p.source) for p in patches]
     return replace(room, surfaces=(*left, *new), bodies=(*room.bodies, *bodies))
 
 

@@ -92,7 +92,7 @@ def _openings(layout: Layout, table: Finishes) -> Iterator[tuple[str, Surface]]:
         if opening.kind in OPENING_FINISH:
             finish = _finish(opening.name, OPENING_FINISH[opening.kind], table)
             area = opening.width * opening.height
-            yield opening.wall, _surface(opening.name, area, finish, _across(walls[opening.wall]))
+            yield opening.wall, _surface(opening.called, area, finish, _across(walls[opening.wall]))
 
 
 def room_before(job: Job, layout: Layout, catalogue: Catalogue) -> RoomModel:

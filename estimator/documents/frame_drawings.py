@@ -23,8 +23,7 @@ from estimator.documents.canvas import (
     tape_depth,
 )
 from estimator.documents.wording import size_text
-from estimator.layout.plan import PlanOpening
-from estimator.layout.records import Cavity, Edge, Fixing, Frame, Member, Strip
+from estimator.layout.records import Cavity, CutOut, Edge, Fixing, Frame, Member, Strip
 
 HOLDS = {
     "stud": ("●", "screw into a stud"),
@@ -142,29 +141,6 @@ def _saw(canvas: Canvas, spot: Place, cut: str, *, upright: bool) -> None:
 
 WIDTH_MM = 88.0
 _TALL_MM = 58.0
-
-
-@dataclass(frozen=True, slots=True)
-class CutOut:
-    """A hole in a frame for an electrical box: its rectangle on the frame, clearance included."""
-
-    name: str
-    x: Nm
-    y: Nm
-    width: Nm
-    height: Nm
-
-
-def cut_outs(frame: Frame, openings: Iterable[PlanOpening]) -> list[CutOut]:
-    """Return the holes for outlets and switches whose middle lies behind a frame."""
-    at, found = frame.placement, []
-    for o in openings:
-        x, y, c = o.x + o.width // 2 - at.x, o.z + o.height // 2 - at.z, o.clearance
-        behind = o.wall == at.wall and 0 <= x < frame.width and 0 <= y < frame.height
-        if behind and o.kind in {"outlet", "switch"} and frame.boxes:
-            size = (o.width + 2 * c, o.height + 2 * c)
-            found.append(CutOut(o.name, o.x - c - at.x, o.z - c - at.z, *size))
-    return found
 
 
 def numbered(frame: Frame) -> list[tuple[int, Member]]:

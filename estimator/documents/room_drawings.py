@@ -339,7 +339,7 @@ def _frame(canvas: Canvas, view: View, what: Elevation, frame: Frame) -> None:
 
 def _opening(canvas: Canvas, view: View, what: Elevation, opening: PlanOpening) -> None:
     box = view.box(opening.x, opening.z, opening.width, opening.height)
-    filled = any(f.placement.covers == opening.name for f in what.layout.frames)
+    filled = any(f.placement.covers == opening.called for f in what.layout.frames)
     trim = {o.name: o.casing for o in what.job.openings_on(opening.wall)}.get(opening.name, 0)
     if trim:
         foot = trim if opening.z else 0

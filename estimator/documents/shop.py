@@ -8,12 +8,12 @@ from estimator.core.units import Display, format_length
 from estimator.cutting.plans import BoardPlan, RollPlan, StickPlan
 from estimator.cutting.room import cloth_piece
 from estimator.documents.cutting_drawings import roll_drawing, sheet_drawing
-from estimator.documents.frame_drawings import CutOut, FrameFill, cut_outs, fill_of, frame_drawing, numbered
+from estimator.documents.frame_drawings import FrameFill, fill_of, frame_drawing, numbered
 from estimator.documents.quote import heading, practice_texts
 from estimator.documents.sections import make_up_sections
 from estimator.documents.sticks import NO_SAW, Saw, saws, stick_groups
 from estimator.documents.wording import mass_text, size_text
-from estimator.layout.records import Face, Frame, Member
+from estimator.layout.records import CutOut, Face, Frame, Member
 from estimator.pipeline import Estimate
 
 Row = dict[str, Any]
@@ -99,7 +99,7 @@ def assembly(estimate: Estimate) -> list[Row]:
     """Return what each frame is built of: members, boards, cloth and cut-outs, each with its place."""
     layout = estimate.scope.layout
     fill = fill_of(estimate.scope.plans, layout.frames)
-    return [_frame(f, fill, cut_outs(f, layout.openings), estimate) for f in layout.frames]
+    return [_frame(f, fill, f.cut_outs, estimate) for f in layout.frames]
 
 
 def _frame(frame: Frame, fill: FrameFill, holes: Sequence[CutOut], estimate: Estimate) -> Row:

@@ -66,6 +66,7 @@ def lay_out(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]] =
         room=plan, frames=parts.frames, strips=parts.strips, openings=records(job, catalogue.practice),
         level_line=level_line(job, catalogue.practice),
         hardware=parts.hardware, reasons=(*parts.reasons, *held),
+        worked_round=parts.worked_round,
         problems=(*warnings, *unknown, *parts.problems, *watched, *cautions(job, parts.frames, catalogue)),
     )  # fmt: skip
 
@@ -90,7 +91,7 @@ def _piece(wanted: FrameWanted) -> Made:
 def _choices(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]]) -> Choices:
     practice = catalogue.practice
     bevel: BevelRule = "whole" if practice.choice("bevel_rule") == "whole" else "half"
-    return Choices(cloths(job, catalogue), sizes, practice.length("box_stud_near"), bevel)
+    return Choices(cloths(job, catalogue), sizes, practice, bevel)
 
 
 def _refuse(problems: Sequence[Problem]) -> None:

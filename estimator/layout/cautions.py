@@ -12,7 +12,7 @@ from estimator.core.units import Display, format_length
 from estimator.job.description import Job
 from estimator.layout.fixings import holding_n, weight_n
 from estimator.layout.records import Frame, Strip, hung_kg
-from estimator.layout.sites import BOX_KINDS, Found, found
+from estimator.layout.sites import Found, found
 
 LEAD_PAINT_BAN = 1978
 """Source: 16 CFR 1303, US ban on lead paint for consumer use, 1978."""
@@ -83,15 +83,10 @@ def _warm_air(f: Found) -> Problem:
 
 
 def _boxes(job: Job, frames: Sequence[Frame]) -> Iterator[Problem]:
-    placed = [f for f in frames if f.boxes]
-    for f in found(job):
-        if f.opening.kind not in BOX_KINDS or not f.boxed:
-            continue
-        x, z = (f.rect.left + f.rect.right) // 2, (f.rect.bottom + f.rect.top) // 2
-        for frame in placed:
-            at = frame.placement
-            if at.wall == f.wall and at.x <= x < at.x + frame.width and at.z <= z < at.z + frame.height:
-                yield caution(frame.name, f"{f.called} is behind frame {frame.name}", BOX_FORWARD)
+    called = {f.opening.name: f.called for f in found(job) if f.boxed}
+    for frame in frames:
+        for box in frame.boxes:
+            yield caution(frame.name, f"{called[box.name]} is behind frame {frame.name}", BOX_FORWARD)
 
 
 def _fixing(job: Job, frames: Sequence[Frame], catalogue: Catalogue) -> Iterator[Problem]:

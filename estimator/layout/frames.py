@@ -9,8 +9,7 @@ from estimator.core.units import Nm
 from estimator.job.description import Job
 from estimator.job.description_pieces import MakeUp
 from estimator.layout.members import Fill, FrameStock, build, cavities, regular_studs, stud_centres
-from estimator.layout.records import Edge, Face, Frame, Placement, parts_kg
-from estimator.layout.shapes import Rect
+from estimator.layout.records import CutOut, Edge, Face, Frame, Placement, parts_kg
 from estimator.layout.strips import CornerRule, Trim
 
 
@@ -154,8 +153,9 @@ class Plan:
     """What a frame is to be, before its parts are known.
 
     Attributes:
-        boxes: electrical boxes behind it, in its own coordinates.
+        boxes: electrical boxes behind it or its casing, in its own coordinates.
         near: a stud serves a box when its edge is no further than this from it.
+        least: no stud is set beside a box where it leaves a narrower cavity, if another place serves.
         faces: names of the faces covered in cloth.
     """
 
@@ -167,8 +167,9 @@ class Plan:
     height: Nm
     placement: Placement
     cloth: Cloth
-    boxes: tuple[Rect, ...] = ()
+    boxes: tuple[CutOut, ...] = ()
     near: Nm = 0
+    least: Nm = 0
     faces: tuple[str, ...] = ("front",)
     count: int = 1
 
@@ -176,8 +177,8 @@ class Plan:
 def studs_of(plan: Plan) -> tuple[Nm, ...]:
     """Return the stud centres of a frame."""
     reach = seam_reach(plan.cloth, plan.width, plan.height)
-    spans = [(b.left, b.right) for b in plan.boxes]
-    return stud_centres(plan.width, plan.material.stock, reach, spans, plan.near)
+    spans = [(b.x, b.x + b.width) for b in plan.boxes if b.x < plan.width and b.x + b.width > 0]
+    return stud_centres(plan.width, plan.material.stock, reach, spans, plan.near, plan.least)
 
 
 def frame(plan: Plan, edges: Sequence[Edge]) -> Frame:
@@ -190,7 +191,7 @@ def frame(plan: Plan, edges: Sequence[Edge]) -> Frame:
         members=build(plan.name, plan.width, plan.height, material.stock, studs),
         cavities=cavities(plan.name, (plan.width, plan.height), material.stock, studs, material.fill),
         faces=tuple(face(f"{plan.name} {f}", plan.width, plan.height, plan.cloth, studs) for f in plan.faces),
-        edges=tuple(edges), boxes=len(plan.boxes), extra_studs=len(studs) - len(regular),
+        edges=tuple(edges), boxes=plan.boxes, extra_studs=len(studs) - len(regular),
     )  # fmt: skip
 
 

@@ -62,7 +62,12 @@ def regular_studs(width: Nm, thickness: Nm, spacing: Nm) -> tuple[Nm, ...]:
 
 
 def stud_centres(
-    width: Nm, stock: FrameStock, reach: Nm | None, boxes: Sequence[tuple[Nm, Nm]], near: Nm
+    width: Nm,
+    stock: FrameStock,
+    reach: Nm | None,
+    boxes: Sequence[tuple[Nm, Nm]],
+    near: Nm,
+    least: Nm = 0,
 ) -> tuple[Nm, ...]:
     """Return the centres of all studs: the regular ones, those under seams, and those beside boxes.
 
@@ -73,8 +78,10 @@ def stud_centres(
         stock: frame stock.
         reach: how far apart seams of the cloth may be at most (its usable width); None where the cloth
             covers the face in one piece.
-        boxes: left and right side of each electrical box behind the frame, from the frame's left.
+        boxes: left and right side of each electrical box behind the frame with its clearance, from the
+            frame's left.
         near: a stud serves a box when its edge is no further than this from the box.
+        least: a stud is set beside a box where it leaves no narrower cavity, if there is such a place.
     """
     count = bays(width, stock.thickness, stock.spacing)
     studs = even_studs(width, stock.thickness, count)
@@ -82,7 +89,7 @@ def stud_centres(
         count += 1
         studs = even_studs(width, stock.thickness, count)
     for box in sorted(boxes):
-        studs = _beside_box(studs, box, width, stock, max(near, stock.thickness))
+        studs = _beside_box(studs, box, width, stock, max(near, stock.thickness), least)
     return studs
 
 
@@ -92,30 +99,62 @@ def _open(width: Nm, stock: FrameStock, count: int) -> bool:
 
 
 def _beside_box(
-    studs: Sequence[Nm], box: tuple[Nm, Nm], width: Nm, stock: FrameStock, near: Nm
+    studs: Sequence[Nm], box: tuple[Nm, Nm], width: Nm, stock: FrameStock, near: Nm, least: Nm
 ) -> tuple[Nm, ...]:
+    """Return the studs with none in the way of a box, one that serves it, and none too far from the next.
+
+    A stud moves up to the box if its neighbours are then near enough to each other; else there is one more.
+    """
     half = stock.thickness // 2
+    ends = (half, width - half)
+    row = _StudRow(ends, half, least, stock.spacing)
     kept = [s for s in studs if s + half <= box[0] or s - half >= box[1]]
-    serving = [s for s in (half, *kept, width - half) if _serves(s, half, box, near)]
-    if not serving:
-        kept = sorted([*kept, _place_beside(box, width, half)])
-    line = [half, *kept, width - half]
-    if max(b - a for a, b in itertools.pairwise(line)) > stock.spacing:
-        both = [x for x in (box[0] - half, box[1] + half) if all(abs(x - s) >= 2 * half for s in line)]
-        kept = sorted([*kept, *both[: max(1, len(studs) - len(kept))]])
+    left, right = box[0] - half, box[1] + half
+    places = (right, left) if right <= width - left else (left, right)
+    if not any(_serves(s, half, box, near) for s in (*ends, *kept)):
+        kept = row.best([*row.moved(kept, places), *row.added(kept, places)], kept)
+    for _ in range(max(1, len(studs) - len(kept))):
+        if row.widest(kept) > stock.spacing:
+            kept = row.best(row.added(kept, places), kept)
     return tuple(kept)
 
 
 def _serves(stud: Nm, half: Nm, box: tuple[Nm, Nm], near: Nm) -> bool:
-    return 0 <= box[0] - stud - half <= near or 0 <= stud - half - box[1] <= near
+    """Return whether a member's edge is near enough to a box, or the box reaches under it."""
+    return max(box[0] - stud - half, stud - half - box[1]) <= near
 
 
-def _place_beside(box: tuple[Nm, Nm], width: Nm, half: Nm) -> Nm:
-    """Return the centre of a stud against the box, on its side that is further from the frame's end."""
-    left, right = box[0] - half, box[1] + half
-    if left < 3 * half:
-        return right
-    return left if right > width - 3 * half or left >= width - right else right
+@dataclass(frozen=True, slots=True)
+class _StudRow:
+    """Judges rows of studs between a frame's stiles: `ends` are the stiles' centres."""
+
+    ends: tuple[Nm, Nm]
+    half: Nm
+    least: Nm
+    spacing: Nm
+
+    def added(self, kept: Sequence[Nm], places: Sequence[Nm]) -> list[list[Nm]]:
+        """Return the rows with one stud more."""
+        free = [p for p in places if all(abs(p - s) >= 2 * self.half for s in (*self.ends, *kept))]
+        return [sorted((*kept, p)) for p in free]
+
+    def moved(self, kept: Sequence[Nm], places: Sequence[Nm]) -> list[list[Nm]]:
+        """Return the rows with one stud moved that leave none too far from the next."""
+        rows = (row for s in kept for row in self.added([k for k in kept if k != s], places))
+        return [row for row in rows if self.widest(row) <= self.spacing]
+
+    def widest(self, studs: Sequence[Nm]) -> Nm:
+        """Return how far two members are apart at most, centre to centre."""
+        return max(b - a for a, b in itertools.pairwise(sorted((*self.ends, *studs))))
+
+    def best(self, rows: Sequence[list[Nm]], otherwise: list[Nm]) -> list[Nm]:
+        """Return the row with the fewest cavities that are too narrow, then the fewest studs."""
+        return min(rows, key=lambda row: (self._narrow(row), len(row)), default=otherwise)
+
+    def _narrow(self, studs: Sequence[Nm]) -> int:
+        """Return the cavities narrower than the least; members that touch leave none."""
+        line = sorted((*self.ends, *studs))
+        return sum(0 < b - a - 2 * self.half < self.least for a, b in itertools.pairwise(line))
 
 
 def splice_points(width: Nm, studs: Sequence[Nm], longest: Nm) -> tuple[Nm, ...] | None:

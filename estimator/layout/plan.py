@@ -29,6 +29,11 @@ class PlanOpening:
     height: Nm
     clearance: Nm = 0
 
+    @property
+    def called(self) -> str:
+        """Return its kind and name: frames and walls may have the name alone."""
+        return f"{self.kind} {self.name}"
+
 
 @dataclass(frozen=True, slots=True)
 class PlanWall:

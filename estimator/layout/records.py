@@ -218,6 +218,24 @@ NOWHERE = Placement("", 0, 0)
 
 
 @dataclass(frozen=True, slots=True)
+class CutOut:
+    """Where a frame or its casing stands over an electrical box: the box with its clearance.
+
+    Attributes:
+        name: of the box.
+        x, y: lower-left corner from the frame's; outside the frame where only its casing is over the box.
+        counted: whether this frame is the one at which the box is brought forward.
+    """
+
+    name: str
+    x: Nm
+    y: Nm
+    width: Nm
+    height: Nm
+    counted: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Frame:
     """A frame: what is made in the shop and fixed on the site.
 
@@ -226,7 +244,7 @@ class Frame:
         host: the treatment or piece it belongs to.
         kind: a key of `PIECES`.
         spread: how its fixings are spread; None for a piece that is fixed in a way of its own.
-        boxes: electrical boxes behind it.
+        boxes: electrical boxes behind it or its casing.
         extra_studs: studs beyond those that the spacing asks for (under seams, beside boxes).
         mass_kg: of members, boards and cloth; casings, nailed on site, are not in it.
     """
@@ -245,7 +263,7 @@ class Frame:
     edges: tuple[Edge, ...]
     fixings: tuple[Fixing, ...] = ()
     spread: Spread | None = None
-    boxes: int = 0
+    boxes: tuple[CutOut, ...] = ()
     extra_studs: int = 0
     mass_kg: float = 0.0
 
@@ -253,6 +271,17 @@ class Frame:
     def covered_m2(self) -> Decimal:
         """Return the surface covered in cloth, m2: each face of it."""
         return Decimal(self.width * self.height * max(len(self.faces), 1)) / METRE**2
+
+    @property
+    def cut_outs(self) -> tuple[CutOut, ...]:
+        """Return the boxes that are behind the frame itself."""
+        across = (b for b in self.boxes if b.x < self.width and b.x + b.width > 0)
+        return tuple(b for b in across if b.y < self.height and b.y + b.height > 0)
+
+    @property
+    def boxes_counted(self) -> int:
+        """Return the electrical boxes that are brought forward at it."""
+        return sum(box.counted for box in self.boxes)
 
     @property
     def overhead(self) -> bool:
@@ -282,6 +311,7 @@ class Layout:
     Attributes:
         level_line: height of the laser line above the floor.
         reasons: why each band was cut as it was, one plain sentence each.
+        worked_round: names of the openings that frames and strips go round.
         problems: warnings and cautions found while laying out.
     """
 
@@ -293,6 +323,7 @@ class Layout:
     hardware: tuple[Hardware, ...]
     reasons: tuple[str, ...]
     problems: tuple[Problem, ...]
+    worked_round: frozenset[str] = frozenset()
 
     @property
     def covered_m2(self) -> Decimal:
@@ -352,6 +383,7 @@ class Made:
     hardware: tuple[Hardware, ...] = ()
     reasons: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = ()
+    worked_round: frozenset[str] = frozenset()
 
 
 def together(parts: Iterable[Made]) -> Made:
@@ -361,6 +393,7 @@ def together(parts: Iterable[Made]) -> Made:
         tuple(f for m in everything for f in m.frames), tuple(s for m in everything for s in m.strips),
         tuple(h for m in everything for h in m.hardware), tuple(r for m in everything for r in m.reasons),
         tuple(p for m in everything for p in m.problems),
+        frozenset().union(*(m.worked_round for m in everything)),
     )  # fmt: skip
 
 

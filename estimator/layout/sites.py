@@ -414,7 +414,9 @@ def _span_at(wall: PlanWall, out: Nm, window: Sequence[tuple[Nm, Nm]]) -> tuple[
     return span_inside(start, end, window)
 
 
-def boxes(site: Site, job: Job) -> tuple[Rect, ...]:
-    """Return the electrical boxes that frames of a site may stand over."""
-    on = [f.rect for f in found(job) if f.wall == site.wall.name and f.boxed]
-    return tuple(sorted(box for box in on if box.overlaps(site.whole)))
+def boxes(site: Site, job: Job, practice: Practice) -> dict[str, Rect]:
+    """Return the electrical boxes that frames of a site may stand over, with their clearance, by name."""
+    room = practice.length("outlet_clearance")
+    on = (f for f in found(job) if f.wall == site.wall.name and f.boxed)
+    grown = {f.opening.name: f.rect.grown(room, room, room, room) for f in on}
+    return {name: box for name, box in grown.items() if box.overlaps(site.whole)}

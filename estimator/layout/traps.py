@@ -110,7 +110,7 @@ def recess(box: Recess, wanted: FrameWanted) -> Made:
     opening, clear = place.opening, wanted.catalogue.practice.length("recess_clearance")
     made = wanted.frame(
         (opening.width - 2 * clear, opening.height - 2 * clear), dict.fromkeys(SIDES, "casing"),
-        Placement(place.wall, opening.left + clear, opening.bottom + clear, opening.name), bare=True,
+        Placement(place.wall, opening.left + clear, opening.bottom + clear, place.called), bare=True,
     )  # fmt: skip
     depth, room = (format_length(deep, wanted.display) for deep in (made.depth, box.depth))
     reason = f"{box.name}: a box {depth} deep in a recess {room} deep."

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
-from estimator.catalogue.records import Catalogue
+from estimator.catalogue.records import Catalogue, Practice
 from estimator.core.errors import InputError, Problem, refuse_all
 from estimator.core.units import INCH, MM, Display, Nm, format_length
 from estimator.job.description import Job
@@ -26,9 +26,9 @@ from estimator.layout.edges import (
 )
 from estimator.layout.frames import Cloth, Material, Plan, frame, frame_mass_kg, resized, seam_reach
 from estimator.layout.plan import RoomPlan
-from estimator.layout.records import Edge, Frame, Made, Placement, Strip
+from estimator.layout.records import CutOut, Edge, Frame, Made, Placement, Strip
 from estimator.layout.shapes import SIDES, Rect, Side, contact
-from estimator.layout.sites import UPRIGHT, CornerRule, Site, bounds, boxes, holes
+from estimator.layout.sites import BOX_KINDS, UPRIGHT, CornerRule, Site, bounds, boxes, holes
 from estimator.layout.strips import BevelRule, casings, corner_covers, covers, joints
 
 
@@ -228,13 +228,13 @@ class Choices:
     Attributes:
         cloth_of: the cloth of a frame.
         sizes: frames whose width and height were changed by hand.
-        near: a stud serves a box when its edge is no further than this from it.
+        practice: the shop's.
         bevel: strips at a turn are bevelled by half on both, or by the whole on one.
     """
 
     cloth_of: ClothOf
     sizes: Sizes
-    near: Nm
+    practice: Practice
     bevel: BevelRule
 
 
@@ -258,15 +258,43 @@ def wall_frames(job: Job, cuts: Sequence[CutBand], choices: Choices) -> Made:
         ]  # fmt: skip
         kept = [s for s in made if s.frame in ours]
         strips += [t for s in kept for t in _fitted(s, found[s.frame], ours[s.frame], choices.sizes)]
-        boxed = boxes(cut.site, job)
+        boxed = boxes(cut.site, job, choices.practice)
         problems += _awkward_boxes(cut, boxed)
-        frames += [_frame(piece, cut, found[piece.name], boxed, choices) for piece in cut.pieces]
+        behind = _boxes_behind(cut, boxed)
+        frames += [_frame(piece, cut, found[piece.name], behind[piece.name], choices) for piece in cut.pieces]
     reasons = tuple(c.reason for c in cuts)
-    return Made(tuple(frames), tuple(strips), reasons=reasons, problems=tuple(problems))
+    return Made(
+        tuple(frames), tuple(strips), reasons=reasons, problems=tuple(problems),
+        worked_round=frozenset(name for cut in cuts for name in _worked_round(cut)),
+    )  # fmt: skip
+
+
+def _worked_round(cut: CutBand) -> Iterator[str]:
+    """Yield the names of windows, doors, vents and heaters that a frame or its casing reaches."""
+    openings = [h for h in cut.band.holes if h.kind not in {*BOX_KINDS, "bulkhead"}]
+    for hole in openings:
+        beside = cut.band.grown(hole).grown(*(MM,) * 4)
+        if any(piece.rect.overlaps(beside) for piece in cut.pieces):
+            yield hole.name
+
+
+def _boxes_behind(cut: CutBand, boxed: Mapping[str, Rect]) -> dict[str, tuple[CutOut, ...]]:
+    """Return by frame the boxes that it or its casing is over, by however little; each is counted once."""
+    around = cut.site.material.casing
+    found: dict[str, list[CutOut]] = {piece.name: [] for piece in cut.pieces}
+    for name, box in boxed.items():
+        over = [p for p in cut.pieces if p.rect.overlaps(box)]
+        cased = [p for p in cut.pieces if p.rect.grown(*(around,) * 4).overlaps(box)]
+        most = max(over or cased, key=lambda p: p.rect.common(box).area, default=None)
+        for piece in over or cased[:1]:
+            at = box.moved(-piece.rect.left, -piece.rect.bottom)
+            own = CutOut(name, at.left, at.bottom, at.width, at.height, counted=piece is most)
+            found[piece.name].append(own)
+    return {name: tuple(sorted(own, key=lambda b: (b.x, b.y))) for name, own in found.items()}
 
 
 def _frame(
-    piece: Piece, cut: CutBand, found: Sequence[Edge], boxed: Sequence[Rect], choices: Choices
+    piece: Piece, cut: CutBand, found: Sequence[Edge], boxed: tuple[CutOut, ...], choices: Choices
 ) -> Frame:
     rect, material = piece.rect, cut.site.material
     size = choices.sizes.get(piece.name, (rect.width, rect.height))
@@ -274,28 +302,23 @@ def _frame(
         piece.name, piece.host, cut.site.kind, material, *size,
         placement=Placement(cut.site.wall.name, rect.left, rect.bottom, cut.site.wall.name),
         cloth=choices.cloth_of(piece.name, piece.host, material.cloth),
-        boxes=tuple(b.moved(-rect.left, -rect.bottom) for b in boxed if _holds(rect, b)),
-        near=choices.near, faces=PIECES[cut.site.kind].faces,
+        boxes=boxed, near=choices.practice.length("box_stud_near"),
+        least=choices.practice.length("board_minimum"), faces=PIECES[cut.site.kind].faces,
     )  # fmt: skip
     return mitred(frame(plan, resized(found, (rect.width, rect.height), size)))
 
 
-def _awkward_boxes(cut: CutBand, boxed: Sequence[Rect]) -> Iterator[Problem]:
-    """Yield a warning for each electrical box that lies under a rail, a stile or a joint of frames."""
+def _awkward_boxes(cut: CutBand, boxed: Mapping[str, Rect]) -> Iterator[Problem]:
+    """Yield a warning for each electrical box that lies under a rail, stile, casing or joint of frames."""
     t = cut.site.material.stock.thickness
-    for box in boxed:
+    around = cut.site.material.casing
+    for name, box in boxed.items():
         for piece in cut.pieces:
             within = piece.rect.grown(-t, -t, -t, -t).common(box) == box
-            if _holds(piece.rect, box) and not within:
-                what = f"an electrical box lies under the outer members of {piece.name}"
-                fix = "Give frame widths that keep the joint off it, or keep it clear."
+            if piece.rect.grown(*(around,) * 4).overlaps(box) and not within:
+                what = f"box {name} lies under the outer members or the casing of {piece.name}"
+                fix = "Give frame widths or a band that keep them off it, or keep it clear."
                 yield Problem(piece.name, what, fix, severity="warning")
-
-
-def _holds(rect: Rect, box: Rect) -> bool:
-    """Return whether the middle of a box is behind the frame."""
-    x, z = (box.left + box.right) // 2, (box.bottom + box.top) // 2
-    return rect.left <= x < rect.right and rect.bottom <= z < rect.top
 
 
 def _fitted(strip: Strip, found: Sequence[Edge], rect: Rect, sizes: Sizes) -> list[Strip]:

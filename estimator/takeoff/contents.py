@@ -319,10 +319,10 @@ class Listing:
     def _counts(self) -> Iterator[Counted]:
         for frame in self._layout.frames:
             yield from self._fixings(frame)
-            if frame.boxes:
+            if frame.boxes_counted:
                 rule = "one a box behind a frame, by the licensed trade"
                 key = self._chosen("product_extension", "ea", "none", rule)
-                yield Counted(key, frame.name, "boxes", frame.boxes)
+                yield Counted(key, frame.name, "boxes", frame.boxes_counted)
         yield from self._guards()
         for held in self._layout.hardware:
             kind = self._catalogue.kind(held.product)
@@ -334,8 +334,8 @@ class Listing:
         """Covers for the hardware of openings, where the price list has them."""
         if self._catalogue.practice.choice("product_guard") not in self._catalogue.by_product:
             return
-        rule = "one for the hardware of each opening by the work"
-        for opening in self._layout.openings:
+        rule = "one for the hardware of each opening that frames go round"
+        for opening in (o for o in self._layout.openings if o.name in self._layout.worked_round):
             key = self._chosen("product_guard", "ea", "none", rule)
             yield Counted(key, opening.name, f"{opening.kind} covered", 1)
 

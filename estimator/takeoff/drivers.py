@@ -20,7 +20,8 @@ def layout_counts(layout: Layout, visits: int) -> Table:
         ("count_hung", "Frames fixed to a wall", covering),
         ("count_clouds", "Clouds", overhead),
         ("count_screens", "Screens", len(frames) - covering - overhead),
-        ("count_openings", "Openings in the treated walls", len(layout.openings)),
+        ("count_openings", "Openings that frames go round", len(layout.worked_round)),
+        ("count_fixed", "Frames fixed to the building", sum(bool(f.fixings) for f in frames)),
         ("count_bevels", "Strips with a bevel or mitre", bevels),
         ("count_strips", "Casing and cover strips", len(layout.strips)),
         ("count_visits", "Site visits", visits),
@@ -91,6 +92,7 @@ def _strip_drivers(worked: Mapping[str, Table], units: Measures) -> _Rows:
 def _counted(counted: Table, hardware: Table) -> _Rows:
     names = {
         "frames": "count_frames",
+        "fixed_pieces": "count_fixed",
         "hung_pieces": "count_hung",
         "clouds": "count_clouds",
         "screens": "count_screens",

@@ -95,8 +95,9 @@ def facts(layout: Layout, catalogue: Catalogue, boards: Mapping[str, int], units
         ("faces", "Covered faces", count, lambda f: len(f.faces)),
         ("face_more", "Face wider than frame by", size, _face_more),
         ("roll", "Cloth width", size, lambda f: _roll_width(f, catalogue)),
-        ("boxes", "Electrical boxes", count, lambda f: f.boxes),
-        ("stands", "Lowest on its wall (1 = yes)", count, lambda f: f.name in lowest),
+        ("boxes", "Electrical boxes", count, lambda f: f.boxes_counted),
+        ("fixed", "Fixed to the building (1 = yes)", count, lambda f: bool(f.fixings)),
+        ("stands", "Fixed above bare floor (1 = yes)", count, lambda f: f.name in lowest),
     )
     table = Draft("frame_facts", "What the layout decided of each frame")
     table.names([f.name for f in layout.frames], "Frame")
@@ -127,19 +128,15 @@ def _other_cavity(frame: Frame, units: Measures) -> Decimal:
 
 
 def _lowest(frames: tuple[Frame, ...]) -> set[str]:
-    """Return the names of wall frames with no other frame of their treatment below them."""
-    on_wall = [f for f in frames if f.placement.wall]
-    return {
-        f.name
-        for f in on_wall
-        if not any(
-            g.host == f.host
-            and g.placement.z < f.placement.z
-            and g.placement.x < f.placement.x + f.width
-            and f.placement.x < g.placement.x + g.width
-            for g in on_wall
-        )
-    }
+    """Return the names of frames fixed to the building with no other of their treatment below them."""
+    fixed = [f for f in frames if f.fixings]
+    return {f.name for f in fixed if not any(_below(g, f) for g in fixed)}
+
+
+def _below(one: Frame, other: Frame) -> bool:
+    low, high = one.placement, other.placement
+    beside = low.x >= high.x + other.width or high.x >= low.x + one.width
+    return one.host == other.host and low.z < high.z and not beside
 
 
 def _face_more(frame: Frame) -> Nm:
@@ -234,7 +231,7 @@ class _FrameWork:
         """Face area, rubbish, and the floor protected in front of the work."""
         f = self.frames
         area = self._area("frame_area", "Frame area", f["width"] * f["height"])
-        bags = area / self._practice("disposal_per_bag")
+        bags = f["fixed"] * area / self._practice("disposal_per_bag")
         self.table.formula("bags", "Disposal bags", "ea", bags, places=4)
         film = f["faces"] * area * self._practice("film_over_fabric")
         self.table.formula("film", "Masking film", self.units.area, film, places=3)

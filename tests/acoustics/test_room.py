@@ -43,7 +43,7 @@ def test_a_normal_without_length_is_refused() -> None:
 def test_what_a_frame_covers_is_taken_away_first() -> None:
     treated = treat(ROOM, [Patch("W1", "west", 4.0, SOFT), Patch("W2", "west", 1.0, SOFT)])
     areas = {s.name: s.area_m2 for s in treated.surfaces}
-    assert areas == {"west": 5.0, "east": 10.0, "W1": 4.0, "W2": 1.0}
+    assert areas == {"west": 5.0, "east": 10.0, "frame W1": 4.0, "frame W2": 1.0}
     assert treated.area_m2 == pytest.approx(ROOM.area_m2)
     assert all(s.shares == AXES["x"] for s in treated.surfaces)
 

@@ -98,14 +98,14 @@ def test_volume_and_areas(room: RoomModel) -> None:
     areas = {s.name: s.area_m2 / FT**2 for s in room.surfaces}
     assert room.volume_m3 == pytest.approx(720 * FT**3)
     assert areas == pytest.approx(
-        {"north": 80, "east": 72 - 12, "south": 80, "west": 72, "floor": 90, "ceiling": 90, "W1": 12}
+        {"north": 80, "east": 72 - 12, "south": 80, "west": 72, "floor": 90, "ceiling": 90, "window W1": 12}
     )
 
 
 def test_directions_and_finishes(room: RoomModel) -> None:
     by_name = {s.name: s for s in room.surfaces}
     assert by_name["north"].shares == pytest.approx(AXES["y"])
-    assert by_name["east"].shares == by_name["W1"].shares == pytest.approx(AXES["x"])
+    assert by_name["east"].shares == by_name["window W1"].shares == pytest.approx(AXES["x"])
     assert by_name["floor"].shares == AXES["z"]
     assert by_name["east"].alpha[1] == pytest.approx(0.01), "painted brick"
     assert by_name["floor"].alpha[3] == pytest.approx(0.69), "carpet on pad"

@@ -121,7 +121,7 @@ def test_every_frame_lists_members_boards_cloth_and_cut_outs(name: str) -> None:
         holes = {c.name for c in frame.cavities}
         assert len(row["boards"]) == sum(t.hole in holes for t in tiles)
         assert len(row["cloths"]) == len(frame.faces)
-        assert len(row["holes"]) == frame.boxes
+        assert len(row["holes"]) == len(frame.cut_outs)
 
 
 def test_a_box_is_cut_out_where_the_survey_has_it() -> None:

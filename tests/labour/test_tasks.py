@@ -103,6 +103,7 @@ def test_a_task_that_waits_for_a_later_one_is_refused() -> None:
 
 ROOM = {
     "frames": 8, "member_cuts": 56, "bevel_cuts": 4, "casing_pieces": 30, "joints": 64, "screens": 0,
+    "fixed_pieces": 8,
     "primed_length": 120, "board_pieces": 24, "cavity_area": 190, "fabric_pieces": 8, "wrapped_edge": 240,
     "visits": 3, "protect_area": 160, "boxes": 2, "fixing_screws": 60, "clouds": 0, "hung_pieces": 8,
     "casing_length": 120, "openings": 3, "hardware_pieces": 4, "nails": 180, "sealant_length": 100,

@@ -130,7 +130,7 @@ def test_a_box_under_a_joint_is_named() -> None:
         "height": "4 in",
     }
     layout = lay_out(write_job(wall=[wall(opening=[box], frames=["83.5 in", "83.5 in"])]), shipped())
-    assert any("under the outer members of N" in p.what for p in layout.problems)
+    assert any("lies under the outer members or the casing of N" in p.what for p in layout.problems)
 
 
 def test_bands_with_no_room_are_refused_by_name() -> None:
