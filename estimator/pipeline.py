@@ -1,7 +1,7 @@
 """From a job and a catalogue to the whole estimate: the only place that knows the order of the stages."""
 
 import datetime as dt
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import TypeVar
@@ -111,7 +111,7 @@ def estimate(job: Job, catalogue: Catalogue, edits: Mapping[str, Value] = NO_EDI
     units = measures(header.display, header.currency)
     changed = edited(catalogue, edits, units)
     base = scope_of(job, changed, edits)
-    options = {o.name: scope_of(apply_option(job, o), changed, edits) for o in job.options}
+    options = {o.name: scope_of(apply_option(job, o), changed, edits, optional=True) for o in job.options}
     base = _with_items_of(base, options, changed, edits)
     beside = _beside(base, options, units.money)
     pricing = reckon_price(
@@ -125,11 +125,22 @@ def estimate(job: Job, catalogue: Catalogue, edits: Mapping[str, Value] = NO_EDI
         follow=_following(base, beside),
     )
     said = (*late_orders(base.orders, header.date), *added_problems(added_rows(edits), catalogue.items))
-    problems = (*base.layout.problems, *base.room.problems, *pricing.problems, *said)
+    own = (*base.layout.problems, *base.room.problems)
+    of_options = (p for name, o in options.items() for p in only_of(name, _found(o), own))
+    problems = (*own, *of_options, *pricing.problems, *said)
     return Estimate(changed, units, base, options, pricing, problems, beside)
 
 
-def scope_of(job: Job, catalogue: Catalogue, edits: Mapping[str, Value]) -> Scope:
+def _found(scope: Scope) -> tuple[Problem, ...]:
+    return (*scope.layout.problems, *scope.room.problems)
+
+
+def only_of(option: str, found: Iterable[Problem], base: Sequence[Problem]) -> Iterator[Problem]:
+    """Yield the warnings and cautions of an option that the base has not, each beginning with its name."""
+    yield from (replace(p, where=f"{option}: {p.where}") for p in found if p not in base)
+
+
+def scope_of(job: Job, catalogue: Catalogue, edits: Mapping[str, Value], *, optional: bool = False) -> Scope:
     """Return what one job (or option) takes: layout, cutting plans, takeoff and labour.
 
     Raises:
@@ -138,9 +149,9 @@ def scope_of(job: Job, catalogue: Catalogue, edits: Mapping[str, Value]) -> Scop
     """
     header = job.header
     units = measures(header.display, header.currency)
-    layout = lay_out(job, catalogue)
+    layout = lay_out(job, catalogue, optional=optional)
     if sizes := sizes_in(edits, units, layout.frames):
-        layout = lay_out(job, catalogue, sizes)
+        layout = lay_out(job, catalogue, sizes, optional=optional)
     layout = deepened(layout, edits, units)
     plans = cut_room(layout, catalogue, unit_cost(catalogue.labour, "board_pieces", header.difficulty))
     takeoff, labour, schedule = _timed(job, catalogue, (layout, plans), edits)

@@ -69,11 +69,14 @@ def _laid_out(job: "Job", catalogue: "Catalogue") -> tuple[int, "tuple[Problem, 
     """
     from estimator.job.options import apply_option
     from estimator.layout.assembly import lay_out
+    from estimator.pipeline import only_of
 
     layout = lay_out(job, catalogue)
+    found = [*layout.problems]
     for option in job.options:
-        lay_out(apply_option(job, option), catalogue)
-    return len(layout.frames), layout.problems
+        other = lay_out(apply_option(job, option), catalogue, optional=True)
+        found += only_of(option.name, other.problems, layout.problems)
+    return len(layout.frames), tuple(found)
 
 
 def check(

@@ -43,6 +43,7 @@ def site(estimate: Estimate) -> Row:
     fill = fill_of(scope.plans, scope.layout.frames)
     what = Elevation(scope.job, scope.layout, fill, display, detail=True)
     treated = {t.name for t in scope.job.walls}
+    heard = (*scope.room.problems, *estimate.pricing.problems)  # what the crew can do nothing about
     return {
         **heading(estimate),
         "plan": room_drawing(scope, display),
@@ -54,7 +55,7 @@ def site(estimate: Estimate) -> Row:
         "steps": _finishing(estimate),
         "take": _take(estimate),
         "cautions": [p for p in estimate.problems if p.severity == "caution"],
-        "warnings": [p for p in scope.layout.problems if p.severity == "warning"],
+        "warnings": [p for p in estimate.problems if p.severity == "warning" and p not in heard],
         "days_on_site": scope.schedule.days_on_site,
         "visits": visits(estimate),
         "practice": practice_texts(estimate),

@@ -75,7 +75,10 @@ def _opening_sizes(job: Job, document: Document) -> Iterator[Problem]:
         if top > height:
             what = f"opening {opening.name!r} reaches {ruler(top)}, the room is {ruler(height)} high"
             yield document.problem((*path, "height"), what, "Measure bottom and height again.")
-        if opening.egress and opening.kept == "reachable":
+        if opening.keep == "reachable" and opening.kind not in {"outlet", "switch"}:
+            what = f"{opening.kind} {opening.name!r} cannot be reached through a frame"
+            yield document.problem((*path, "keep"), what, 'Write keep = "clear", or leave keep out.')
+        elif opening.egress and opening.kept == "reachable":
             what = f"opening {opening.name!r} is a way out and must not be covered"
             yield document.problem((*path, "keep"), what, 'Write keep = "clear".')
 
@@ -369,6 +372,9 @@ def _options(job: Job, document: Document) -> Iterator[Problem]:
             yield from _known((*path, "band", name), name, treatments, "treatment", document)
         for m, name in enumerate(option.drop):
             yield from _known((*path, "drop", m), name, pieces, "treatment or piece", document)
+        if pieces and set(option.drop) >= set(pieces):
+            what = f"option {option.name!r} leaves nothing to build"
+            yield document.problem((*path, "drop"), what, "Leave out fewer treatments or pieces.")
         if not any((option.make_up, option.colour, option.band, option.finish, option.drop)):
             fix = "Give make-up, colour, band, finish or drop."
             yield document.problem(path, f"option {option.name!r} changes nothing", fix)

@@ -32,7 +32,7 @@ class Opening(Record):
     """Width of the building's own trim round the opening, outside its width and height."""
     keep: Keep | None = None
     """"clear": nothing in front of it. "reachable": a frame may run behind or over its edge, with a cut-out
-    and a box extension. Left out: outlets and switches stay reachable, everything else clear."""
+    and a box extension; outlets and switches only. Left out: those stay reachable, everything else clear."""
     egress: bool = False
     """A way out in an emergency: nothing may narrow it or hide it."""
 

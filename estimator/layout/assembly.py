@@ -26,13 +26,20 @@ from estimator.layout.wall_frames import Choices, cut_bands, wall_frames
 NO_SIZES: Mapping[str, tuple[Nm, Nm]] = MappingProxyType({})
 
 
-def lay_out(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]] = NO_SIZES) -> Layout:
+def lay_out(
+    job: Job,
+    catalogue: Catalogue,
+    sizes: Mapping[str, tuple[Nm, Nm]] = NO_SIZES,
+    *,
+    optional: bool = False,
+) -> Layout:
     """Return the layout of a job.
 
     Args:
         job: the job; its tables agree with one another, as `job.agreement` has found.
         catalogue: price list and shop practice.
         sizes: width and height of frames that were changed by hand, by name; the rest stays where it is.
+        optional: the job with an option: it may leave out a frame that has a colour of its own.
 
     Returns:
         Frames in the order of `PIECES`, each with its members, cavities, faces, edges and fixings; warnings
@@ -58,7 +65,8 @@ def lay_out(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]] =
             for kind, _, p in job.pieces()
         ),
     ])  # fmt: skip
-    unknown = _unknown(job, parts.frames, sizes)
+    names = {f.name for f in parts.frames}
+    unknown = [*strangers(job, names, "warning" if optional else "error"), *_unknown(parts.frames, sizes)]
     _refuse([p for p in unknown if p.severity == "error"] + too_long(parts.frames, catalogue, display))
     held, watched = _holding(places, parts, job, catalogue)
     watched += handling(parts.frames, catalogue, display)
@@ -98,10 +106,10 @@ def _refuse(problems: Sequence[Problem]) -> None:
     refuse_all(problems)
 
 
-def _unknown(job: Job, frames: Sequence[Frame], sizes: Mapping[str, tuple[Nm, Nm]]) -> list[Problem]:
-    """Return what is wrong with colours and sizes that name frames: no such frame, or too small to build."""
+def _unknown(frames: Sequence[Frame], sizes: Mapping[str, tuple[Nm, Nm]]) -> list[Problem]:
+    """Return what is wrong with sizes that name frames: no such frame, or too small to build."""
     named = {f.name: f for f in frames}
-    found = list(strangers(job, set(named)))
+    found = list[Problem]()
     for name, size in sizes.items():
         if name not in named:
             what = f"there is no frame {name!r} to change the size of"

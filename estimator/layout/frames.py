@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from estimator.catalogue.records import Catalogue
-from estimator.core.errors import Problem
+from estimator.core.errors import Problem, Severity
 from estimator.core.units import Nm
 from estimator.job.description import Job
 from estimator.job.description_pieces import MakeUp
@@ -139,13 +139,13 @@ def _other(cloth: Cloth, fabric: str, catalogue: Catalogue) -> Cloth:
     return replace(cloth, fabric=fabric, colour="", width=item.width or 0, turn_allowed=turns)
 
 
-def strangers(job: Job, frames: set[str]) -> Iterator[Problem]:
-    """Yield a warning for each colour of a frame that is not there: an option may leave fewer frames."""
+def strangers(job: Job, frames: set[str], severity: Severity) -> Iterator[Problem]:
+    """Yield a problem for each colour of a frame that is not there; an option may leave fewer frames."""
     for at, colour in enumerate(job.colours):
         for name in colour.frames:
             if name not in frames:
                 fix = f"There are {', '.join(sorted(frames))}."
-                yield Problem(f"colour[{at}].frames", f"there is no frame {name!r}", fix, severity="warning")
+                yield Problem(f"colour[{at}].frames", f"there is no frame {name!r}", fix, severity=severity)
 
 
 @dataclass(frozen=True, slots=True)

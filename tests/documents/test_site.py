@@ -108,5 +108,5 @@ def test_a_strip_beside_a_window_is_told_what_it_covers() -> None:
 def test_the_covers_that_are_bought_for_openings_are_packed(name: str) -> None:
     made = estimate_of(name)
     packed = {row["what"]: row["net"] for row in site(made)["take"]}
-    (covers,) = (count for what, count in packed.items() if what.startswith("Hardware cover"))
-    assert covers == len(made.scope.layout.openings)
+    covers = [count for what, count in packed.items() if what.startswith("Hardware cover")]
+    assert covers == ([n] if (n := len(made.scope.layout.worked_round)) else [])

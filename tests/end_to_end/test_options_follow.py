@@ -138,3 +138,32 @@ def test_a_trip_more_for_an_option_alone_is_said(tmp_path: Path) -> None:
         assert (base, option) == (fresh.totals.total, option)
         assert option < fresh.pricing.totals(1).total
         assert office.looks() == ["days_in_date"]
+
+
+HEAVY = """
+[[option]]
+name = "thicker"
+title = "Thicker"
+make-up = { standard = "deep" }
+[make-up.deep]
+member = "member-2x4"
+board = "board-48-1"
+layers = 2
+gap = "1 1/2 in"
+fabric = "fabric-plain"
+colour = "slate"
+"""
+
+
+def test_what_is_to_know_of_an_option_begins_with_its_name(tmp_path: Path) -> None:
+    """The option's own model of absorption is out of its range, the base's board has a measured row."""
+    path = job_in(tmp_path, HEAVY)
+    job, catalogue, _ = load(path)
+    alone = estimate(apply_option(job, job.options[0]), catalogue)
+    made = estimate(job, catalogue)
+    base = estimate(job.model_copy(update={"options": ()}), catalogue)
+    wanted = [p for p in (*alone.scope.layout.problems, *alone.scope.room.problems) if p not in base.problems]
+    found = [p for p in made.problems if p.where.startswith("thicker: ")]
+    assert wanted
+    assert [(p.where.removeprefix("thicker: "), p.what) for p in found] == [(p.where, p.what) for p in wanted]
+    assert set(base.problems) <= set(made.problems)

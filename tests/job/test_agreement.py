@@ -1,12 +1,13 @@
 """Small faults planted in an example job, one at a time: each is named at its line and nothing else is."""
 
+import json
 from pathlib import Path
 
 import pytest
 
 from estimator.core.errors import Problem
 from estimator.job.agreement import disagreements
-from estimator.job.description import job_file
+from estimator.job.description import Job, job_file
 from estimator.job.document import parse_document, validated
 
 CHAPEL = (Path(__file__).parents[2] / "examples" / "chapel_annex" / "job.toml").read_text(encoding="utf-8")
@@ -127,3 +128,29 @@ def test_treatments_in_bands_that_do_not_meet_may_share_a_wall() -> None:
 def test_openings_are_kept_in_their_kinds_way(kind: str, kept: str) -> None:
     document = parse_document(CHAPEL.replace('kind = "outlet"', f'kind = "{kind}"'), "job.toml")
     assert validated(job_file(), document).walls[0].openings[2].kept == kept
+
+
+@pytest.mark.parametrize("kind", ["vent", "door", "heater", "window"])
+def test_only_boxes_are_reachable_through_a_frame(kind: str) -> None:
+    text = CHAPEL.replace('kind = "outlet"', f'kind = "{kind}"\nkeep = "reachable"')
+    (found,) = [p for p in _found(text) if p.where.endswith("keep")]
+    assert "cannot be reached through a frame" in found.what
+    assert found.fix == 'Write keep = "clear", or leave keep out.'
+
+
+def test_an_option_that_leaves_nothing_to_build_is_refused() -> None:
+    names = job_of(CHAPEL).piece_names()
+    text = (
+        CHAPEL
+        + f"""
+[[option]]
+name = "nothing"
+title = "Nothing at all"
+drop = {json.dumps(list(names))}
+"""
+    )
+    assert [p.what for p in _found(text)] == ["option 'nothing' leaves nothing to build"]
+
+
+def job_of(text: str) -> Job:
+    return validated(job_file(), parse_document(text, "job.toml"))

@@ -9,7 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.core.units import INCH, MM
-from tests.layout.jobs import BOX_ROOM, write_job
+from estimator.job.description import Job
+from estimator.layout.assembly import lay_out
+from tests.layout.jobs import BOX_ROOM, shipped, write_job
 from tests.takeoff.taken import PAINTED, Taken, take
 
 WINDOW = {
@@ -24,8 +26,14 @@ def job(
     walls: list[dict[str, Any]], openings: tuple[Mapping[str, Any], ...] = (), on: str = "east", **tables: Any
 ) -> Taken:
     """Return the takeoff of panels in a room with openings on one of its walls, the untreated one."""
+    return take(described(walls, openings, on, **tables))
+
+
+def described(
+    walls: list[dict[str, Any]], openings: tuple[Mapping[str, Any], ...] = (), on: str = "east", **tables: Any
+) -> Job:
     room = {"wall": [{**w, "opening": list(openings)} if w["name"] == on else w for w in BOX_ROOM]}
-    return take(write_job(**{"make-up": {"standard": PAINTED}, "wall": walls, "room": room, **tables}))
+    return write_job(**{"make-up": {"standard": PAINTED}, "wall": walls, "room": room, **tables})
 
 
 def north(**keys: Any) -> dict[str, Any]:
@@ -76,10 +84,8 @@ def test_a_window_beyond_the_band_is_not_gone_round() -> None:
 def test_a_box_counts_once_wherever_a_frame_or_its_casing_is_over_it(x: int, z: int, kind: str) -> None:
     """Frames stand on 12..132 in by 6..90 in with free sides; the box has 1/8 in of clearance."""
     sized = north(band=BAND, sides=FREE, **{"from": "12 in", "to": "132 in"})
-    taken = job([sized], (box("O", f"{x} in", f"{z} in", kind),), "north")
+    frames = lay_out(described([sized], (box("O", f"{x} in", f"{z} in", kind),), "north"), shipped()).frames
     over = x + 3.125 > 12 and x - 0.125 < 132 and z + 4.625 > 6 and z - 0.125 < 90
-    assert drivers(taken)["boxes"] == int(over)
-    frames = taken.layout.frames
     assert sum(f.boxes_counted for f in frames) == int(over)
     for frame in frames:
         for hole in frame.cut_outs:
@@ -96,8 +102,8 @@ def test_the_cut_out_is_the_box_with_its_clearance() -> None:
 def test_no_cavity_beside_a_box_is_narrower_than_a_strip_of_board_where_another_place_serves() -> None:
     """Whatever the box's place, a bay of 2 ft leaves room for 4 in on one side of it."""
     for left in range(30, 110, 3):
-        taken = job([north(band=BAND, sides=FREE, opening=[box("O", f"{left} in", "14 in")])])
-        widths = {c.width for f in taken.layout.frames for c in f.cavities}
+        boxed = north(band=BAND, sides=FREE, opening=[box("O", f"{left} in", "14 in")])
+        widths = {c.width for f in lay_out(described([boxed]), shipped()).frames for c in f.cavities}
         assert min(widths) >= 4 * INCH or min(widths) < MM, (left, sorted(w / INCH for w in widths))
 
 
