@@ -11,6 +11,8 @@ from hypothesis import strategies as st
 from estimator.core.units import INCH, MM
 from estimator.job.description import Job
 from estimator.layout.assembly import lay_out
+from estimator.pipeline import estimate
+from tests.examples import loaded
 from tests.layout.jobs import BOX_ROOM, shipped, write_job
 from tests.takeoff.taken import PAINTED, Taken, take
 
@@ -124,5 +126,6 @@ def test_floor_is_covered_and_waste_bagged_under_what_is_fixed_on_site() -> None
 
 def test_names_of_frames_and_openings_may_be_the_same() -> None:
     """A treatment W has a frame W1, and the window is called W1 too."""
-    taken = job([{**north(band=BAND, opening=[WINDOW]), "name": "W"}])
-    assert {"W1"} <= {f.name for f in taken.layout.frames}
+    made = described([{**north(band=BAND, opening=[WINDOW]), "name": "W"}])
+    result = estimate(made, loaded("one_panel")[1])
+    assert {"W1"} <= {f.name for f in result.scope.layout.frames}
