@@ -148,11 +148,20 @@ def reverse(root: Path, number: str, sequence: int, day: dt.date, note: str) -> 
         if again or wrong.reverses:
             what = f"is reversed already, by paper {again}" if again else "reverses another itself"
             raise refuse(where, what, "What was right is filed anew.")
+        paid = [str(e.sequence) for e in in_force(earlier) if e.kind == "paid" and _pays(e, wrong)]
+        if paid:
+            raise refuse(
+                where, "is an invoice that was paid", f"Reverse what was paid first: {', '.join(paid)}."
+            )
         amount = -wrong.amount if wrong.amount else wrong.amount
         return [(Event(number, 0, wrong.kind, day, amount, wrong.reference, wrong.outcome, note=note,
                        reverses=sequence), None)]  # fmt: skip
 
     return file_events(root, number, plan, wrong.revision)
+
+
+def _pays(payment: Event, event: Event) -> bool:
+    return event.kind == "invoice" and payment.reference == event.reference
 
 
 def _half(done: Sequence[Event], of: int, error: OSError) -> OutputError:

@@ -130,7 +130,8 @@ def test_a_file_is_filed_once_in_the_whole_archive(root: Path, tmp_path: Path) -
     slip = Event("2026-9", 0, "receipt", DAY, D(5), "R-1")
     with pytest.raises(InputError, match="its file is filed already: beside 2026-014 as paper 1"):
         file_event(root, slip, same)
-    reverse(root, NUMBER, 1, DAY, "wrong amount")
+    for paper in (2, 1):
+        reverse(root, NUMBER, paper, DAY, "wrong amount")
     assert file_event(root, slip, same).file == "slip.pdf"
 
 
@@ -164,6 +165,16 @@ def test_a_reversed_invoice_counts_nowhere_and_stays(root: Path) -> None:
         exporting.exported(root, ExportWanted("invoice", NUMBER, reference="INV-2"))
     assert verify(root).problems == ()
     assert file_event(root, invoice("INV-2", "3820.53")).sequence == 5, "the number is free for the right one"
+
+
+def test_an_invoice_that_was_paid_is_not_reversed_before_its_payments(root: Path) -> None:
+    before = _account(root)
+    with pytest.raises(InputError, match=r"is an invoice that was paid\. Reverse what was paid first: 2\."):
+        reverse(root, NUMBER, 1, DAY, "wrong amount")
+    assert _account(root) == before
+    reverse(root, NUMBER, 2, DAY, "wrong job")
+    reverse(root, NUMBER, 1, DAY, "wrong job")
+    assert _account(root).paid == _account(root).invoiced == 0
 
 
 def _journal(root: Path) -> list[dict[str, Any]]:
@@ -201,16 +212,16 @@ def test_an_outcome_and_a_report_are_reversed_to_the_ones_before(root: Path) -> 
 
 @pytest.mark.parametrize(
     ("entry", "said"),
-    [(1, "is reversed already, by paper 3"), (3, "reverses another itself"), (9, "is not filed")],
+    [(2, "is reversed already, by paper 3"), (3, "reverses another itself"), (9, "is not filed")],
 )
 def test_nothing_is_reversed_twice(root: Path, entry: int, said: str) -> None:
-    reverse(root, NUMBER, 1, DAY, "wrong amount")
+    reverse(root, NUMBER, 2, DAY, "wrong amount")
     with pytest.raises(InputError, match=said):
         reverse(root, NUMBER, entry, DAY, "again")
     with pytest.raises(InputError, match="nothing says why"):
-        reverse(root, NUMBER, 2, DAY, " ")
+        reverse(root, NUMBER, 1, DAY, " ")
     assert len(list(events_of(Place(root), NUMBER))) == 3
-    assert [e.sequence for e in in_force(events_of(Place(root), NUMBER))] == [2]
+    assert [e.sequence for e in in_force(events_of(Place(root), NUMBER))] == [1]
 
 
 def test_an_invoice_of_the_same_number_is_still_refused_with_exit_4(root: Path) -> None:
