@@ -139,9 +139,9 @@ def reverse(root: Path, number: str, sequence: int, day: dt.date, note: str) -> 
         raise refuse("--note", "nothing says why it is reversed", "Say why: --note WHY.")
     found = {e.sequence: e for e in events_of(existing(root), number)}
     wrong = found.get(sequence)
-    where, fix = f"paper {sequence} of {number}", f"`battenbook archive show {number}` lists what is filed."
+    where = f"paper {sequence} of {number}"
     if wrong is None:
-        raise refuse(where, "is not filed", fix)
+        raise refuse(where, "is not filed", f"`battenbook archive show {number}` lists what is filed.")
 
     def plan(earlier: Sequence[Event]) -> Planned:
         again = next((e.sequence for e in earlier if e.reverses == sequence), None)
