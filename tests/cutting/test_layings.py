@@ -5,8 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from estimator.core.units import INCH
-from estimator.cutting.boards.courses import Board
-from estimator.cutting.boards.layings import Layings, flipped, sizes_of
+from estimator.cutting.boards.layings import Board, Layings, flipped, sizes_of
 
 BOARD = Board(24 * INCH, 48 * INCH, 0, 4 * INCH)
 sides = st.integers(INCH, 130 * INCH)
@@ -51,5 +50,8 @@ def test_a_mirror_changes_sides(across: bool, up: bool, corner: tuple[int, int])
             assert (corner[0] * INCH, corner[1] * INCH, 24 * INCH, 48 * INCH) in turned
 
 
-def test_a_very_large_cavity_has_none() -> None:
-    assert Layings(BOARD).of(10_000 * INCH, 10_000 * INCH) == []
+def test_a_cavity_as_large_as_a_hall_takes_whole_boards_but_at_its_edges() -> None:
+    # 1000 in are 41 boards of 24 and 16 over, or 20 of 48 and 40 over.
+    laying = Layings(BOARD).of(1000 * INCH, 1000 * INCH)[0]
+    assert sum(spot.width * spot.height for spot in laying) == 1_000_000 * INCH**2
+    assert sum(min(spot[2:]) == 24 * INCH and max(spot[2:]) == 48 * INCH for spot in laying) >= 41 * 20

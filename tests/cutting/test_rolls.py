@@ -171,7 +171,7 @@ def test_a_planted_fault_is_found() -> None:
         assert any(words in text for text in found), (words, found)
 
 
-def test_a_layout_that_no_straight_cut_parts_is_not_called_one() -> None:
+def test_a_layout_that_no_straight_cut_parts_is_no_plan() -> None:
     # Five pieces round a square, each reaching past the next: the classic pinwheel.
     sizes = [("a", 0, 0, 2, 1), ("b", 2, 0, 1, 2), ("c", 1, 2, 2, 1), ("d", 0, 1, 1, 2), ("e", 1, 1, 1, 1)]
     pieces = [RollPiece(name, w, h) for name, _, _, w, h in sizes]
@@ -180,21 +180,8 @@ def test_a_layout_that_no_straight_cut_parts_is_not_called_one() -> None:
         replace(base.placed[0], name=name, x=x, y=y, width=w, length=h, turned=False)
         for name, x, y, w, h in sizes
     )
-    wheel = replace(base, placed=placed, length=3, bound=3, proven=True, guillotine=True)
+    wheel = replace(base, placed=placed, length=3, bound=3, proven=True)
     assert any("edge to edge" in problem.what for problem in verify_roll(wheel, pieces, 3))
-    assert verify_roll(replace(wheel, guillotine=False), pieces, 3) == ()
-
-
-def test_a_free_layout_is_taken_where_it_saves_and_said() -> None:
-    # Five pieces round a square fill 9 x 9 without waste; straight cuts cannot part them: own arithmetic.
-    sizes = [(5, 4), (4, 5), (5, 4), (4, 5), (1, 1)]
-    pieces = [RollPiece(f"p{n}", w * INCH, h * INCH) for n, (w, h) in enumerate(sizes)]
-    free = laid(pieces, width=9 * INCH)
-    assert (free.length, free.guillotine, free.proven) == (9 * INCH, False, True)
-    straight = plan_roll(pieces, 9 * INCH, straight_only=True)
-    assert verify_roll(straight, pieces, 9 * INCH) == ()
-    assert straight.guillotine
-    assert straight.length > 9 * INCH
 
 
 def test_lengths_of_whole_pieces_raise_the_bound() -> None:

@@ -98,7 +98,7 @@ def test_the_search_for_cloth_ends_where_a_shorter_plan_would_buy_no_less() -> N
     step = shipped().practice.length("fabric_step")
     pieces = [cloth_piece(f, 0) for frame in layout.frames for f in frame.faces]
     room_plan = cut_room(layout, shipped()).rolls["fabric-plain", ""]
-    free = plan_roll(pieces, 66 * INCH, straight_only=True)
+    free = plan_roll(pieces, 66 * INCH)
     assert -(-room_plan.length // step) == -(-free.length // step)
     assert free.length <= room_plan.length
     assert room_plan.bound == free.bound

@@ -6,13 +6,8 @@ from typing import NamedTuple
 
 _TRIFLE = 1e-3
 """Share of a board's price at which boards that cost nothing count, and pieces that do."""
-
-_OVER, _OVER_PIECES = 5, 50
-"""Boards, and pieces, that one board too many counts besides itself."""
 _STACKED = 2
-"""Boards that keep one joint from standing over another."""
-_ON_SEAM = 50
-"""Boards that keep one joint from a seam of the cloth."""
+"""Boards that keep one joint from standing over another: own judgement."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,13 +17,10 @@ class Outlay:
     Attributes:
         piece: labour in one more piece: marked, cut, fitted; 0 where only boards count.
         packs: what each pack holds and costs; none where boards are bought one by one at their price.
-        over: boards more than the least conceivable that may be taken where they save work; None for as many
-            as pay.
     """
 
     piece: Decimal = Decimal(0)
     packs: tuple[tuple[int, Decimal], ...] = ()
-    over: int | None = None
 
     def paid(self, boards: int, price: Decimal) -> Decimal:
         """Return what that many boards cost, in the cheapest of the mixes they are ordered in.
@@ -55,12 +47,11 @@ BOARDS_ALONE = Outlay()
 
 
 class Tally(NamedTuple):
-    """What a filling comes to: boards, pieces, joints over others, joints at a seam of the cloth."""
+    """What a filling comes to: boards, pieces, joints over others."""
 
-    boards: int
+    boards: float
     pieces: int
     stacked: int = 0
-    on_seams: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,30 +61,31 @@ class Scale:
     Attributes:
         outlay: what boards and pieces cost.
         price: of one board.
-        most: boards a filling should keep to; None for as many as pay.
+        usual: how many boards are thought of where one more or less is weighed.
     """
 
     outlay: Outlay
     price: Decimal
-    most: int | None
+    usual: int = 1
 
     @property
     def unit(self) -> float:
-        """Return the price of a board; 1 where it costs nothing."""
-        return float(self.price) or 1.0
+        """Return what a board costs in a usual number of them; 1 where it costs nothing."""
+        return float(self.outlay.paid(self.usual, self.price)) / self.usual or 1.0
 
     @property
     def piece(self) -> float:
         """Return what one more piece counts; never nothing, so that of equal boards fewer pieces win."""
         return float(self.outlay.piece) or self.unit * _TRIFLE * _TRIFLE
 
-    def boards(self, number: int) -> float:
-        """Return what boards count; of two numbers at one price the smaller wins."""
-        over = max(0, number - self.most) if self.most is not None else 0
-        paid = float(self.outlay.paid(number, self.price))
-        return paid + (number * _TRIFLE + over * _OVER) * self.unit + over * _OVER_PIECES * self.piece
+    def work(self, tally: Tally) -> float:
+        """Return what pieces count; joints over others count as boards, and boards a trifle."""
+        return tally.pieces * self.piece + (tally.stacked * _STACKED + tally.boards * _TRIFLE) * self.unit
+
+    def about(self, tally: Tally) -> float:
+        """Return what a filling counts on the way, where every board costs alike, whatever packs hold."""
+        return tally.boards * self.unit + self.work(tally)
 
     def worth(self, tally: Tally) -> float:
-        """Return what a filling counts, in money; joints where none should stand count as boards."""
-        joints = tally.stacked * _STACKED + tally.on_seams * _ON_SEAM
-        return self.boards(tally.boards) + tally.pieces * self.piece + joints * self.unit
+        """Return what a filling counts at last, its boards as they are bought."""
+        return float(self.outlay.paid(int(tally.boards), self.price)) + self.work(tally)

@@ -9,17 +9,25 @@ from itertools import product
 from typing import NamedTuple, TypeAlias
 
 from estimator.core.units import Nm
-from estimator.cutting.boards.courses import Board
 
-_KEPT = 24
+_KEPT = 32
 """Layings kept of a cavity, those of the fewest pieces."""
-_MOST_BOARDS = 60
-"""Boards' worth of area above which a cavity has no layings."""
 _SLICED = 4
-"""Lengths left over that pieces are made up of in slices."""
-_MOST_SLICES = 4
+"""Lengths left over that pieces are made up of in slices, and the most slices: more are tedious to cut."""
 _PLAIN = 2
 """Layings kept of each part of a cavity."""
+_LONG = 6
+"""Boards in a row, as in a hall, that are halved before anything else is thought of."""
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """A board as the saw sees it: `width` is its shorter side; `least` the smallest side a piece may have."""
+
+    width: Nm
+    length: Nm
+    kerf: Nm
+    least: Nm
 
 
 class Spot(NamedTuple):
@@ -75,11 +83,10 @@ class Layings:
         return Layings(self.board, partners, self._plain)
 
     def of(self, width: Nm, height: Nm) -> list[Laying]:
-        """Return ways to fill a cavity, the fewest pieces first; none where it is very large."""
+        """Return ways to fill a cavity, the fewest pieces first."""
         size = width, height
         if size not in self._found:
-            large = width * height > _MOST_BOARDS * self.board.width * self.board.length
-            self._found[size] = [] if large else self._made(width, height)
+            self._found[size] = self._made(width, height)
         return self._found[size]
 
     def _made(self, width: Nm, height: Nm) -> list[Laying]:
@@ -135,6 +142,8 @@ class Layings:
     def _cuts(self, extent: Nm) -> list[Nm]:
         """Return where a joiner divides: after the last whole board; before it where that leaves a sliver."""
         least = max(1, self.board.least)
+        if extent > _LONG * self.board.length:
+            return [extent // 2 // self.board.length * self.board.length]
         cuts: dict[Nm, None] = {}
         for side in (self.board.length, self.board.width):
             at = (extent - 1) // side * side
@@ -158,7 +167,7 @@ class Layings:
 def _even(extent: Nm, side: Nm, least: Nm) -> bool:
     """Return whether a few slices make up an extent without a sliver."""
     rest = extent % side
-    return side < extent <= _MOST_SLICES * side and (not rest or rest >= least)
+    return side < extent <= _SLICED * side and (not rest or rest >= least)
 
 
 def _joined(one: Laying, other: Laying, x: Nm, y: Nm) -> Laying:

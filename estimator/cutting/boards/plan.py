@@ -4,89 +4,74 @@ The plan kept is the one whose boards, as they are bought, and whose pieces, as 
 plans that cost alike the one with fewer boards, of those the one with fewer pieces.
 """
 
-from collections.abc import Sequence
-from decimal import Decimal
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
 
-from estimator.core.errors import InputError, Problem, refuse
+from estimator.core.errors import InputError, Problem
 from estimator.core.units import Nm, format_length
-from estimator.cutting.boards.costs import BOARDS_ALONE, Outlay
-from estimator.cutting.boards.fillings import best_filling
-from estimator.cutting.boards.search import Filled, Work, least_boards
-from estimator.cutting.plans import BoardPlan, CutSheet, Hole, SheetPlan, SheetStock, Tile
-from estimator.cutting.sheets.bounds import area_cost_bound
+from estimator.cutting.boards.costs import BOARDS_ALONE, Outlay, Scale
+from estimator.cutting.boards.layings import Board, Layings
+from estimator.cutting.boards.relaying import Relaying, State, leftovers
+from estimator.cutting.boards.stacking import Layers
+from estimator.cutting.guillotine import Region
+from estimator.cutting.piles import Pile, offcuts
+from estimator.cutting.plans import BoardPlan, CutSheet, Hole, Placed, SheetPiece, SheetPlan, SheetStock, Tile
+
+_STEPS_A_LAYER = 240
+_LEAST_STEPS, _MOST_STEPS = 2_000, 8_000
+"""Steps of the search: those of a small job take half a second, those of any some seconds."""
+_PARTS = 4
+"""Times the search looks at what is left over, and makes layings that use it."""
+_PARTNERS = 8
+"""Lengths left over that such layings use."""
+_WARM, _COLD = 0.4, 0.01
+"""Boards that a step may come dearer at first and at last (own judgement, tried on the examples)."""
 
 
-def _checked(holes: Sequence[Hole], stocks: Sequence[SheetStock], work: Work) -> None:
-    problems = [
-        Problem(where, "negative", "Give 0 or more.")
-        for where, value in (
-            ("minimum piece", work.minimum),
-            ("kerf", work.kerf),
-            ("stagger", work.stagger),
-            ("cost of a piece", work.outlay.piece),
-            ("boards over the fewest", work.outlay.over or 0),
-        )
-        if value < 0
-    ]
-    if not stocks:
-        problems.append(Problem("board", "no board to cut from", "Give at least one board with its price."))
-    for stock in stocks:
-        if min(stock.width, stock.height) <= 0 or stock.price < 0 or (stock.limit or 0) < 0:
-            fix = "Check its numbers."
-            problems.append(
-                Problem(f"board {stock.key}", "a size, price or limit below zero, or no size", fix)
-            )
-        elif 2 * work.minimum > min(stock.width, stock.height):
-            fix = "Allow smaller pieces, or use a larger board."
-            what = f"narrower than two of the smallest pieces of {format_length(work.minimum)}"
-            problems.append(Problem(f"board {stock.key}", what, fix))
-    names: set[str] = set()
+class _Work(NamedTuple):
+    """The rules of the shop: smallest piece, saw cut, how far joints of two layers stand apart, and costs."""
+
+    minimum: Nm
+    kerf: Nm
+    stagger: Nm
+    outlay: Outlay
+
+
+def _problems(holes: Sequence[Hole], stock: SheetStock, work: _Work) -> Iterator[Problem]:
+    for where, value in (
+        ("minimum piece", work.minimum),
+        ("kerf", work.kerf),
+        ("stagger", work.stagger),
+        ("cost of a piece", work.outlay.piece),
+    ):
+        if value < 0:
+            yield Problem(where, "negative", "Give 0 or more.")
+    if min(stock.width, stock.height) <= 0 or stock.price < 0:
+        yield Problem(f"board {stock.key}", "a size or price below zero, or no size", "Check its numbers.")
+    elif 2 * work.minimum > min(stock.width, stock.height):
+        what = f"narrower than two of the smallest pieces of {format_length(work.minimum)}"
+        yield Problem(f"board {stock.key}", what, "Allow smaller pieces, or use a larger board.")
+    named = Counter(hole.name for hole in holes)
     for hole in holes:
         if min(hole.width, hole.height) <= 0 or hole.layers < 0:
-            problems.append(Problem(f"cavity {hole.name}", "no size", "Give a width and height above 0."))
-        if hole.name in names:
-            problems.append(Problem(f"cavity {hole.name}", "named twice", "Give every cavity its own name."))
-        names.add(hole.name)
-    if problems:
-        raise InputError(problems)
+            yield Problem(f"cavity {hole.name}", "no size", "Give a width and height above 0.")
+    for name in (name for name, number in named.items() if number > 1):
+        yield Problem(f"cavity {name}", "named twice", "Give every cavity its own name.")
 
 
-def _within(holes: Sequence[Hole], stocks: Sequence[SheetStock], work: Work) -> list[Filled]:
-    """Return the cheapest filling from one kind of board; where its limit binds, the rest from the others."""
-    ways: list[tuple[Decimal, int, Filled, SheetStock]] = []
-    for stock in stocks:
-        filled = best_filling(holes, stock, work)
-        pieces = filled.tally.pieces * work.outlay.piece
-        ways.append((work.outlay.paid(filled.tally.boards, stock.price) + pieces, len(ways), filled, stock))
-    free = [way for way in ways if way[3].limit is None or way[2].tally.boards <= way[3].limit]
-    if free:
-        _, _, filled, _ = min(free)
-        return [filled]
-    _, _, _, stock = min(ways)
-    rest = [other for other in stocks if other is not stock]
-    most = _most_holes(holes, stock, work)
-    if not rest:
-        fix = "Raise a board's limit, or add another board."
-        raise refuse("board", "not enough boards within their limits for every cavity", fix)
-    first = [best_filling(holes[:most], stock, work)] if most else []
-    return first + _within(holes[most:], rest, work)
-
-
-def _most_holes(holes: Sequence[Hole], stock: SheetStock, work: Work) -> int:
-    """Return how many of the cavities, from the first on, the stock's limit covers."""
-    low, high = 0, len(holes)
-    while low < high:
-        middle = (low + high + 1) // 2
-        if best_filling(holes[:middle], stock, work).tally.boards <= (stock.limit or 0):
-            low = middle
-        else:
-            high = middle - 1
-    return low
+def least_boards(holes: Sequence[Hole], stock: SheetStock, kerf: Nm) -> int:
+    """Return a number of boards that no plan goes below: by area, and by area with every piece's kerf."""
+    area = sum(h.width * h.height * h.layers for h in holes)
+    grown = sum((h.width + kerf) * (h.height + kerf) * h.layers for h in holes)
+    return max(
+        -(-area // (stock.width * stock.height)), -(-grown // ((stock.width + kerf) * (stock.height + kerf)))
+    )
 
 
 def plan_boards(
     holes: Sequence[Hole],
-    stocks: Sequence[SheetStock],
+    stock: SheetStock,
     minimum: Nm,
     kerf: Nm,
     stagger: Nm = 0,
@@ -96,47 +81,65 @@ def plan_boards(
 
     Args:
         holes: the cavities.
-        stocks: the boards that can be bought; pieces may be turned.
+        stock: the board, as many as are wanted; pieces may be turned.
         minimum: the smallest width or height a piece may have, unless its cavity is smaller.
         kerf: width of the saw cut; 0 for a knife.
         stagger: joints of one layer keep this far from those of the layer before, where that is possible.
         outlay: what boards and pieces cost; without it boards alone count.
 
     Raises:
-        InputError: a size that is none, a cavity named twice, a minimum over half a board, too few boards.
+        InputError: a size that is none, a cavity named twice, a minimum over half a board.
     """
-    work = Work(minimum, kerf, stagger, outlay)
-    _checked(holes, stocks, work)
-    wanted = [hole for hole in holes if hole.layers]
-    if not wanted:
-        return BoardPlan(
-            (),
-            SheetPlan((), kerf, Decimal(0), Decimal(0), proven=True, method="nothing to fill"),
-            0,
-            0,
-            proven=True,
-        )
-    parts = _within(wanted, stocks, work)
+    work = _Work(minimum, kerf, stagger, outlay)
+    if problems := list(_problems(holes, stock, work)):
+        raise InputError(problems)
+    bound = least_boards(holes, stock, kerf)
+    tiles, sheets = _filled(holes, stock, work, bound) if bound else ((), ())
+    cost, least = len(sheets) * stock.price, bound * stock.price
+    method = "laid anew while boards and pieces come cheaper" if bound else "nothing to fill"
+    plan = SheetPlan(sheets, kerf, cost, least, proven=cost <= least, method=method)
+    return BoardPlan(tiles, plan, len(sheets), bound, proven=len(sheets) <= bound)
+
+
+def _filled(
+    holes: Sequence[Hole], stock: SheetStock, work: _Work, bound: int
+) -> tuple[tuple[Tile, ...], tuple[CutSheet, ...]]:
+    """Return the tiles, named, and the boards they are cut from, of the cheapest filling found."""
+    layers = Layers(holes, work.stagger)
+    sides = stock.width, stock.height
+    board = Board(min(sides), max(sides), work.kerf, work.minimum)
+    whole = Region(0, 0, stock.width + work.kerf, stock.height + work.kerf)
+    scale, layings = Scale(work.outlay, stock.price, bound), Layings(board)
+    search = Relaying(layers, whole, (work.kerf, work.minimum), scale)
+    state = search.begun([layings.of(hole.width, hole.height)[0] for hole, _ in layers.slots])
+    steps = min(_MOST_STEPS, max(_LEAST_STEPS, _STEPS_A_LAYER * len(layers.slots)))
+    fall = (_WARM - _COLD) / _PARTS
+    for part in range(_PARTS):
+        partners = leftovers(state, board.kerf, board.least)[:_PARTNERS]
+        warm = _WARM - part * fall
+        state = search.improved(state, layings.using(partners), steps // _PARTS, (warm, warm - fall))
+    return _cut(layers, search, state, stock)
+
+
+def _cut(
+    layers: Layers, search: Relaying, state: State, stock: SheetStock
+) -> tuple[tuple[Tile, ...], tuple[CutSheet, ...]]:
     tiles: list[Tile] = []
-    sheets: list[CutSheet] = []
-    for filled in parts:
-        tiles += filled.tiles
-        sheets += filled.sheets
-    return _plan(wanted, stocks, tiles, sheets, kerf)
+    named: Counter[str] = Counter()
+    waiting: dict[int, list[Tile]] = defaultdict(list)
+    for (hole, layer), laying in zip(layers.slots, state.layings, strict=True):
+        for spot in laying:
+            named[hole.name] += 1
+            tiles.append(Tile(hole.name, layer, f"{hole.name}.{named[hole.name]}", *spot))
+            short, long = sorted((spot.width, spot.height))
+            waiting[search.kind((short, long))].append(tiles[-1])
+    return tuple(tiles), tuple(_sheet(pile, stock, search.kerf, waiting) for pile in state.piles)
 
 
-def _plan(
-    holes: Sequence[Hole],
-    stocks: Sequence[SheetStock],
-    tiles: Sequence[Tile],
-    sheets: Sequence[CutSheet],
-    kerf: Nm,
-) -> BoardPlan:
-    bound = min(least_boards(holes, stock, kerf) for stock in stocks)
-    area = sum(hole.width * hole.height * hole.layers for hole in holes)
-    least = area_cost_bound(area, [(stock, stock.width * stock.height) for stock in stocks])
-    least = max(least, bound * min(stock.price for stock in stocks))
-    cost = sum((sheet.stock.price for sheet in sheets), Decimal(0))
-    method = "courses of strips, laid anew while boards and pieces come cheaper"
-    plan = SheetPlan(tuple(sheets), kerf, cost, least, proven=cost <= least, method=method)
-    return BoardPlan(tuple(tiles), plan, len(sheets), bound, proven=len(sheets) <= bound)
+def _sheet(pile: Pile, stock: SheetStock, kerf: Nm, waiting: dict[int, list[Tile]]) -> CutSheet:
+    placed = []
+    for laid in pile.laid:
+        tile = waiting[laid.kind].pop(0)
+        piece = SheetPiece(tile.name, tile.width, tile.height)
+        placed.append(Placed(piece, laid.x, laid.y, laid.width - kerf, laid.height - kerf))
+    return CutSheet(stock, tuple(placed), offcuts(pile.regions, kerf))

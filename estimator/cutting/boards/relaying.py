@@ -9,18 +9,16 @@ Source: acceptance by a threshold that falls; Dueck and Scheuer, Journal of Comp
 161-175 (from memory).
 """
 
-import random
 from collections import Counter
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from typing import NamedTuple, TypeAlias
 
 from estimator.core.units import Nm
 from estimator.cutting.boards.costs import Scale, Tally
-from estimator.cutting.boards.courses import Board
 from estimator.cutting.boards.layings import Laying, Layings, Size, sizes_of
-from estimator.cutting.boards.piles import Bench, Pile
 from estimator.cutting.boards.stacking import Layers
 from estimator.cutting.guillotine import Option, Region
+from estimator.cutting.piles import Bench, Pile, fullness
 
 _SEED = 20011
 _TRIES = 3
@@ -30,201 +28,149 @@ _MOST_OTHERS = 3
 _FULLNESS = 0.5
 """Boards that full boards and empty ones count against half-full ones: it is an empty board that can go."""
 
+Pieces: TypeAlias = Counter[int]
+"""How many pieces of each kind."""
 
-@dataclass(slots=True)
-class State:
-    """A filling: how each layer is laid, its pieces by kind, and the boards they are cut from."""
 
-    layings: list[Laying]
-    counts: list[Counter[int]]
-    piles: list[Pile]
-    loads: list[Counter[int]]
+class State(NamedTuple):
+    """A filling: how each layer is laid, and the boards its pieces are cut from with what each holds."""
+
+    layings: tuple[Laying, ...]
+    piles: tuple[Pile, ...]
+    loads: tuple[Pieces, ...]
     tally: Tally
 
-    def copy(self) -> "State":
-        """Return a state that changes apart from this one; what it holds is replaced, never changed."""
-        return State(
-            self.layings.copy(), self.counts.copy(), self.piles.copy(), self.loads.copy(), self.tally
-        )
 
-
-@dataclass(frozen=True, slots=True)
-class _Step:
-    """A layer laid anew: the boards cut again, their pieces, and what the filling then comes to."""
+class _Step(NamedTuple):
+    """A layer laid anew: the boards cut again, their pieces, and what the filling comes to without boards."""
 
     at: int
     laying: Laying
-    counts: Counter[int]
     boards: list[int]
-    pieces: Counter[int]
+    pieces: Pieces
     tally: Tally
 
 
 class Relaying:
     """The search: see the module."""
 
-    def __init__(self, layers: Layers, board: Board, scale: Scale) -> None:
-        """Take the layers to fill, the board, and what fillings are weighed by."""
-        self.layers, self.board, self.scale = layers, board, scale
-        self.chance = random.Random(_SEED)  # noqa: S311 - a search, not a secret
-        whole = Region(0, 0, board.width + board.kerf, board.length + board.kerf)
-        self.bench = Bench(whole, max(1, board.least) + board.kerf)
-        self.whole = whole.width * whole.height
+    def __init__(self, layers: Layers, whole: Region, cut: tuple[Nm, Nm], scale: Scale) -> None:
+        """Take the layers, a whole board grown by the kerf, kerf and smallest piece, and the weights."""
+        self.layers, self.whole, self.scale = layers, whole, scale
+        self.kerf, least = cut
+        self.bench = Bench([], max(1, least) + self.kerf, _SEED)
+        self.chance = self.bench.chance
         self._kinds: dict[Size, int] = {}
-        self.options: list[list[Option]] = []
-        self.areas: list[int] = []
+        self._counts: dict[Laying, Pieces] = {}
 
     def kind(self, size: Size) -> int:
         """Return the number of a size of piece, shorter side first."""
         if size not in self._kinds:
-            number, kerf = len(self.options), self.board.kerf
-            self._kinds[size] = number
-            short, long = size[0] + kerf, size[1] + kerf
-            ways = [(short, long)] + [(long, short)] * (long <= self.bench.whole.width and long > short)
-            self.options.append([Option(wide, high, number) for wide, high in ways])
-            self.areas.append(short * long)
+            number = self._kinds[size] = len(self._kinds)
+            short, long = (side + self.kerf for side in size)
+            ways = [Option(short, long, number), Option(long, short, number)]
+            fit = [way for way in ways if way.width <= self.whole.width and way.height <= self.whole.height]
+            self.bench.options.append(fit[: 1 + (long > short)])
         return self._kinds[size]
 
-    def begun(self, layings: Sequence[Laying], piles: list[Pile] | None = None) -> State:
-        """Return the filling of these layings, its boards cut afresh where none are given."""
-        counts = [Counter(self.kind(size) for size in sizes_of(laying)) for laying in layings]
-        every = [kind for count in counts for kind in count.elements()]
-        piles = piles or self._piled(every, len(every)) or []
-        on_seams = sum(self.layers.on_seams(at, laying) for at, laying in enumerate(layings))
-        tally = Tally(len(piles), len(every), self.layers.stacked(layings), on_seams)
-        return State(list(layings), counts, piles, [_load(pile) for pile in piles], tally)
+    def pieces(self, laying: Laying) -> Pieces:
+        """Return the pieces of a laying."""
+        if laying not in self._counts:
+            self._counts[laying] = Counter(self.kind(size) for size in sizes_of(laying))
+        return self._counts[laying]
 
-    def _piled(self, kinds: Sequence[int], most: int) -> list[Pile] | None:
-        """Return the pieces on boards, the fewest and the fullest of a few orders; None where none fits."""
-        best: list[Pile] | None = None
-        blur = self.chance.random
-        for attempt in range(_TRIES):
-            weights: Mapping[int, float] = {kind: self.areas[kind] for kind in kinds}
-            if attempt:
-                weights = {kind: area * (0.5 + blur()) for kind, area in weights.items()}
-            order = sorted(kinds, key=lambda kind, w=weights: (-w[kind], kind))  # type: ignore[misc]
-            largest = not attempt or blur() < 0.5  # noqa: PLR2004 - heads or tails
-            piles = self.bench.piled([self.options[k] for k in order], most, keep_largest=largest)
-            if piles is not None and (best is None or self._order(piles) < self._order(best)):
-                best = piles
-        return best
-
-    def _order(self, piles: Sequence[Pile]) -> tuple[int, float]:
-        return len(piles), -self._fullness(piles)
-
-    def _fullness(self, piles: Sequence[Pile]) -> float:
-        return sum((pile.area / self.whole) ** 2 for pile in piles)
+    def begun(self, layings: Sequence[Laying]) -> State:
+        """Return the filling of these layings."""
+        every = [kind for laying in layings for kind in self.pieces(laying).elements()]
+        piles = self.bench.fullest(every, [self.whole] * len(every), 1) or []
+        tally = Tally(len(piles), len(every), self.layers.stacked(layings))
+        return State(tuple(layings), tuple(piles), tuple(pile.load() for pile in piles), tally)
 
     def improved(self, state: State, ways: Layings, steps: int, warmth: tuple[float, float]) -> State:
         """Return the cheapest filling met in `steps` steps from `state`, which may be that state.
 
         Args:
-            state: where to begin; it is left as it is.
+            state: where to begin.
             ways: what makes layings.
             steps: how many are tried.
             warmth: how much dearer a step may come at first and at last, in boards.
         """
-        now, best = state.copy(), state.copy()
-        least = self.scale.worth(best.tally)
-        first, last = warmth
-        for number in range(steps if self.layers.slots else 0):
-            slack = (first + (last - first) * number / steps) * self.scale.unit
+        now = best = state
+        for number in range(steps):
+            slack = (warmth[0] + (warmth[1] - warmth[0]) * number / steps) * self.scale.unit
             step = self._step(now, ways)
-            if step is None or not self._taken(now, step, slack * self.chance.random() * 2):
-                continue
-            worth = self.scale.worth(now.tally)
-            if worth < least:
-                best, least = now.copy(), worth
+            if step is not None:
+                now = self._taken(now, step, slack * self.chance.random() * 2)
+                if self.scale.worth(now.tally) < self.scale.worth(best.tally):
+                    best = now
         return best
 
     def _step(self, now: State, ways: Layings) -> _Step | None:
-        """Return a step by chance, the plainer layings more often; None where it changes no piece."""
+        """Return a step by chance, the plainer layings more often; None where it changes nothing."""
         at = self._chosen(now)
         hole, _ = self.layers.slots[at]
-        some = ways.of(hole.width, hole.height)
-        laying = some[int(len(some) * self.chance.random() ** 3)] if some else now.layings[at]
-        placed = self.layers.arranged(at, laying, now.layings)
-        if placed is None:
-            return None
-        counts = Counter(self.kind(size) for size in sizes_of(laying))
-        gone, come = now.counts[at] - counts, counts - now.counts[at]
-        before = self.layers.stacked_at(at, now.layings[at], now.layings)
-        if not gone and placed[1] >= before:
+        some, old = ways.of(hole.width, hole.height), now.layings[at]
+        new = some[int(len(some) * self.chance.random() ** 3)]
+        stacked, laying = self.layers.arranged(at, new, now.layings)
+        stacked -= self.layers.stacked_at(at, old, now.layings)
+        gone, come = self.pieces(old) - self.pieces(new), self.pieces(new) - self.pieces(old)
+        if not gone and stacked >= 0:
             return None
         boards = self._boards(now, gone) if gone else []
-        pieces: Counter[int] = Counter()
-        for board in boards:
-            pieces.update(now.loads[board])
-        tally = now.tally._replace(
-            pieces=now.tally.pieces + come.total() - gone.total(),
-            stacked=now.tally.stacked + placed[1] - before,
-            on_seams=now.tally.on_seams - self.layers.on_seams(at, now.layings[at]),
-        )
-        return _Step(at, placed[0], counts, boards, pieces - gone + come, tally)
+        pieces = sum((now.loads[board] for board in boards), Pieces()) - gone + come
+        more = come.total() - gone.total()
+        tally = Tally(now.tally.boards - len(boards), now.tally.pieces + more, now.tally.stacked + stacked)
+        return _Step(at, laying, boards, pieces, tally)
 
     def _chosen(self, now: State) -> int:
         """Return a layer by chance; half the time one with a piece on the emptiest board."""
         if self.chance.random() < 0.5:  # noqa: PLR2004 - heads or tails
             emptiest = min(range(len(now.piles)), key=lambda n: now.piles[n].area)
-            load = now.loads[emptiest]
-            own = [at for at, count in enumerate(now.counts) if not load.keys().isdisjoint(count)]
+            load = now.loads[emptiest].keys()
+            own = [at for at, one in enumerate(now.layings) if not load.isdisjoint(self.pieces(one))]
             return self.chance.choice(own)
         return self.chance.randrange(len(self.layers.slots))
 
-    def _boards(self, now: State, gone: Counter[int]) -> list[int]:
+    def _boards(self, now: State, gone: Pieces) -> list[int]:
         """Return the boards that a step cuts again: those of the pieces that go, and a few more."""
-        blur = self.chance.random
-        blurred = [pile.area * (1 + 0.4 * blur()) for pile in now.piles]
+        blurred = [pile.area * (1 + 0.4 * self.chance.random()) for pile in now.piles]
         order = sorted(range(len(blurred)), key=blurred.__getitem__)
         chosen: list[int] = []
-        for kind, number in gone.items():
-            have = sum(now.loads[board][kind] for board in chosen)
-            for board in order:
-                if have >= number:
-                    break
-                if now.loads[board][kind] and board not in chosen:
-                    chosen.append(board)
-                    have += now.loads[board][kind]
+        for board in order:
+            if not gone:
+                break
+            if not gone.keys().isdisjoint(now.loads[board]):
+                chosen.append(board)
+                gone = gone - now.loads[board]
         others = [board for board in order if board not in chosen]
         return chosen + others[: self.chance.randint(1, _MOST_OTHERS)]
 
-    def _taken(self, now: State, step: _Step, slack: float) -> bool:
-        """Carry a step out where the filling comes no more than `slack` dearer; return whether it did."""
-        before, old = self.scale.worth(now.tally), [now.piles[board] for board in step.boards]
-        room = self._room(step, before + slack)
-        if room is None or room * self.whole < sum(self.areas[k] * n for k, n in step.pieces.items()):
-            return False
-        piles = self._piled(list(step.pieces.elements()), room) if old else []
+    def _taken(self, now: State, step: _Step, slack: float) -> State:
+        """Return the state once a step is carried out; as it is where that comes more than `slack` dearer."""
+        most, area = self.scale.about(now.tally) + slack, self.whole.width * self.whole.height
+        room = int((most - self.scale.about(step.tally)) / self.scale.unit + _FULLNESS * len(step.boards))
+        room = min(room, len(step.boards) + 1)
+        if room * area < sum(self.bench.area(kind) * n for kind, n in step.pieces.items()):
+            return now
+        sheets = [self.whole] * room
+        piles = self.bench.fullest(list(step.pieces.elements()), sheets, _TRIES) if step.boards else []
         if piles is None:
-            return False
-        tally = step.tally._replace(boards=step.tally.boards - len(old) + len(piles))
-        fuller = (self._fullness(piles) - self._fullness(old)) * _FULLNESS * self.scale.unit
-        if self.scale.worth(tally) - fuller > before + slack:
-            return False
-        now.layings[step.at], now.counts[step.at], now.tally = step.laying, step.counts, tally
+            return now
+        tally = step.tally._replace(boards=step.tally.boards + len(piles))
+        fuller = (fullness(piles) - fullness(now.piles[n] for n in step.boards)) / area**2
+        if self.scale.about(tally) - fuller * _FULLNESS * self.scale.unit > most:
+            return now
         kept = [n for n in range(len(now.piles)) if n not in step.boards]
-        now.piles = [now.piles[n] for n in kept] + piles
-        now.loads = [now.loads[n] for n in kept] + [_load(pile) for pile in piles]
-        return True
-
-    def _room(self, step: _Step, most: float) -> int | None:
-        """Return how many boards the step's pieces may take; None where the step does not pay at all."""
-        for more in (1, 0, -1):
-            tally = step.tally._replace(boards=step.tally.boards + more)
-            if self.scale.worth(tally) - more * _FULLNESS * self.scale.unit <= most:
-                return len(step.boards) + more
-        return None
+        layings = (*now.layings[: step.at], step.laying, *now.layings[step.at + 1 :])
+        loads = (*(now.loads[n] for n in kept), *(pile.load() for pile in piles))
+        return State(layings, (*(now.piles[n] for n in kept), *piles), loads, tally)
 
 
-def _load(pile: Pile) -> Counter[int]:
-    return Counter(piece.kind for piece in pile.laid)
-
-
-def leftovers(state: State, kerf: Nm) -> tuple[Nm, ...]:
-    """Return the sides of what the boards leave over, those of the most area first."""
+def leftovers(state: State, kerf: Nm, least: Nm) -> tuple[Nm, ...]:
+    """Return the sides of what the boards leave over, none under `least`, those of the most area first."""
     weight: Counter[Nm] = Counter()
-    for pile in state.piles:
-        for region in pile.regions:
-            for side in (region.width - kerf, region.height - kerf):
-                weight[side] += region.width * region.height
-    return tuple(side for side, _ in sorted(weight.items(), key=lambda w: (-w[1], w[0])) if side > 0)
+    for region in (region for pile in state.piles for region in pile.regions):
+        for side in (region.width - kerf, region.height - kerf):
+            weight[side] += region.width * region.height
+    ordered = sorted(weight.items(), key=lambda one: (-one[1], one[0]))
+    return tuple(side for side, _ in ordered if side >= max(1, least))

@@ -6,32 +6,28 @@ more than a real plan. The linear programme of that problem, with a turn left to
 it is at least the area over the width, and the sum of the lengths of pieces wider than half the roll.
 """
 
+from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from math import gcd
 
-import highspy
 import numpy as np
 
 from estimator.core.units import Nm
-from estimator.cutting.bars import dearest, on_grid
 from estimator.cutting.guillotine import Option
-from estimator.cutting.programme import quiet_highs
+from estimator.cutting.knapsack import fill
+from estimator.cutting.programme import INFINITY, Programme, SolverError
 
 _MOST_WIDTHS = 400
+"""Different widths up to which the bar bound is worked out: a row of the programme each."""
+_MOST_CELLS = 6000
+"""Cells that the roll's width is divided into: a third of a millimetre or less."""
 _ROUNDS = 200
+"""Bars added; what is proven after so many still holds."""
 _GRAIN = 1_000_000
+"""Whole numbers that the worth of a bar is told in."""
 _MOST_BITS = 2_000_000
 _MOST_BIT_WORK = 4_000_000_000
-
-
-@dataclass(frozen=True, slots=True)
-class _Bars:
-    """Distinct widths across the roll, on a grid, and how often each can occur in a bar."""
-
-    widths: tuple[Nm, ...]
-    cells: tuple[int, ...]
-    most: tuple[int, ...]
-    capacity: int
+"""Lengths up to which sums of lengths are told apart, and the work in that: a second or so."""
 
 
 def _area_bound(ways: Sequence[Sequence[Option]], counts: Sequence[int], width: Nm) -> Nm:
@@ -48,77 +44,55 @@ def _wide_bound(ways: Sequence[Sequence[Option]], counts: Sequence[int], width: 
     return total
 
 
-def _bars(ways: Sequence[Sequence[Option]], counts: Sequence[int], width: Nm) -> _Bars:
-    often: dict[Nm, int] = {}
-    for way, number in zip(ways, counts, strict=True):
-        for option in way:
-            often[option.width] = often.get(option.width, 0) + number
-    widths = tuple(sorted(often, reverse=True))
-    cells, capacity = on_grid(widths, width, up=False)
-    return _Bars(widths, cells, tuple(min(often[w], width // w) for w in widths), capacity)
-
-
-def _programme(
-    ways: Sequence[Sequence[Option]], counts: Sequence[int], bars: _Bars, scale: float
-) -> highspy.Highs:
-    """Return the linear programme: a row a width, a column a kind that may turn or a bar."""
-    model = quiet_highs()
-    row = {w: r for r, w in enumerate(bars.widths)}
-    needs = [0.0] * len(bars.widths)
-    turns: list[tuple[int, float, int, float]] = []
-    for way, number in zip(ways, counts, strict=True):
-        first = way[0]
-        needs[row[first.width]] += number * first.height / scale
-        if len(way) == 2:  # noqa: PLR2004 - straight and turned
-            second = way[1]
-            turns.append(
-                (
-                    row[first.width],
-                    number * first.height / scale,
-                    row[second.width],
-                    -number * second.height / scale,
-                )
-            )
-    for need in needs:
-        model.addRow(need, highspy.kHighsInf, 0, np.array([], dtype=np.int32), np.array([], dtype=np.float64))
-    for one, plus, other, minus in turns:
-        model.addCol(0.0, 0.0, 1.0, 2, np.array([one, other], dtype=np.int32), np.array([plus, minus]))
-    for item, most in enumerate(bars.most):
-        _add_bar(model, [most if i == item else 0 for i in range(len(bars.most))])
+def _programme(ways: Sequence[Sequence[Option]], counts: Sequence[int], row: dict[Nm, int]) -> Programme:
+    """Return the linear programme: a row a width; a column a kind that may turn, and the bars to come."""
+    needs, turns, highest = np.zeros(len(row)), [], max(option.height for way in ways for option in way)
+    for (first, *turned), number in zip(ways, counts, strict=True):
+        needs[row[first.width]] += number * first.height / highest
+        for second in turned:
+            turns.append(np.zeros(len(row)))
+            turns[-1][row[first.width]] += number * first.height / highest
+            turns[-1][row[second.width]] -= number * second.height / highest
+    model = Programme(needs.tolist(), [INFINITY] * len(row))
+    if turns:
+        model.add(np.zeros(len(turns)), np.array(turns))
+        model.bound_columns(np.ones(len(turns)))
     return model
 
 
-def _add_bar(model: highspy.Highs, count: Sequence[int]) -> None:
-    rows = np.array([r for r, n in enumerate(count) if n], dtype=np.int32)
-    values = np.array([float(n) for n in count if n])
-    model.addCol(1.0, 0.0, highspy.kHighsInf, len(rows), rows, values)
-
-
-def _by_worth(ways: Sequence[Sequence[Option]], counts: Sequence[int], worth: dict[Nm, int], bar: int) -> Nm:
-    """Return the bound that whole-number worths of the widths prove, whatever the solver's rounding."""
-    total = sum(
-        number * min(worth[option.width] * option.height for option in way)
+def _by_worth(
+    ways: Sequence[Sequence[Option]], counts: Sequence[int], worth: Sequence[int], row: dict[Nm, int]
+) -> int:
+    """Return what all pieces are worth, each turned as it is worth least, whatever the solver's rounding."""
+    return sum(
+        number * min(worth[row[option.width]] * option.height for option in way)
         for way, number in zip(ways, counts, strict=True)
     )
-    return -(-total // bar) if bar else 0
 
 
 def _bar_bound(ways: Sequence[Sequence[Option]], counts: Sequence[int], width: Nm) -> Nm:
-    bars = _bars(ways, counts, width)
-    scale = float(max(option.height for way in ways for option in way))
-    model = _programme(ways, counts, bars, scale)
-    best = 0
+    often: Counter[Nm] = Counter()
+    for way, number in zip(ways, counts, strict=True):
+        often.update({option.width: number for option in way})
+    widths = sorted(often, reverse=True)
+    row = {w: at for at, w in enumerate(widths)}
+    # Cells rounded down: what fits in truth fits the cells, so a bar is worth no more than is said.
+    cell = max(gcd(width, *widths), -(-width // _MOST_CELLS))
+    cells, most = [w // cell for w in widths], [min(often[w], width // w) for w in widths]
+    model, best = _programme(ways, counts, row), 0
+    model.add(np.ones(len(widths)), np.diag(most))
     for _ in range(_ROUNDS):
-        model.run()
-        if model.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+        try:
+            duals = model.solve().duals
+        except SolverError:
             break
-        duals = model.getSolution().row_dual
-        worth = [max(0, int(dual * _GRAIN)) for dual in duals]
-        most_worth, count = dearest(bars.cells, bars.most, bars.capacity, worth)
-        best = max(best, _by_worth(ways, counts, dict(zip(bars.widths, worth, strict=True)), most_worth))
-        if most_worth <= _GRAIN * (1 + 1e-6):
+        worth = np.floor(np.clip(duals, 0, None) * _GRAIN).astype(np.int64)
+        table = fill(cells, most, worth, width // cell)
+        bar = int(table.best[-1])
+        best = max(best, -(-_by_worth(ways, counts, worth.tolist(), row) // bar) if bar else 0)
+        if bar <= _GRAIN * (1 + 1e-6):
             break
-        _add_bar(model, count)
+        model.add([1.0], table.counts(width // cell)[None, :])
     return best
 
 
@@ -150,14 +124,9 @@ def _next_stack(ways: Sequence[Sequence[Option]], counts: Sequence[int], bound: 
     sums, mask = 1, (1 << (end + 1)) - 1
     for way, number in zip(ways, counts, strict=True):
         for _ in range(number):
-            sums |= _shifted(sums, [option.height for option in way]) & mask
+            more = 0
+            for option in way:
+                more |= sums << option.height
+            sums |= more & mask
     above = sums >> bound
     return bound + (above & -above).bit_length() - 1 if above else bound
-
-
-def _shifted(sums: int, lengths: Sequence[Nm]) -> int:
-    """Return the sums, kept as bits, with one more piece of any of the lengths."""
-    found = 0
-    for length in lengths:
-        found |= sums << length
-    return found

@@ -15,36 +15,17 @@ from estimator.core.units import Nm, format_length
 from estimator.cutting.guillotine import Laid, Option
 from estimator.cutting.plans import PlacedCloth, RollPiece, RollPlan, Seam
 from estimator.cutting.rolls.bounds import roll_bound
-from estimator.cutting.rolls.levels import lay_levels
 from estimator.cutting.rolls.seams import PREFERENCES, split
 from estimator.cutting.rolls.search import Progress, Wanted, search, used_length
-from estimator.cutting.rolls.skyline import fill_skyline
 
 _WORK = 5_000_000
 _MOST_TRIES = 8000
 _TRIES_A_PIECE = 120
-_MOST_OPTIONS = 500
-"""Sizes up to which levels are worked out."""
-_BY_LEVELS = "straight cuts, levels by linear programme"
-_BY_SEARCH = "straight cuts, many starts"
-_FREE = "free layout, many starts"
-_WORTH = 0.03
-"""Share of the cloth that a free layout must save: less is not worth the slower cutting. Own judgement."""
-_MOST_FREE = 250
-"""Pieces up to which a free layout is looked for."""
 _WALL = 60
 """Pieces that a wall has at most; longer lists may take longer."""
 
 Kind: TypeAlias = tuple[Nm, Nm, bool]
 _Cut: TypeAlias = tuple[Sequence[RollPiece], tuple[Seam, ...]]
-
-
-@dataclass(frozen=True, slots=True)
-class _Manner:
-    """How a roll may be laid; see `plan_roll`."""
-
-    straight_only: bool
-    bought_by: Nm
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,29 +87,6 @@ def _tries(wanted: Wanted) -> int:
     return max(1, min(_MOST_TRIES, _TRIES_A_PIECE * pieces, work // (pieces * len(wanted.options))))
 
 
-def _straight(wanted: Wanted, progress: Progress | None) -> tuple[list[Laid], str]:
-    """Return the shorter of two layings by straight cuts, and how it was found."""
-    levels = lay_levels(wanted) if len(wanted.options) <= _MOST_OPTIONS else []
-    if levels and used_length(levels) <= wanted.bound:
-        return levels, _BY_LEVELS
-    laid = search(wanted, _tries(wanted), progress)
-    if levels and used_length(levels) < used_length(laid):
-        return levels, _BY_LEVELS
-    return laid, _BY_SEARCH
-
-
-def _laid(wanted: Wanted, progress: Progress | None, *, straight_only: bool) -> tuple[list[Laid], str]:
-    """Return a laying by straight cuts, or a free one where that saves enough, and how it was found."""
-    laid, method = _straight(wanted, progress)
-    length = used_length(laid)
-    most = int(length * (1 - _WORTH))
-    if straight_only or most < wanted.bound or sum(wanted.counts) > _MOST_FREE:
-        return laid, method
-    share = 2 if sum(wanted.counts) <= _WALL else 5
-    free = search(wanted, _tries(wanted) // share, progress, fill_skyline)
-    return (free, _FREE) if used_length(free) <= most else (laid, method)
-
-
 def _placed(task: _Task, laid: Sequence[Laid], parts: Sequence[RollPiece]) -> tuple[PlacedCloth, ...]:
     """Return the pieces by name where they lie, in the order they come off the roll."""
     waiting: dict[Kind, list[RollPiece]] = defaultdict(list)
@@ -144,14 +102,14 @@ def _placed(task: _Task, laid: Sequence[Laid], parts: Sequence[RollPiece]) -> tu
     return tuple(placed)
 
 
-def _plan(cut: _Cut, roll_width: Nm, step: Nm, progress: Progress | None, manner: _Manner) -> RollPlan:
+def _plan(cut: _Cut, roll_width: Nm, step: Nm, progress: Progress | None, bought_by: Nm) -> RollPlan:
     parts, seams = cut
     task = _task(parts, roll_width, step)
     bound = roll_bound(task.ways, task.counts, task.width)
     options = tuple(option for way in task.ways for option in way)
-    buys = -(-bound * task.unit // manner.bought_by) * manner.bought_by
+    buys = -(-bound * task.unit // bought_by) * bought_by
     wanted = Wanted(options, task.counts, task.width, max(bound, buys // task.unit))
-    laid, method = _laid(wanted, progress, straight_only=manner.straight_only)
+    laid = search(wanted, _tries(wanted), progress)
     length = used_length(laid)
     return RollPlan(
         roll_width,
@@ -160,8 +118,7 @@ def _plan(cut: _Cut, roll_width: Nm, step: Nm, progress: Progress | None, manner
         length * task.unit,
         bound * task.unit,
         proven=length <= bound,
-        guillotine=method != _FREE,
-        method=method,
+        method="straight cuts, many starts",
     )
 
 
@@ -171,7 +128,6 @@ def plan_roll(
     step: Nm = 1,
     progress: Progress | None = None,
     *,
-    straight_only: bool = False,
     bought_by: Nm = 1,
 ) -> RollPlan:
     """Return every piece on the roll, the least length found.
@@ -181,7 +137,6 @@ def plan_roll(
         roll_width: usable width of the roll.
         step: the pattern repeat along the roll: every piece begins at a whole number of repeats. 1 for none.
         progress: told the share of the work done, from 0 to 1.
-        straight_only: cuts from edge to edge only; else a free layout is taken where it saves 3 % or more.
         bought_by: the step cloth is bought by; the search ends where a shorter plan would buy no less.
 
     Raises:
@@ -189,12 +144,12 @@ def plan_roll(
     """
     _checked(pieces, roll_width, step)
     if not pieces:
-        return RollPlan(roll_width, (), (), 0, 0, proven=True, guillotine=True, method="nothing to cut")
+        return RollPlan(roll_width, (), (), 0, 0, proven=True, method="nothing to cut")
     plans = []
     for preference in PREFERENCES:
         parts, seams = split(pieces, roll_width, preference)
         cut = (parts, seams)
-        plans.append(_plan(cut, roll_width, step, progress, _Manner(straight_only, bought_by)))
+        plans.append(_plan(cut, roll_width, step, progress, bought_by))
         if not seams:
             break
     return min(plans, key=lambda plan: plan.length)

@@ -12,14 +12,14 @@ from dataclasses import dataclass
 from typing import NamedTuple, TypeAlias
 
 from estimator.core.units import Nm
-from estimator.cutting.guillotine import SPLITS, Filling, Laid, Option, Region, Split, fill
+from estimator.cutting.guillotine import SPLITS, Laid, Option, Region, Split, fill
 
-Filler: TypeAlias = Callable[[Region, Sequence[Option], list[int], Split], Filling]
 Progress: TypeAlias = Callable[[float], None]
 """Told the share of the work done, from 0 to 1, as a search goes on."""
 
 _SEED = 4711
 _BLURS = (0.05, 0.2, 0.5)
+"""Shares by which sizes are blurred in the orders that come after the usual ones."""
 _KEYS: tuple[Callable[[Option], int], ...] = (
     lambda o: o.height,
     lambda o: o.width * o.height,
@@ -29,10 +29,11 @@ _KEYS: tuple[Callable[[Option], int], ...] = (
 )
 _PLAIN = len(_KEYS) * len(SPLITS)
 _KEPT = 4
+"""Layings kept to go on from."""
 _CLIMB = 150
-_NEAR = 0.5
-_SWAP = 0.5
-_KEEP = 0.9
+"""Changes to a start before another is taken."""
+_NEAR, _SWAP, _KEEP = 0.5, 0.5, 0.9
+"""How often an option goes near by, changes places, and the cut stays: own judgement, as all of these."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,13 +75,13 @@ class _Tried(NamedTuple):
     laid: list[Laid]
 
 
-def lay(wanted: Wanted, start: Start, filler: Filler = fill) -> _Tried:
+def lay(wanted: Wanted, start: Start) -> _Tried:
     """Return every piece laid: a block filled first, then levels across the roll with what is left."""
     left = list(wanted.counts)
     laid: list[Laid] = []
     area = 0
     if start.block:
-        filled = filler(Region(0, 0, wanted.width, start.block), start.order, left, start.split)
+        filled = fill(Region(0, 0, wanted.width, start.block), start.order, left, start.split)
         laid, area = list(filled.laid), filled.area
     top = used_length(laid)
     for first in start.order:
@@ -130,8 +131,8 @@ def _neighbour(start: Start, chance: random.Random) -> Start:
 class _Search:
     """The best layings so far, and how many may still be tried."""
 
-    def __init__(self, wanted: Wanted, tries: int, progress: Progress | None, filler: Filler) -> None:
-        self.wanted, self.tries, self.progress, self.filler = wanted, tries, progress, filler
+    def __init__(self, wanted: Wanted, tries: int, progress: Progress | None) -> None:
+        self.wanted, self.tries, self.progress = wanted, tries, progress
         self.chance = random.Random(_SEED)  # noqa: S311 - a search, not a secret
         self.done = 0
         self.best: list[_Tried] = []
@@ -144,7 +145,7 @@ class _Search:
 
     def attempt(self, start: Start) -> _Tried:
         """Lay from a start and keep the laying among the best if it is one of them."""
-        tried = lay(self.wanted, start, self.filler)
+        tried = lay(self.wanted, start)
         self.done += 1
         self.best = sorted([*self.best, tried], key=lambda t: t[:2])[:_KEPT]
         if self.progress:
@@ -172,16 +173,15 @@ class _Search:
                 here = tried
 
 
-def search(wanted: Wanted, tries: int, progress: Progress | None = None, filler: Filler = fill) -> list[Laid]:
+def search(wanted: Wanted, tries: int, progress: Progress | None = None) -> list[Laid]:
     """Return the shortest laying found in `tries` tries; stops at once where it meets the bound.
 
     Args:
         wanted: the pieces.
         tries: how many layings are tried.
         progress: told the share of the work done, from 0 to 1.
-        filler: how a block is filled: by straight cuts, or freely.
     """
-    state = _Search(wanted, tries, progress, filler)
+    state = _Search(wanted, tries, progress)
     state.scatter(max(min(_PLAIN, tries), tries // 2))
     climbs = 0
     while not state.over:

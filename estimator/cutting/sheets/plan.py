@@ -1,19 +1,20 @@
-"""Rectangles cut from sheets by straight cuts, at the least cost that a search of many starts finds.
+"""Rectangles cut from sheets by straight cuts, at the least cost that a search finds.
 
-The search fills sheets greedily from many orders of the pieces and keeps the cheapest plan; the bound says
+The search piles the pieces on sheets in a few orders and cuts a few sheets at a time again; the bound says
 how far from perfect it can be at most. Kerf is taken up by growing every piece and every sheet by one kerf:
 two pieces a kerf apart are then two grown pieces that touch.
 """
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from decimal import Decimal
 
 from estimator.core.errors import InputError, Problem
 from estimator.core.units import Nm, format_length
-from estimator.cutting.plans import CutSheet, Placed, Rectangle, SheetPiece, SheetPlan, SheetStock
+from estimator.cutting.piles import offcuts
+from estimator.cutting.plans import MOST_PIECES, CutSheet, Placed, SheetPiece, SheetPlan, SheetStock
 from estimator.cutting.sheets.bounds import sheet_cost_bound
-from estimator.cutting.sheets.search import Cut, Kind, Progress, Task, cost_of, search
+from estimator.cutting.sheets.search import Cut, Progress, search
 
 
 def fits(piece: SheetPiece, stock: SheetStock) -> bool:
@@ -27,6 +28,8 @@ def _checked(pieces: Sequence[SheetPiece], stocks: Sequence[SheetStock], kerf: N
     problems: list[Problem] = []
     if kerf < 0:
         problems.append(Problem("kerf", "negative", "Give the width of the saw cut, 0 or more."))
+    if len(pieces) > MOST_PIECES:
+        problems.append(Problem("pieces", f"more than {MOST_PIECES:,} pieces", "Split the list."))
     if not stocks:
         problems.append(Problem("sheet", "no sheet to cut from", "Give at least one sheet with its price."))
     problems += [
@@ -46,30 +49,16 @@ def _checked(pieces: Sequence[SheetPiece], stocks: Sequence[SheetStock], kerf: N
         raise InputError(problems)
 
 
-def _sheet(task: Task, cut: Cut, waiting: dict[int, list[SheetPiece]]) -> CutSheet:
-    kerf, stock = task.kerf, cut.stock
-    placed = []
-    for piece in cut.filling.laid:
-        size = (piece.width - kerf, piece.height - kerf)
-        placed.append(Placed(waiting[piece.kind].pop(), piece.x, piece.y, *size))
-    offcuts = [
-        Rectangle(r.x, r.y, r.width - kerf, r.height - kerf)
-        for r in cut.filling.spare
-        if r.width > kerf and r.height > kerf
+def _sheet(cut: Cut, stock: SheetStock, kerf: Nm, waiting: dict[int, list[SheetPiece]]) -> CutSheet:
+    placed = [
+        Placed(waiting[laid.kind].pop(), laid.x, laid.y, laid.width - kerf, laid.height - kerf)
+        for laid in cut.pile.laid
     ]
-    return CutSheet(stock, tuple(placed), tuple(offcuts))
+    return CutSheet(stock, tuple(placed), offcuts(cut.pile.regions, kerf))
 
 
-def _task(pieces: Sequence[SheetPiece], stocks: Sequence[SheetStock], kerf: Nm) -> Task:
-    counts: dict[Kind, int] = defaultdict(int)
-    for piece in pieces:
-        counts[_kind(piece, kerf)] += 1
-    kinds = tuple(sorted(counts, reverse=True))
-    return Task(kinds, tuple(counts[kind] for kind in kinds), tuple(stocks), kerf)
-
-
-def _kind(piece: SheetPiece, kerf: Nm) -> Kind:
-    return piece.width + kerf, piece.height + kerf, piece.may_turn
+def _no_progress(_: float) -> None:
+    return
 
 
 def plan_sheets(
@@ -77,9 +66,6 @@ def plan_sheets(
     stocks: Sequence[SheetStock],
     kerf: Nm,
     progress: Progress | None = None,
-    *,
-    starts: int = 0,
-    floor: Decimal | None = None,
 ) -> SheetPlan:
     """Return every piece on a sheet, by straight cuts, at the least cost found.
 
@@ -88,23 +74,22 @@ def plan_sheets(
         stocks: the sheets that can be bought.
         kerf: width of the saw cut, 0 or more.
         progress: told the share of the work done, from 0 to 1.
-        floor: a cost that no plan goes below, where that is known; worked out otherwise.
-        starts: how many orders of the pieces are tried; 0 for as many as their number allows.
 
     Raises:
-        InputError: a piece that fits no sheet, a size or kerf that is none, or too few sheets.
+        InputError: a piece that fits no sheet, a size that is none, too many pieces or too few sheets.
     """
     _checked(pieces, stocks, kerf)
     if not pieces:
         return SheetPlan((), kerf, Decimal(0), Decimal(0), proven=True, method="nothing to cut")
-    task = _task(pieces, stocks, kerf)
-    sizes = [(w - kerf, h - kerf, t, n) for (w, h, t), n in zip(task.kinds, task.counts, strict=True)]
-    bound = sheet_cost_bound(sizes, stocks, kerf) if floor is None else floor
-    cuts = search(task, bound, starts, progress)
+    counts = Counter((piece.width, piece.height, piece.may_turn) for piece in pieces)
+    kinds = sorted(counts, reverse=True)
+    bound = sheet_cost_bound([(*kind, counts[kind]) for kind in kinds], stocks, kerf)
+    grown = [(width + kerf, height + kerf, turn) for width, height, turn in kinds]
+    every = [at for at, kind in enumerate(kinds) for _ in range(counts[kind])]
+    cuts = search(grown, every, stocks, kerf, bound, progress or _no_progress)
     waiting: dict[int, list[SheetPiece]] = defaultdict(list)
-    index = {kind: number for number, kind in enumerate(task.kinds)}
     for piece in reversed(pieces):
-        waiting[index[_kind(piece, kerf)]].append(piece)
-    sheets = tuple(_sheet(task, cut, waiting) for cut in cuts for _ in range(cut.times))
-    cost = cost_of(cuts)
+        waiting[kinds.index((piece.width, piece.height, piece.may_turn))].append(piece)
+    sheets = tuple(_sheet(cut, stocks[cut.stock], kerf, waiting) for cut in cuts)
+    cost = sum((sheet.stock.price for sheet in sheets), Decimal(0))
     return SheetPlan(sheets, kerf, cost, bound, proven=cost <= bound, method="straight cuts, many starts")

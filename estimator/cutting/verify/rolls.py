@@ -81,8 +81,8 @@ def _place_faults(plan: RollPlan, step: Nm) -> Iterator[Problem]:
     for spot in plan.placed:
         if spot.y % step:
             yield _fault("roll", f"{spot.name!r} does not begin at a whole repeat")
-    if plan.guillotine and not cuttable(grown):
-        yield _fault("roll", "cannot be cut by cuts from edge to edge, and is said to be")
+    if not cuttable(grown):
+        yield _fault("roll", "cannot be cut by cuts from edge to edge")
     used = max((b.top for b in grown), default=0)
     if used != plan.length:
         yield _fault("length", f"said to be {plan.length} nm and is {used} nm")
@@ -94,8 +94,7 @@ def verify_roll(
     """Return everything wrong with `plan`; empty where it is sound.
 
     Every piece lies on the roll once, whole or in parts seamed where a seam may fall, in an allowed
-    direction, beginning at a whole repeat; none overlaps another; cuts from edge to edge part them where the
-    plan says so.
+    direction, beginning at a whole repeat; none overlaps another; cuts from edge to edge part them.
     """
     faults = [] if plan.roll_width == roll_width else [_fault("roll", "is not as wide as the one asked for")]
     wanted, seam_faults = _wanted(plan, pieces)

@@ -99,8 +99,6 @@ def _layer_faults(where: str, hole: Hole, tiles: Sequence[Tile], minimum: Nm) ->
         thin = tile.width < min(minimum, hole.width) or tile.height < min(minimum, hole.height)
         if thin:
             yield _fault(where, f"{tile.name!r} is a sliver under the smallest piece")
-        if tile.x in hole.seams:
-            yield _fault(where, f"a joint at {tile.x} nm stands on a seam of the cloth")
 
 
 def _hole_faults(hole: Hole, tiles: Sequence[Tile], minimum: Nm) -> Iterator[Problem]:
@@ -121,9 +119,8 @@ def verify_boards(
 ) -> tuple[Problem, ...]:
     """Return everything wrong with `plan`; empty where it is sound.
 
-    Every layer of every cavity is filled exactly by tiles of which none is a sliver or has a joint on a seam
-    of the cloth; tiles have their own names and are cut, each once, from the plan's sheets (see
-    `verify_sheets`).
+    Every layer of every cavity is filled exactly by tiles of which none is a sliver; tiles have their own
+    names and are cut, each once, from the plan's sheets (see `verify_sheets`).
     """
     faults: list[Problem] = []
     by_hole: dict[str, list[Tile]] = defaultdict(list)
