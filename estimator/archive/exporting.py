@@ -15,9 +15,8 @@ from typing import Any
 from estimator.archive import files, ubl
 from estimator.archive.events import Event
 from estimator.archive.index import Account, accounts, contents
-from estimator.archive.invoices import find_invoice, papers_of
 from estimator.archive.shares import share
-from estimator.archive.store import find_revision, quotes
+from estimator.archive.store import find_invoice, find_revision, papers_of, quotes
 from estimator.archive.summary import Summary, read_quote
 from estimator.core.errors import InputError, Problem, refuse, refuse_all
 from estimator.intake.files import text_of

@@ -12,10 +12,9 @@ from pathlib import Path
 from estimator.archive.billed import Row, rows_of
 from estimator.archive.events import Event, Spent, in_force
 from estimator.archive.index import accounts, contents
-from estimator.archive.invoices import events_of, paper_of
 from estimator.archive.ledger import Place, existing
 from estimator.archive.reopen import reopen
-from estimator.archive.store import find_revision
+from estimator.archive.store import events_of, find_revision, paper_of
 from estimator.calc.expressions import Value
 from estimator.core.errors import BattenbookError, Problem, refuse
 from estimator.core.money import rounded

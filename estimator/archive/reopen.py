@@ -16,8 +16,7 @@ from estimator.catalogue.load import Instead, terms_under
 from estimator.core.errors import ArchiveError, Problem, refuse
 from estimator.job.document import read_document
 from estimator.job.load import read_job
-from estimator.office.edits import Applied, applied, edits_path, load_edits
-from estimator.office.placed import placed
+from estimator.office.edits import Applied, applied, edits_path, load_edits, placed
 from estimator.tables.compare import Party, party
 
 CATALOGUE = "catalogue/"

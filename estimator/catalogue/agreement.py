@@ -7,9 +7,8 @@ from estimator.core.errors import Problem
 from estimator.core.units import Nm, format_length, millimetres
 from estimator.intake.structured import KeyPath
 from estimator.job.description import Job
-from estimator.job.document import Document
+from estimator.job.document import Document, nearest
 from estimator.job.fields import Product, Record
-from estimator.job.refusals import nearest
 
 Wanted = tuple[KeyPath, str, str]
 

@@ -15,9 +15,8 @@ from estimator.catalogue.shelf import DATA, on_shelf
 from estimator.catalogue.terms import Terms
 from estimator.core.errors import InputError, Problem, refuse_all
 from estimator.job.description import Header, Job
-from estimator.job.document import Document, read_document, validated
+from estimator.job.document import Document, nearest, read_document, sentences, validated
 from estimator.job.load import read_job
-from estimator.job.refusals import nearest, sentences
 
 __all__ = ["AS_WRITTEN", "DATA", "PRICES", "Instead", "load", "load_catalogue", "read_terms", "shelf_of",
            "shipped", "shipped_practice", "sources", "terms_under"]  # fmt: skip

@@ -11,9 +11,8 @@ from estimator.catalogue import price_list
 from estimator.catalogue.records import Dimension, Firm, Practice, PracticeChoice, PracticeValue
 from estimator.core.errors import Problem
 from estimator.core.units import METRE, factor, own_unit, read_amount
-from estimator.job.document import Document, validated
+from estimator.job.document import Document, nearest, sentences, validated
 from estimator.job.fields import Line, Many, Record
-from estimator.job.refusals import nearest, sentences
 
 Scalar = Annotated[str, Field(max_length=60)]
 

@@ -20,8 +20,8 @@ from estimator.core.errors import InputError, Problem, refuse_all
 from estimator.core.units import METRE, factor, format_length, known_units, parse_length, read_amount
 from estimator.intake.files import read_text
 from estimator.intake.structured import rows
+from estimator.job.document import nearest, sentences
 from estimator.job.fields import KEY_PATTERN, MONEY_PATTERN
-from estimator.job.refusals import nearest, sentences
 
 Reader = Callable[[str], Any]
 _CURRENCY = re.compile(r"[A-Z]{3}")

@@ -13,8 +13,8 @@ from pydantic import Field
 
 from estimator.core.errors import InputError, Problem, refuse_all
 from estimator.intake.structured import records
+from estimator.job.document import nearest
 from estimator.job.fields import Currency, Line, Record
-from estimator.job.refusals import nearest
 
 _PRICE = re.compile(r"\d{1,9}(\.\d{1,4})?")
 

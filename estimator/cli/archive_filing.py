@@ -10,14 +10,13 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from estimator.cli import archive_text
-from estimator.cli.archive_folder import Where
-from estimator.cli.verb import Number, PriceBy, Result, Revision, Templates, Verbs, day
+from estimator.cli.verb import Number, PriceBy, Result, Revision, Templates, Verbs, Where, day
 from estimator.cli.verb import Paper as Sheet
 from estimator.core.errors import Problem, refuse
 
 if TYPE_CHECKING:
     from estimator.archive.events import Event, Kind, Outcome
-    from estimator.archive.invoices import Plan
+    from estimator.archive.store import Plan
 
 Amount = Annotated[str, typer.Option("--amount", metavar="MONEY", help="With tax, like 1637.37.")]
 Date = Annotated[str, typer.Option("--date", metavar="YYYY-MM-DD", help="The date on the paper.")]
@@ -75,7 +74,7 @@ def _filed(
     at: Where, event: "Event", paper: Path | None = None, revision: int | None = None, *, force: bool = False
 ) -> Result:
     """File an event; return where it went."""
-    from estimator.archive.invoices import file_events
+    from estimator.archive.store import file_events
 
     done = file_events(at.folder(), event.number, lambda _: [(event, paper)], revision, force=force)
     return done.problems, plain(done.events[0])
@@ -141,7 +140,7 @@ def reverse(
     date: Day = "",
 ) -> Result:
     """Reverse a paper that was filed wrongly: both stay, neither counts, and the right one can be filed."""
-    from estimator.archive.invoices import reverse as file_reversal
+    from estimator.archive.store import reverse as file_reversal
 
     done = file_reversal(at.folder(), number, entry, day(date), note)
     return done.problems, plain(done.events[0])
@@ -182,7 +181,7 @@ def actual(
 
     From a workbook, invoices and payments typed on its sheet Actuals are filed too, those that are not yet.
     """
-    from estimator.archive.invoices import file_events
+    from estimator.archive.store import file_events
 
     root, on = at.folder(), day(date)
     plan, found = _reported(root, number, file, revision, on, note)

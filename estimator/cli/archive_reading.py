@@ -6,8 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from estimator.cli import archive_text
-from estimator.cli.archive_folder import Where
-from estimator.cli.verb import Force, Number, Result, Revision, Verbs, day, progress
+from estimator.cli.verb import Force, Number, Result, Revision, Verbs, Where, day, progress
 from estimator.core.errors import ArchiveError, Problem, refuse
 
 if TYPE_CHECKING:
@@ -144,10 +143,9 @@ def show(
     """Show one quote: its account, its price, its lines, and every paper filed with it."""
     from dataclasses import asdict
 
-    from estimator.archive.invoices import events_of
     from estimator.archive.ledger import existing
     from estimator.archive.names import number_key
-    from estimator.archive.store import find_revision
+    from estimator.archive.store import events_of, find_revision
     from estimator.archive.summary import read_quote
 
     root = at.folder()

@@ -9,11 +9,10 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from estimator.cli.archive_folder import Where
 from estimator.cli.archive_text import MISSING, money, percent, plain, short, table
 from estimator.cli.estimate import keeping
 from estimator.cli.output import say
-from estimator.cli.verb import Force, Job, Keeping, Paper, PriceBy, Result, Templates, Verbs, day
+from estimator.cli.verb import Force, Job, Keeping, Paper, PriceBy, Result, Templates, Verbs, Where, day
 from estimator.core.errors import Problem, refuse
 
 if TYPE_CHECKING:
@@ -249,7 +248,7 @@ def reprice_verb(
 
 def _own_files(job: Path, out: Path, after: "Applied", changes: Mapping[str, object]) -> dict[Path, bytes]:
     """Return the repriced job's own file and edits: it is a job like any other."""
-    from estimator.office.placed import named_from, placed
+    from estimator.office.edits import named_from, placed
 
     header = after.estimate.job.header
     named = named_from(header, job.resolve().parent, out)

@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from estimator.cli.archive_folder import VARIABLE, Where
 from estimator.cli.output import say
-from estimator.cli.verb import Force, Result, Verbs
+from estimator.cli.verb import VARIABLE, Force, Result, Verbs, Where
 from estimator.core.errors import InputError, Problem, refuse
 
 if TYPE_CHECKING:

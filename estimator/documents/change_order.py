@@ -4,9 +4,8 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import Any
 
-from estimator.core.units import format_length
+from estimator.core.units import format_length, size_text
 from estimator.documents.quote import covered_text, heading
-from estimator.documents.wording import size_text
 from estimator.layout.records import Frame
 from estimator.pipeline import Estimate
 

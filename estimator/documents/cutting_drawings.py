@@ -9,10 +9,9 @@ from dataclasses import dataclass
 from html import escape
 from itertools import groupby
 
-from estimator.core.units import Display, Nm, format_length
+from estimator.core.units import Display, Nm, format_length, size_text
 from estimator.cutting.plans import CutSheet, PlacedCloth, RollPlan, Stick, StickPlan
 from estimator.documents.canvas import Canvas, PaperBox
-from estimator.documents.wording import size_text
 
 PAPER_MM = 180.0
 """Width of the longest drawing: what A4 and Letter leave between their margins."""

@@ -7,7 +7,7 @@ members numbered, its boards named, and tapes on two sides.
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from estimator.core.units import Display, Nm, format_length
+from estimator.core.units import Display, Nm, format_length, size_text
 from estimator.cutting.plans import Tile
 from estimator.cutting.room import RoomPlans
 from estimator.documents.canvas import (
@@ -22,7 +22,6 @@ from estimator.documents.canvas import (
     tape,
     tape_depth,
 )
-from estimator.documents.wording import size_text
 from estimator.layout.records import Cavity, CutOut, Edge, Fixing, Frame, Member, Strip
 
 HOLDS = {

@@ -6,11 +6,10 @@ from typing import Any, Literal
 
 from estimator import __version__
 from estimator.catalogue.records import Item
-from estimator.core.units import area_text, format_length
+from estimator.core.units import area_text, format_length, size_text
 from estimator.documents.frame_drawings import fill_of
 from estimator.documents.pictures import reverberation_picture
 from estimator.documents.room_drawings import Elevation, elevation, room_drawing, treated_walls
-from estimator.documents.wording import size_text
 from estimator.job.description_pieces import PIECES
 from estimator.layout.records import Frame
 from estimator.pipeline import Estimate, Scope

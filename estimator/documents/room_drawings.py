@@ -7,7 +7,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from estimator.core.units import METRE, Display, Nm, format_length
+from estimator.core.units import METRE, Display, Nm, format_length, size_text
 from estimator.documents.canvas import (
     PAPER_MM,
     SMALL,
@@ -24,7 +24,6 @@ from estimator.documents.canvas import (
     text_width,
 )
 from estimator.documents.frame_drawings import FrameFill, draw_fixings, draw_inside, draw_strips
-from estimator.documents.wording import size_text
 from estimator.job.description import Job
 from estimator.job.description_pieces import PIECES, Cloud, Corner
 from estimator.layout.plan import PlanOpening, PlanWall, drop_corners

@@ -3,9 +3,8 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from estimator.core.units import Display, Nm, format_length
+from estimator.core.units import Display, Nm, format_length, size_text
 from estimator.documents.canvas import PAPER_MM, SMALL, Canvas, PaperBox, View, spread, text_width
-from estimator.documents.wording import size_text
 from estimator.job.description_pieces import Backing
 from estimator.layout.records import Frame, Strip
 from estimator.pipeline import Estimate

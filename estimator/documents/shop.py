@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from estimator.catalogue.records import Item
-from estimator.core.units import Display, format_length
+from estimator.core.units import Display, format_length, mass_text, size_text
 from estimator.cutting.plans import BoardPlan, RollPlan, StickPlan
 from estimator.cutting.room import cloth_piece
 from estimator.documents.cutting_drawings import roll_drawing, sheet_drawing
@@ -12,7 +12,6 @@ from estimator.documents.frame_drawings import FrameFill, fill_of, frame_drawing
 from estimator.documents.quote import heading, practice_texts
 from estimator.documents.sections import make_up_sections
 from estimator.documents.sticks import NO_SAW, Saw, saws, stick_groups
-from estimator.documents.wording import mass_text, size_text
 from estimator.layout.records import CutOut, Face, Frame, Member
 from estimator.pipeline import Estimate
 

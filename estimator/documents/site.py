@@ -5,7 +5,7 @@ from decimal import ROUND_CEILING
 from typing import Any
 
 from estimator.catalogue.records import KINDS
-from estimator.core.units import Nm, format_length
+from estimator.core.units import Nm, format_length, mass_text, size_text
 from estimator.documents.frame_drawings import (
     HOLDS,
     FrameFill,
@@ -19,7 +19,6 @@ from estimator.documents.quote import heading, practice_texts, visits
 from estimator.documents.room_drawings import Elevation, elevation, room_drawing, treated_walls
 from estimator.documents.sections import make_up_sections
 from estimator.documents.sticks import along, strip_end
-from estimator.documents.wording import mass_text, size_text
 from estimator.job.description_pieces import PIECES
 from estimator.labour.network import MINUTES, waits_of
 from estimator.layout.plan import PlanWall

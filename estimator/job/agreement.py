@@ -10,8 +10,7 @@ from estimator.intake.structured import KeyPath
 from estimator.job.description import Colour, Job
 from estimator.job.description_pieces import PIECES, BandSize, Cloud, Corner, Recess, Screen, Treatment
 from estimator.job.description_room import Opening, RoomWall
-from estimator.job.document import Document
-from estimator.job.refusals import nearest
+from estimator.job.document import Document, nearest
 
 MOST_OPENINGS = 500
 Placed = tuple[KeyPath, RoomWall, Opening]

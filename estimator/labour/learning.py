@@ -20,8 +20,8 @@ from estimator.catalogue.labour import LEARNED, LabourBook, LabourTask
 from estimator.core.errors import Problem, refuse_all
 from estimator.core.units import converted
 from estimator.intake.structured import records
+from estimator.job.document import nearest, sentences
 from estimator.job.lines import key_lines
-from estimator.job.refusals import nearest, sentences
 from estimator.labour.tasks import MINUTES, Labour, expected_minutes
 
 ZERO = Decimal(0)

@@ -36,7 +36,7 @@ from estimator.core.errors import Problem, refuse_all
 from estimator.core.money import rounded
 from estimator.core.units import converted
 from estimator.job.description import Difficulty
-from estimator.job.refusals import nearest
+from estimator.job.document import nearest
 
 Edits = Mapping[str, Value]
 NO_EDITS: Edits = {}

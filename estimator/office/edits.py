@@ -5,6 +5,7 @@
 
 import datetime as dt
 import json
+import os
 import shlex
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
@@ -14,15 +15,16 @@ from typing import Literal
 
 from estimator.calc.expressions import Value
 from estimator.calc.tables import Book, input_cells, written_by_office
-from estimator.catalogue.load import AS_WRITTEN, Instead, load
+from estimator.catalogue.load import AS_WRITTEN, Instead, load, shelf_of, sources
 from estimator.catalogue.records import Catalogue
-from estimator.core.errors import InputError, Problem, refuse_all
+from estimator.catalogue.shelf import DATA
+from estimator.core.errors import InputError, OutputError, Problem, refuse_all
 from estimator.core.files import save
 from estimator.core.money import as_typed, decimal
 from estimator.intake.files import read_text
 from estimator.intake.structured import read_toml
-from estimator.job.description import Job
-from estimator.job.document import at_lines
+from estimator.job.description import Header, Job
+from estimator.job.document import at_lines, with_header
 from estimator.pipeline import Estimate, estimate
 from estimator.tables.book import book_of
 from estimator.workbook.readback import where_to_look
@@ -360,3 +362,45 @@ def repriced(before: Applied, changes: Mapping[str, object]) -> Applied:
     left = [replace(p, fix=fix, severity="warning") for p in behind]
     problems = (*desk.warnings, *notice(desk.path, edits), *left, *place(result.problems))
     return Applied(desk, result, edits, problems)
+
+
+def placed(
+    job: Path, target: Path, changes: Mapping[str, object], edits: tuple[Edit, ...], number: str
+) -> dict[Path, bytes]:
+    """Return what a job file and the office's edits are to hold in their new place, by path.
+
+    Args:
+        job: the job file as it is.
+        target: its new place.
+        changes: keys of ``[job]``, each with what it holds there.
+        edits: that hold there. Without any, edits that lie there already are emptied.
+        number: the job's number there.
+
+    Raises:
+        OutputError: the new place is the old one.
+    """
+    if target.resolve() == job.resolve():
+        what, fix = "is the job file that it is made from", "Name another folder or another number."
+        raise OutputError([Problem(str(target), what, fix)])
+    files = {target: with_header(read_text(job, str(job)), changes).encode()}
+    beside = edits_path(target)
+    if edits or beside.exists():
+        files[beside] = edits_text(edits, number).encode()
+    return files
+
+
+def named_from(header: Header, base: Path, folder: Path) -> dict[str, str]:
+    """Return the keys of ``[job]`` that name a file of the shop's, each as it is named from another folder.
+
+    Args:
+        header: of the job.
+        base: the folder from which its names count.
+        folder: the folder from which they are to count.
+    """
+    used = {**sources(header, base), "tables": shelf_of(header, base)}
+    own = {key: path for key, path in used.items() if path != DATA and DATA not in path.parents}
+    return {key: _from(folder.resolve(), path.resolve()) for key, path in own.items()}
+
+
+def _from(folder: Path, path: Path) -> str:
+    return Path(os.path.relpath(path, folder) if path.drive == folder.drive else path).as_posix()

@@ -27,9 +27,8 @@ from estimator.archive.exporting import (
     load_chart,
     records,
 )
-from estimator.archive.invoices import file_event
 from estimator.archive.shares import share
-from estimator.archive.store import file_quote
+from estimator.archive.store import file_event, file_quote
 from estimator.archive.summary import FiledTotals, QuoteLine, Summary, TaxLine
 from estimator.core.errors import InputError
 from estimator.core.money import rounded

@@ -13,9 +13,8 @@ from pathlib import Path
 import pytest
 
 from estimator.archive import summary
-from estimator.archive.invoices import events_of
 from estimator.archive.ledger import Place, folders
-from estimator.archive.store import file_quote
+from estimator.archive.store import events_of, file_quote
 from estimator.archive.summary import Summary
 from estimator.archive.verify import verify
 
@@ -34,7 +33,7 @@ from decimal import Decimal as D
 from pathlib import Path
 from estimator.archive.billed import Row, billed
 from estimator.archive.events import Event, Spent
-from estimator.archive.invoices import file_events
+from estimator.archive.store import file_events
 day = datetime.date(2026, 12, 9)
 rows = [Row("invoice-1", "INV-1", day, D(300), D(100)), Row("invoice-2", "INV-2", day, D(50), None)]
 def say(root):

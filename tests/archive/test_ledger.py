@@ -15,9 +15,8 @@ from estimator.archive import ledger
 from estimator.archive.events import Event
 from estimator.archive.filing import acknowledge, rebuild
 from estimator.archive.index import contents
-from estimator.archive.invoices import file_event
 from estimator.archive.ledger import Place, filed
-from estimator.archive.store import file_quote
+from estimator.archive.store import file_event, file_quote
 from estimator.archive.summary import Summary
 from estimator.archive.verify import verify
 from estimator.core.errors import ArchiveError

@@ -14,9 +14,8 @@ from estimator.archive import exporting
 from estimator.archive.events import Event, in_force
 from estimator.archive.exporting import ExportWanted
 from estimator.archive.index import Account, accounts, contents
-from estimator.archive.invoices import events_of, file_event, file_events, reverse
 from estimator.archive.ledger import Place
-from estimator.archive.store import file_quote
+from estimator.archive.store import events_of, file_event, file_events, file_quote, reverse
 from estimator.archive.summary import Summary
 from estimator.archive.verify import verify
 from estimator.core.errors import InputError, OutputError

@@ -14,10 +14,9 @@ import pytest
 
 from estimator.archive.events import Event, Spent
 from estimator.archive.index import Account, accounts, contents
-from estimator.archive.invoices import file_event
 from estimator.archive.stats import figures, frame, plain
 from estimator.archive.stats_workbook import AT, FIRST, SUMS, workbook
-from estimator.archive.store import file_quote
+from estimator.archive.store import file_event, file_quote
 from estimator.archive.summary import Summary
 
 Make = Callable[..., Summary]

@@ -11,8 +11,7 @@ import pytest
 
 from estimator.archive import files
 from estimator.archive.events import Event
-from estimator.archive.invoices import file_event
-from estimator.archive.store import file_quote
+from estimator.archive.store import file_event, file_quote
 from estimator.archive.summary import Summary
 from estimator.archive.verify import verify
 from estimator.core.errors import ArchiveError

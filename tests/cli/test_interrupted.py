@@ -12,9 +12,8 @@ from typing import Any
 
 import pytest
 
-from estimator.archive.invoices import events_of
 from estimator.archive.ledger import existing
-from estimator.archive.store import file_quote
+from estimator.archive.store import events_of, file_quote
 from estimator.archive.verify import verify
 from estimator.cli.app import _ended
 from estimator.core.files import journal
