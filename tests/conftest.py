@@ -18,8 +18,7 @@ from hypothesis import settings
 
 from estimator.calc.expressions import Field
 from estimator.calc.formulas import Renderer
-from estimator.calc.placement import FieldAddresses
-from estimator.calc.tables import Book, Role, Sheet, Table
+from estimator.calc.tables import Book, FieldAddresses, Role, Sheet, Table
 from estimator.cutting import room
 from tests.remembered import remembered
 

@@ -18,7 +18,7 @@ from estimator.calc.expressions import (
     Stack,
     StackKeys,
 )
-from estimator.calc.placement import FieldAddresses, absolute, quoted
+from estimator.calc.tables import FieldAddresses, absolute, quoted
 
 _STRENGTH = {"=": 0, ">": 0, ">=": 0, "<": 0, "<=": 0, "+": 1, "-": 1, "*": 2, "/": 2}
 _ATOM = 3

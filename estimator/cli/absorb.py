@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from estimator.cli.output import say
-from estimator.cli.verb import Result, Verbs
+from estimator.cli.output import Result, Verbs, say
 from estimator.core.errors import InputError, Problem, refuse
 from estimator.core.units import metres, parse_length, read_amount
 

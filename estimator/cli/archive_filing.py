@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from estimator.cli import archive_text
-from estimator.cli.verb import Number, PriceBy, Result, Revision, Templates, Verbs, Where, day
-from estimator.cli.verb import Paper as Sheet
+from estimator.cli.output import Number, PriceBy, Result, Revision, Templates, Verbs, Where, day
+from estimator.cli.output import Paper as Sheet
 from estimator.core.errors import Problem, refuse
 
 if TYPE_CHECKING:

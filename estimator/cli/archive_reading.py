@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from estimator.cli import archive_text
-from estimator.cli.verb import Force, Number, Result, Revision, Verbs, Where, day, progress
+from estimator.cli.output import Force, Number, Result, Revision, Verbs, Where, day, progress
 from estimator.core.errors import ArchiveError, Problem, refuse
 
 if TYPE_CHECKING:

@@ -11,8 +11,19 @@ import typer
 
 from estimator.cli.archive_text import MISSING, money, percent, plain, short, table
 from estimator.cli.estimate import keeping
-from estimator.cli.output import say
-from estimator.cli.verb import Force, Job, Keeping, Paper, PriceBy, Result, Templates, Verbs, Where, day
+from estimator.cli.output import (
+    Force,
+    Job,
+    Keeping,
+    Paper,
+    PriceBy,
+    Result,
+    Templates,
+    Verbs,
+    Where,
+    day,
+    say,
+)
 from estimator.core.errors import Problem, refuse
 
 if TYPE_CHECKING:

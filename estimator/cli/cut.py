@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any, TypeAlias, TypeVar
 
 import typer
 
-from estimator.cli.output import progress_wanted, say
-from estimator.cli.verb import Force, Result, Verbs
+from estimator.cli.output import Force, Result, Verbs, progress_wanted, say
 from estimator.core.errors import InputError, Problem, refuse, refuse_all
 from estimator.core.units import Display, Nm, format_length, parse_length
 

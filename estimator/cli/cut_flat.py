@@ -17,8 +17,7 @@ from estimator.cli.cut import (
     progress_bar,
     sheet_of,
 )
-from estimator.cli.output import say
-from estimator.cli.verb import Force, Result, Verbs
+from estimator.cli.output import Force, Result, Verbs, say
 from estimator.core.errors import Problem
 from estimator.core.units import Display, Nm
 

@@ -6,8 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from estimator.cli.output import counted, say
-from estimator.cli.verb import Force, Job, Keeping, Paper, PriceBy, Result, Templates, Verbs
+from estimator.cli.output import Force, Job, Keeping, Paper, PriceBy, Result, Templates, Verbs, counted, say
 
 if TYPE_CHECKING:
     from estimator.core.errors import Problem

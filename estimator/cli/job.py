@@ -6,8 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from estimator.cli.output import say
-from estimator.cli.verb import Force, Result, Verbs, day
+from estimator.cli.output import Force, Result, Verbs, day, say
 from estimator.core.errors import Problem, refuse
 
 if TYPE_CHECKING:

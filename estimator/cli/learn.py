@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from estimator.cli.output import say
-from estimator.cli.verb import VARIABLE, Force, Result, Verbs, Where
+from estimator.cli.output import VARIABLE, Force, Result, Verbs, Where, say
 from estimator.core.errors import InputError, Problem, refuse
 
 if TYPE_CHECKING:

@@ -5,8 +5,7 @@ from typing import Annotated, Any
 
 import typer
 
-from estimator.cli.output import say
-from estimator.cli.verb import Force, Result, Verbs, day
+from estimator.cli.output import Force, Result, Verbs, day, say
 
 
 def _own(name: str) -> Path:

@@ -3,8 +3,7 @@
 from collections import Counter
 from typing import TYPE_CHECKING, Any
 
-from estimator.cli.output import say
-from estimator.cli.verb import Job, Result, Verbs
+from estimator.cli.output import Job, Result, Verbs, say
 
 if TYPE_CHECKING:
     from estimator.core.units import Display

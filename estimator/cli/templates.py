@@ -5,8 +5,7 @@ from typing import Annotated, Any
 
 import typer
 
-from estimator.cli.output import say
-from estimator.cli.verb import Result, Verbs
+from estimator.cli.output import Result, Verbs, say
 
 
 def copy(

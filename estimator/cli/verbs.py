@@ -6,7 +6,7 @@ from typing import Any
 import typer
 from typer.core import TyperGroup
 
-from estimator.cli.verb import command_of
+from estimator.cli.output import command_of
 from estimator.core.characters import escaped, hidden, named
 
 VERBS: dict[str, tuple[str, str]] = {

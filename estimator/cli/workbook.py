@@ -6,8 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from estimator.cli.estimate import keeping
-from estimator.cli.output import say
-from estimator.cli.verb import Keeping, Result, Verbs
+from estimator.cli.output import Keeping, Result, Verbs, say
 
 if TYPE_CHECKING:
     from estimator.office.returned import Returned

@@ -14,13 +14,12 @@ from estimator.layout import corner_places, extent
 from estimator.layout.cautions import cautions, handling, holding, too_long
 from estimator.layout.fixings import behind, fixings, spread
 from estimator.layout.frames import Material, cloths, materials, strangers
-from estimator.layout.freestanding import cloud, screen
 from estimator.layout.pieces import FrameWanted, weighed
 from estimator.layout.plan import RoomPlan, room_plan
 from estimator.layout.records import Frame, Layout, Made, copies, together
+from estimator.layout.room_pieces import blocked_ways, cloud, corner, recess, screen
 from estimator.layout.sites import Site, level_line, records, refusals, sites
 from estimator.layout.strips import BevelRule
-from estimator.layout.traps import blocked_ways, corner, recess
 from estimator.layout.wall_frames import Choices, cut_bands, wall_frames
 
 NO_SIZES: Mapping[str, tuple[Nm, Nm]] = MappingProxyType({})

@@ -1,7 +1,7 @@
 """What holds each piece, for whatever size the office gives it: weights, hangers, hooks, feet and screws.
 
 What a foot or a square foot of members, boards, cloth and strips weighs comes from the densities of the
-price list, as laid out. Hangers follow the rule of `layout.freestanding`; screens and recess boxes have the
+price list, as laid out. Hangers follow the rule of `layout.room_pieces`; screens and recess boxes have the
 shop's number. What then carries too much is counted, for a check. Fixings follow the rules of
 `layout.fixings`: studs cross a rail (or an upright, where they lie level) a pitch apart: with the first
 centre that a screw may go into known, floor((length - edge - first) / pitch) + 1 of them; with no stud's
@@ -28,8 +28,8 @@ from estimator.catalogue.records import Catalogue
 from estimator.core.money import rounded
 from estimator.core.units import Measures, converted, metres, plain
 from estimator.layout.fixings import set_evenly, studs_crossed, weight_n
-from estimator.layout.freestanding import Hangers
 from estimator.layout.records import Frame, Layout, Strip, parts_kg, strip_kg
+from estimator.layout.room_pieces import Hangers
 
 _PLACES, _SHOWN = 6, 3
 

@@ -6,8 +6,7 @@ from openpyxl.formatting.rule import Rule
 from openpyxl.utils import get_column_letter
 
 from estimator.calc.expressions import Field, Value
-from estimator.calc.placement import FORM_LEAD, TableSpot
-from estimator.calc.tables import Table, is_open, own_rows, padded, row_keys
+from estimator.calc.tables import FORM_LEAD, Table, TableSpot, is_open, own_rows, padded, row_keys
 from estimator.workbook.desk import SheetDesk
 from estimator.workbook.fitting import COMFORT
 from estimator.workbook.shown import allowed, number_format, shown, sort_of

@@ -10,8 +10,7 @@ from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.worksheet import Worksheet
 
 from estimator.calc.formulas import Renderer
-from estimator.calc.placement import FieldAddresses, absolute, quoted
-from estimator.calc.tables import Book, Sheet
+from estimator.calc.tables import Book, FieldAddresses, Sheet, absolute, quoted
 from estimator.core.errors import refuse_all
 from estimator.workbook.charts import draw
 from estimator.workbook.control import completed, with_codes, write_legend, write_links

@@ -11,8 +11,7 @@ from openpyxl.drawing.text import CharacterProperties, Paragraph, ParagraphPrope
 from openpyxl.worksheet.worksheet import Worksheet
 
 from estimator.calc.expressions import Field
-from estimator.calc.placement import FieldAddresses
-from estimator.calc.tables import Chart
+from estimator.calc.tables import Chart, FieldAddresses
 from estimator.workbook.styles import INK, LINE, SERIES
 
 WIDTH_CM, HEIGHT_CM, ROWS_EACH = 18, 9.5, 20

@@ -3,8 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from estimator.calc.placement import FieldAddresses
-from estimator.calc.tables import Book, Draft, Sheet, input_cells
+from estimator.calc.tables import Book, Draft, FieldAddresses, Sheet, input_cells
 from estimator.workbook.desk import SheetDesk
 from estimator.workbook.sheets import CONTENTS, ROLES, link
 from estimator.workbook.styles import dress

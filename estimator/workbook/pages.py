@@ -8,7 +8,7 @@ from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
-from estimator.calc.placement import FIRST_ROW, FORM_LEAD, TableSpot, footer
+from estimator.calc.tables import FIRST_ROW, FORM_LEAD, TableSpot, footer
 from estimator.workbook.charts import ROWS_EACH, WIDTH_CM
 from estimator.workbook.desk import NARROW
 from estimator.workbook.desk import POINTS as SCREEN_POINTS

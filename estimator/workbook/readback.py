@@ -12,8 +12,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from estimator.calc.expressions import Field, Value
-from estimator.calc.placement import FieldAddresses
-from estimator.calc.tables import SPARE, Book, input_cells, written_by_office
+from estimator.calc.tables import SPARE, Book, FieldAddresses, input_cells, written_by_office
 from estimator.core.characters import hidden, named
 from estimator.core.errors import InputError, Problem
 from estimator.core.money import decimal

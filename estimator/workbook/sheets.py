@@ -5,8 +5,7 @@ from itertools import count
 from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.worksheet import Worksheet
 
-from estimator.calc.placement import FieldAddresses, TableSpot, footer, quoted
-from estimator.calc.tables import Sheet
+from estimator.calc.tables import FieldAddresses, Sheet, TableSpot, footer, quoted
 from estimator.workbook.blocks import columns_of, write_columns, write_form
 from estimator.workbook.desk import SheetDesk
 

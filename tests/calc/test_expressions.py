@@ -18,8 +18,7 @@ from estimator.calc.expressions import (
     whole_up,
 )
 from estimator.calc.formulas import Renderer
-from estimator.calc.placement import FieldAddresses
-from estimator.calc.tables import Book, Draft, Sheet
+from estimator.calc.tables import Book, Draft, FieldAddresses, Sheet
 
 
 def draft() -> tuple[Draft, Draft]:

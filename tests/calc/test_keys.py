@@ -3,8 +3,17 @@
 from decimal import Decimal as D
 
 from estimator.calc.formulas import Renderer
-from estimator.calc.placement import FieldAddresses, footer
-from estimator.calc.tables import Book, Draft, Sheet, Table, bindings, input_cells, row_keys
+from estimator.calc.tables import (
+    Book,
+    Draft,
+    FieldAddresses,
+    Sheet,
+    Table,
+    bindings,
+    footer,
+    input_cells,
+    row_keys,
+)
 
 
 def prices() -> Table:

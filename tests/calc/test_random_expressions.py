@@ -12,8 +12,7 @@ from hypothesis import strategies as st
 from estimator.calc.evaluation import CellError
 from estimator.calc.expressions import Expr, Field, call, if_, lift, product_total, round_to, total, whole_up
 from estimator.calc.formulas import Renderer
-from estimator.calc.placement import FieldAddresses, data_rows
-from estimator.calc.tables import Book, Draft, Sheet
+from estimator.calc.tables import Book, Draft, FieldAddresses, Sheet, data_rows
 
 NUMBERS = st.decimals(min_value=-20, max_value=20, places=2)
 SIGNS = st.sampled_from("+-*/")

@@ -12,7 +12,7 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from estimator.cli.app import gather
-from estimator.cli.verb import configurations
+from estimator.cli.output import configurations
 
 JOB = Path(__file__).parents[2] / "examples" / "one_panel" / "job.toml"
 VERBS = {

@@ -11,7 +11,7 @@ import pytest
 from openpyxl import load_workbook
 from typer.testing import CliRunner, Result
 
-from estimator.calc.placement import FieldAddresses
+from estimator.calc.tables import FieldAddresses
 from estimator.catalogue.load import load
 from estimator.cli.app import gather
 from estimator.pipeline import Estimate, estimate

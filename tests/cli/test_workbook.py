@@ -14,7 +14,7 @@ from typer.testing import CliRunner
 
 from estimator import pipeline
 from estimator.calc.expressions import Value
-from estimator.calc.placement import FieldAddresses
+from estimator.calc.tables import FieldAddresses
 from estimator.catalogue.load import load
 from estimator.cli.app import gather
 from estimator.cli.estimate import estimated

@@ -10,8 +10,7 @@ from pathlib import Path
 import ironcalc
 
 from estimator.calc.expressions import Field, Value
-from estimator.calc.placement import FieldAddresses
-from estimator.calc.tables import Book, input_cells
+from estimator.calc.tables import Book, FieldAddresses, input_cells
 from estimator.core.money import rounded
 from estimator.workbook.build import workbook_bytes
 from estimator.workbook.control import completed

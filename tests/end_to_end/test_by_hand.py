@@ -12,8 +12,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from estimator.calc.placement import FieldAddresses, TableSpot
-from estimator.calc.tables import Book
+from estimator.calc.tables import Book, FieldAddresses, TableSpot
 from estimator.core.errors import InputError
 from estimator.core.money import decimal
 from estimator.intake.cells import cells_of

@@ -13,8 +13,7 @@ from pathlib import Path
 import ironcalc
 import pytest
 
-from estimator.calc.placement import FieldAddresses
-from estimator.calc.tables import Book
+from estimator.calc.tables import Book, FieldAddresses
 from estimator.workbook.control import completed
 from tests.examples import sheets_of, workbook_of
 

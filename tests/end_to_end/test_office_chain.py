@@ -14,7 +14,7 @@ import pytest
 from openpyxl import load_workbook
 from typer.testing import CliRunner
 
-from estimator.calc.placement import FieldAddresses
+from estimator.calc.tables import FieldAddresses
 from estimator.catalogue.load import DATA, load
 from estimator.cli.app import gather
 from estimator.office.edits import applied

@@ -9,8 +9,7 @@ import ironcalc
 import pytest
 
 from estimator.calc.expressions import Value
-from estimator.calc.placement import FieldAddresses
-from estimator.calc.tables import Book, input_cells
+from estimator.calc.tables import Book, FieldAddresses, input_cells
 from estimator.catalogue.load import load
 from estimator.job.options import apply_option
 from estimator.pipeline import Estimate, estimate

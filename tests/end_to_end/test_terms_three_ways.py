@@ -12,8 +12,7 @@ import ironcalc
 import pytest
 
 from estimator.calc.expressions import Value
-from estimator.calc.placement import FieldAddresses
-from estimator.calc.tables import input_cells
+from estimator.calc.tables import FieldAddresses, input_cells
 from estimator.catalogue.load import DATA, Instead, load
 from estimator.documents.files import Wishes, contents
 from estimator.job.options import apply_option

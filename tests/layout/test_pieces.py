@@ -10,8 +10,8 @@ from estimator.core.errors import InputError
 from estimator.core.units import FOOT, INCH, Nm
 from estimator.layout.assembly import lay_out
 from estimator.layout.corner_places import chord, clear_of, triangle_sheet
-from estimator.layout.freestanding import Grid, hanger_grid, tip_factor
 from estimator.layout.records import Frame, Hardware, Layout
+from estimator.layout.room_pieces import Grid, hanger_grid, tip_factor
 from tests.layout.jobs import BOX_ROOM, STANDARD, shipped, write_job
 
 TRAP = {"name": "T", "between": ["north", "east"], "make-up": "standard", "leg": "12 in"}

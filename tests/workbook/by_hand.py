@@ -9,7 +9,7 @@ from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from estimator.calc.placement import TableSpot
+from estimator.calc.tables import TableSpot
 from tests.workbook.recalculate import gnumeric, office, run
 
 Deed = Callable[[Workbook], object]

@@ -10,8 +10,7 @@ from pathlib import Path
 from typing import Literal
 
 from estimator.calc.expressions import Field
-from estimator.calc.placement import FieldAddresses
-from estimator.calc.tables import Book, Table, input_key, padded, row_keys
+from estimator.calc.tables import Book, FieldAddresses, Table, input_key, padded, row_keys
 from estimator.core.errors import OutputError, Problem
 from estimator.intake.cells import cells_of
 from estimator.workbook.validation import serial

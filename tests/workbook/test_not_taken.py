@@ -8,7 +8,7 @@ import openpyxl
 import pytest
 from openpyxl.comments import Comment
 
-from estimator.calc.placement import FieldAddresses, TableSpot
+from estimator.calc.tables import FieldAddresses, TableSpot
 from estimator.core.errors import InputError, Problem
 from estimator.intake.cells import cells_of
 from estimator.office.edits import changes, inputs_of
