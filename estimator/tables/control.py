@@ -23,7 +23,7 @@ from estimator.core.errors import Problem
 from estimator.core.units import readable
 from estimator.job.description import Job
 from estimator.labour.tasks import Labour
-from estimator.pricing.checks import Check
+from estimator.pricing.totals import Check
 from estimator.takeoff.quantities import Takeoff
 
 _WORDS = {
