@@ -273,9 +273,8 @@ def _form(item: Item) -> tuple[object, ...]:
     return (item.kind, *(getattr(item, side) for side in item.stock.shared))
 
 
-def _together(items: list[Item], file: str) -> list[Problem]:
-    """Return what is wrong between rows: keys twice, products of two kinds, two currencies."""
-    found: list[Problem] = []
+def _together(items: list[Item], file: str) -> Iterator[Problem]:
+    """Yield what is wrong between rows: keys twice, products of two kinds, two currencies."""
     keys: dict[str, Item] = {}
     products: dict[str, Item] = {}
     sections: dict[str, Item] = {}
@@ -286,22 +285,19 @@ def _together(items: list[Item], file: str) -> list[Problem]:
         if section.section != item.section:
             what = f"section {item.section!r} is written {section.section!r} in line {section.line}"
             fix = "Write it one way; a spreadsheet does not tell capitals from small letters."
-            found.append(Problem(f"{item.key}.section", what, fix, file=file, line=item.line))
+            yield Problem(f"{item.key}.section", what, fix, file=file, line=item.line)
         if first is not item:
             what = f"key {item.key!r} stands already in line {first.line}"
-            found.append(
-                Problem(f"{item.key}.key", what, "Give each row its own key.", file=file, line=item.line)
-            )
+            yield Problem(f"{item.key}.key", what, "Give each row its own key.", file=file, line=item.line)
         if _form(group) != _form(item):
             what = f"product {item.product!r} has another kind or section in line {group.line}"
             fix = "Rows of one product are sizes of the same thing; give this row its own product."
-            found.append(Problem(f"{item.key}.product", what, fix, file=file, line=item.line))
+            yield Problem(f"{item.key}.product", what, fix, file=file, line=item.line)
         if item.currency != items[0].currency:
             what = f"{item.currency} stands among prices in {items[0].currency}"
-            found.append(
-                Problem(f"{item.key}.currency", what, "Keep one currency a list.", file=file, line=item.line)
+            yield Problem(
+                f"{item.key}.currency", what, "Keep one currency a list.", file=file, line=item.line
             )
-    return found
 
 
 def read_price_list(path: Path, file: str | None = None, lumber: Lumber = None) -> tuple[Item, ...]:

@@ -4,7 +4,7 @@ A stage that can refuse collects every `Problem` and raises one `BattenbookError
 `Problem` of severity 'warning' that travels with the result and appears in every output.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from typing import ClassVar, Literal
 
@@ -89,11 +89,12 @@ def refuse(where: str, what: str, fix: str = "") -> InputError:
     return InputError([Problem(where, what, fix)])
 
 
-def refuse_all(problems: Sequence[Problem]) -> None:
+def refuse_all(problems: Iterable[Problem]) -> None:
     """Refuse where there is any problem.
 
     Raises:
         InputError: with all of them.
     """
-    if problems:
-        raise InputError(problems)
+    found = tuple(problems)
+    if found:
+        raise InputError(found)

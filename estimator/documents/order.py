@@ -1,5 +1,6 @@
 """The order to each supplier: what to send, in which packs, and what matters about it."""
 
+from collections.abc import Iterator
 from decimal import Decimal
 from typing import Any
 
@@ -41,17 +42,15 @@ def order(estimate: Estimate, *, prices: bool = False) -> Row:
     }
 
 
-def _bought(estimate: Estimate) -> list[tuple[Item, Decimal, Decimal, str]]:
-    """Return every purchase that is not nothing: item, units, cost, and the dye lot's name."""
+def _bought(estimate: Estimate) -> Iterator[tuple[Item, Decimal, Decimal, str]]:
+    """Yield every purchase that is not nothing: item, units, cost, and the dye lot's name."""
     table = estimate.scope.takeoff.tables["purchases"]
     rows = zip(*(table[key].values for key in ("line", "item", "units", "cost")), strict=True)
-    found = []
     for line, key, units, cost in rows:
         if isinstance(units, Decimal) and isinstance(cost, Decimal) and units:
             item = estimate.catalogue.item(str(key))
             _, _, *lot = str(line).split(":", 2)
-            found.append((item, units, cost, "".join(lot)))
-    return found
+            yield item, units, cost, "".join(lot)
 
 
 def _row(item: Item, units: Decimal, cost: Decimal, lot: str) -> Row:

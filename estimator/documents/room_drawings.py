@@ -304,16 +304,14 @@ def _building(canvas: Canvas, view: View, what: Elevation, wall: PlanWall) -> No
         canvas.rect(view.box(*box), "dash")
 
 
-def _corners(what: Elevation, wall: PlanWall) -> list[tuple[Nm, Nm, Nm, Nm]]:
-    """Return the part of the wall that each corner trap at its ends takes."""
-    found = []
+def _corners(what: Elevation, wall: PlanWall) -> Iterator[tuple[Nm, Nm, Nm, Nm]]:
+    """Yield the part of the wall that each corner trap at its ends takes."""
     for corner in what.job.of(Corner):
         height = (corner.height or wall.height - corner.bottom) if corner.bottom < wall.height else 0
         if corner.between[0] == wall.name:
-            found.append((wall.length - corner.leg, corner.bottom, corner.leg, height))
+            yield wall.length - corner.leg, corner.bottom, corner.leg, height
         if corner.between[1] == wall.name:
-            found.append((0, corner.bottom, corner.leg, height))
-    return found
+            yield 0, corner.bottom, corner.leg, height
 
 
 def _tone(what: Elevation, frame: Frame) -> str:

@@ -329,11 +329,10 @@ def _recesses(job: Job, document: Document) -> Iterator[Problem]:
         yield from _known((*at, "opening"), recess.opening, windows, "window", document)
 
 
-def _colour_tables(job: Job) -> list[tuple[KeyPath, Colour]]:
-    tables: list[tuple[KeyPath, Colour]] = [(("colour", n), c) for n, c in enumerate(job.colours)]
+def _colour_tables(job: Job) -> Iterator[tuple[KeyPath, Colour]]:
+    yield from ((("colour", n), c) for n, c in enumerate(job.colours))
     for n, option in enumerate(job.options):
-        tables += [(("option", n, "colour", m), c) for m, c in enumerate(option.colour)]
-    return tables
+        yield from ((("option", n, "colour", m), c) for m, c in enumerate(option.colour))
 
 
 def _colours(job: Job, document: Document) -> Iterator[Problem]:

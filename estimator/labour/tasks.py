@@ -12,7 +12,7 @@ What one more of a thing costs in labour: what plans are weighed by before the h
 What the work of options costs more than the base's, worked out again as rates and wages move.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -132,18 +132,16 @@ def reckon_labour(
     )  # fmt: skip
 
 
-def _unusable_drivers(drivers: Table, book: LabourBook) -> list[Problem]:
+def _unusable_drivers(drivers: Table, book: LabourBook) -> Iterator[Problem]:
     units = dict(zip(drivers["key"].values, drivers["unit"].values, strict=True))
-    problems: list[Problem] = []
     for task in book.tasks:
         where = f"labour task {task.key}"
         if task.driver not in units:
             fix = nearest(task.driver, [str(k) for k in units])
-            problems.append(Problem(where, f"the takeoff has no quantity {task.driver!r}", fix))
+            yield Problem(where, f"the takeoff has no quantity {task.driver!r}", fix)
         elif not _fits(task, str(units[task.driver] or "")):
             what = f"its rate is per {task.unit}, and {task.driver!r} is in {units[task.driver]}"
-            problems.append(Problem(where, what, "Give the rate per unit of its driver."))
-    return problems
+            yield Problem(where, what, "Give the rate per unit of its driver.")
 
 
 def _fits(task: LabourTask, unit: str) -> bool:

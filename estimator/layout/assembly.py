@@ -142,22 +142,20 @@ def _overhead(frames: Sequence[Frame]) -> Iterator[Problem]:
         yield caution(hung[0], f"{', '.join(hung)} hang{'s' * (len(hung) == 1)} over people", fix)
 
 
-def too_long(frames: Sequence[Frame], catalogue: Catalogue, display: Display) -> list[Problem]:
-    """Return a refusal for each member longer than the longest stick; rails were spliced before."""
-    found = []
+def too_long(frames: Sequence[Frame], catalogue: Catalogue, display: Display) -> Iterator[Problem]:
+    """Yield a refusal for each member longer than the longest stick; rails were spliced before."""
     for frame in frames:
         for member in frame.members:
             longest = max(item.length or 0 for item in catalogue.sizes(member.product))
             if member.length > longest:
                 what = f"{member.name} is {format_length(member.length, display)} long"
                 fix = f"The longest stick of {member.product} is {format_length(longest, display)}."
-                found.append(Problem(frame.name, what, fix))
-    return found
+                yield Problem(frame.name, what, fix)
 
 
-def handling(frames: Sequence[Frame], catalogue: Catalogue, display: Display) -> list[Problem]:
-    """Return a warning for each frame that is larger or heavier than two people carry and lift."""
-    practice, found = catalogue.practice, list[Problem]()
+def handling(frames: Sequence[Frame], catalogue: Catalogue, display: Display) -> Iterator[Problem]:
+    """Yield a warning for each frame that is larger or heavier than two people carry and lift."""
+    practice = catalogue.practice
     wide, tall = practice.length("frame_width_max"), practice.length("frame_height_max")
     heavy = practice.number("frame_weight_max")
     fix = "Divide it, or plan for a third person."
@@ -165,11 +163,10 @@ def handling(frames: Sequence[Frame], catalogue: Catalogue, display: Display) ->
         if frame.width > wide or frame.height > tall:
             size = f"{format_length(frame.width, display)} x {format_length(frame.height, display)}"
             what = f"{frame.name} is {size}, larger than two people carry"
-            found.append(Problem(frame.name, what, fix, severity="warning"))
+            yield Problem(frame.name, what, fix, severity="warning")
         if frame.mass_kg > heavy:
             what = f"{frame.name} weighs {frame.mass_kg:.0f} kg, more than two people lift"
-            found.append(Problem(frame.name, what, fix, severity="warning"))
-    return found
+            yield Problem(frame.name, what, fix, severity="warning")
 
 
 HELD = frozenset({"stud", "masonry"})
@@ -253,7 +250,7 @@ def lay_out(
     places = sites(job, plan, made)
     display = job.header.display
     traps, boxes = corner_places.refusals(job, plan, display), blocked_ways(job)
-    _refuse([*extent.refusals(job, places), *refusals(job, places), *traps, *boxes])
+    refuse_all([*extent.refusals(job, places), *refusals(job, places), *traps, *boxes])
     choices = _choices(job, catalogue, sizes)
     parts = together([
         _walls(job, plan, places, made, catalogue, choices=choices),
@@ -267,7 +264,8 @@ def lay_out(
     ])  # fmt: skip
     names = {f.name for f in parts.frames}
     unknown = [*strangers(job, names, "warning" if optional else "error"), *_unknown(parts.frames, sizes)]
-    _refuse([p for p in unknown if p.severity == "error"] + too_long(parts.frames, catalogue, display))
+    wrong = (p for p in unknown if p.severity == "error")
+    refuse_all([*wrong, *too_long(parts.frames, catalogue, display)])
     held, watched = _holding(places, parts, job, catalogue)
     watched += handling(parts.frames, catalogue, display)
     return Layout(
@@ -302,22 +300,16 @@ def _choices(job: Job, catalogue: Catalogue, sizes: Mapping[str, tuple[Nm, Nm]])
     return Choices(cloths(job, catalogue), sizes, practice, bevel)
 
 
-def _refuse(problems: Sequence[Problem]) -> None:
-    refuse_all(problems)
-
-
-def _unknown(frames: Sequence[Frame], sizes: Mapping[str, tuple[Nm, Nm]]) -> list[Problem]:
-    """Return what is wrong with sizes that name frames: no such frame, or too small to build."""
+def _unknown(frames: Sequence[Frame], sizes: Mapping[str, tuple[Nm, Nm]]) -> Iterator[Problem]:
+    """Yield what is wrong with sizes that name frames: no such frame, or too small to build."""
     named = {f.name: f for f in frames}
-    found = list[Problem]()
     for name, size in sizes.items():
         if name not in named:
             what = f"there is no frame {name!r} to change the size of"
-            found.append(Problem(name, what, f"There are {', '.join(sorted(named))}."))
+            yield Problem(name, what, f"There are {', '.join(sorted(named))}.")
         elif min(size) <= 2 * named[name].members[0].thickness:
             what = f"the new size of {name} leaves nothing between its members"
-            found.append(Problem(name, what, "Write a larger width and height."))
-    return found
+            yield Problem(name, what, "Write a larger width and height.")
 
 
 def _walls(
@@ -330,7 +322,7 @@ def _walls(
     choices: Choices,
 ) -> Made:
     cuts = cut_bands(job, plan, places, made, catalogue)
-    _refuse(extent.frames(job, sum(len(cut.pieces) for cut in cuts)))
+    refuse_all(extent.frames(job, sum(len(cut.pieces) for cut in cuts)))
     walls = wall_frames(job, cuts, choices)
     return replace(walls, frames=tuple(_finished(f, places, catalogue) for f in walls.frames))
 

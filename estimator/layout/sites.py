@@ -344,19 +344,18 @@ def records(job: Job, practice: Practice) -> tuple[PlanOpening, ...]:
     )  # fmt: skip
 
 
-def refusals(job: Job, sites: Sequence[Site]) -> list[Problem]:
-    """Return why openings cannot be where they are: off their band, over each other, too small."""
+def refusals(job: Job, sites: Sequence[Site]) -> Iterator[Problem]:
+    """Yield why openings cannot be where they are: off their band, over each other, too small."""
     bands, everything = {s.name: s.whole for s in sites}, list(found(job))
-    problems = [p for f in everything for p in _small(f)]
     for i, f in enumerate(everything):
+        yield from _small(f)
         if f.treatment in bands and not f.trimmed.overlaps(bands[f.treatment]):
             what = f"{f.called} lies outside the band of {f.treatment}"
-            problems.append(Problem(f.where, what, "Move it, or list it under its wall of the room."))
+            yield Problem(f.where, what, "Move it, or list it under its wall of the room.")
         for other in everything[:i]:
             if other.wall == f.wall and other.trimmed.overlaps(f.trimmed):
                 what = f"{f.called} and {other.called} overlap"
-                problems.append(Problem(f.where, what, "Check where each starts, its width and its casing."))
-    return problems
+                yield Problem(f.where, what, "Check where each starts, its width and its casing.")
 
 
 def _small(f: Found) -> Iterator[Problem]:

@@ -209,16 +209,14 @@ def _gaps(site: Site, band: TreatmentBand, display: Display) -> Iterator[Problem
             yield Problem(site.where, what, "Close it with a scribed filler.", severity="warning")
 
 
-def _small(pieces: Sequence[Piece], limit: FrameLimits, display: Display) -> list[Problem]:
-    found = []
+def _small(pieces: Sequence[Piece], limit: FrameLimits, display: Display) -> Iterator[Problem]:
     for piece in pieces:
         side = min(piece.rect.width, piece.rect.height)
         if side < limit.narrowest:
             what = f"{piece.name} is {format_length(side, display)} at its smaller side"
             least = format_length(limit.narrowest, display)
             fix = f"The shop's least is {least}; move the band's end if you can."
-            found.append(Problem(piece.name, what, fix, severity="warning"))
-    return found
+            yield Problem(piece.name, what, fix, severity="warning")
 
 
 @dataclass(frozen=True, slots=True)
