@@ -80,8 +80,9 @@ def estimate_verb(
 def _show_estimate(result: dict[str, Any]) -> None:
     totals, currency = result["totals"], result["currency"]
     say(f"{result['number']}: {counted(len(result['frames']), 'frame')}")
-    for key in ("materials", "labour", "cost", "profit", "price", "tax", "total"):
-        say(f"  {key:<10}{totals[key]:>14,.2f} {currency}")
+    for key in ("materials", "labour", "cost", "profit", "discount", "rounding", "price", "tax", "total"):
+        if totals[key] or key not in {"discount", "rounding"}:
+            say(f"  {key:<10}{totals[key]:>14,.2f} {currency}")
     for name, option in result["options"].items():
         say(f"  option {name}: {option['total']:,.2f} {currency} in all")
     for file in result["files"]:
@@ -93,19 +94,61 @@ def _show_estimate(result: dict[str, Any]) -> None:
 def explain_verb(
     job: Job,
     line: Annotated[
-        str, typer.Argument(metavar="LINE", help="A line's key, or part of it; 'list' for all keys.")
+        str,
+        typer.Argument(
+            metavar="LINE|TASK|hours|days|visits|price",
+            help="A line's key, or part of it ('list': all keys); a task of labour; or one of these words.",
+        ),
     ],
 ) -> Result:
-    """Show where a quantity comes from: 'why 14 sticks?'."""
+    """Show where a figure comes from: 'why 14 sticks?', 'why 23 hours?'."""
+    from estimator.tables.answers import answered
     from estimator.tables.figures import explained
 
     result, problems = estimated(job)
-    return problems, {"asked": line, **explained(result, line)}
+    return problems, {"asked": line, **(answered(result, line) or explained(result, line))}
 
 
 def _show_explained(result: dict[str, Any]) -> None:
-    show = _show_keys if result["asked"] == "list" else _show_lines
-    show(result)
+    shown = {"tasks": _show_tasks, "price": _show_price, "days": _show_days, "lines": _show_lines}
+    show = next(show for key, show in shown.items() if key in result)
+    (_show_keys if result["asked"] == "list" else show)(result)
+
+
+def _show_tasks(result: dict[str, Any]) -> None:
+    for row in (r for r in result["tasks"] if r["hours"] or "from" in r):
+        hard = f" × {row['difficulty']:g} for difficulty" if row["difficulty"] != 1 else ""
+        unit = "" if row["unit"] == "ea" else f" {row['unit']}"
+        driven = f"{row['driven_by']} {row['quantity']:,.5g}{unit} × {row['expected']:.2f} min{hard}"
+        say(f"{row['hours']:>7,.2f} h  {row['label']} ({row['task']}, {row['stage']}): {driven}")
+        if "from" in row:
+            three = f"{row['low']:g}, {row['likely']:g} and {row['high']:g} min"
+            say(f"           of {three}: (low + 4 likely + high) / 6")
+        for place in row.get("from", ()):
+            say(f"    {place['source']:<28}{place['quantity']:>12,.3f}")
+    say(f"{sum(row['hours'] for row in result['tasks']):>7,.2f} h of one person, in all")
+
+
+def _show_price(result: dict[str, Any]) -> None:
+    for row in result["price"]:
+        form = ".1%" if row["key"] == "margin" else ",.2f"
+        say(f"{row['amount']:>14{form}}  {row['label']}")
+
+
+def _show_days(result: dict[str, Any]) -> None:
+    for day in result["days"]:
+        date = f", {day['date']}" if day["date"] else ""
+        say(
+            f"day {day['day']}{date}, in the shop"
+            if day["stage"] == "shop"
+            else f"day {day['day']}{date}, on site"
+        )
+        for work in day["work"]:
+            people = f" by {work['people']}" if work["people"] > 1 else ""
+            say(f"    {work['minutes']:>4} min  {work['label']}{people}")
+    on_site, stays = counted(result["days_on_site"], "day"), counted(result["stays"], "stay")
+    say(f"{on_site} on site, in {stays}; {counted(result['trips'], 'trip')} charged")
+    say(f"The longest chain, which no larger crew shortens: {', '.join(result['longest_chain'])}.")
 
 
 def _show_keys(result: dict[str, Any]) -> None:
