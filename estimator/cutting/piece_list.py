@@ -19,7 +19,9 @@ from estimator.intake.structured import rows as rows_of
 STICK_COLUMNS = ("length",)
 SHEET_COLUMNS = ("width", "height")
 MOST_BYTES = 5_000_000
+"""Of a list: a thousand characters a piece."""
 _LONGEST_NAME = 200
+"""Characters of a name: more fit no label."""
 
 
 @dataclass(frozen=True, slots=True)

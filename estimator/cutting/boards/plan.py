@@ -18,8 +18,7 @@ from estimator.cutting.guillotine import Region
 from estimator.cutting.piles import Pile, offcuts
 from estimator.cutting.plans import BoardPlan, CutSheet, Hole, Placed, SheetPiece, SheetPlan, SheetStock, Tile
 
-_STEPS_A_LAYER = 240
-_LEAST_STEPS, _MOST_STEPS = 2_000, 8_000
+_STEPS_A_LAYER, _LEAST_STEPS, _MOST_STEPS = 240, 2_000, 8_000
 """Steps of the search: those of a small job take half a second, those of any some seconds."""
 _PARTS = 4
 """Times the search looks at what is left over, and makes layings that use it."""

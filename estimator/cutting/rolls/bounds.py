@@ -25,8 +25,7 @@ _ROUNDS = 200
 """Bars added; what is proven after so many still holds."""
 _GRAIN = 1_000_000
 """Whole numbers that the worth of a bar is told in."""
-_MOST_BITS = 2_000_000
-_MOST_BIT_WORK = 4_000_000_000
+_MOST_BITS, _MOST_BIT_WORK = 2_000_000, 4_000_000_000
 """Lengths up to which sums of lengths are told apart, and the work in that: a second or so."""
 
 

@@ -18,9 +18,8 @@ from estimator.cutting.rolls.bounds import roll_bound
 from estimator.cutting.rolls.seams import PREFERENCES, split
 from estimator.cutting.rolls.search import Progress, Wanted, search, used_length
 
-_WORK = 5_000_000
-_MOST_TRIES = 8000
-_TRIES_A_PIECE = 120
+_WORK, _MOST_TRIES, _TRIES_A_PIECE = 5_000_000, 8_000, 120
+"""Pieces tried in all, layings, and layings a piece: more found little (own judgement)."""
 _WALL = 60
 """Pieces that a wall has at most; longer lists may take longer."""
 
