@@ -17,7 +17,7 @@ from estimator.cutting.sticks.plan import plan_sticks
 from estimator.cutting.verify.sticks import verify_sticks
 
 PIECES = 300
-SEEDS = (1, 2, 3, 4)
+SEEDS = (1, 2)
 HEAD = """
 ## Jobs of 300 pieces
 
