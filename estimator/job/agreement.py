@@ -74,12 +74,12 @@ def _opening_sizes(job: Job, document: Document) -> Iterator[Problem]:
         if top > height:
             what = f"opening {opening.name!r} reaches {ruler(top)}, the room is {ruler(height)} high"
             yield document.problem((*path, "height"), what, "Measure bottom and height again.")
-        if opening.keep == "reachable" and opening.kind not in {"outlet", "switch"}:
-            what = f"{opening.kind} {opening.name!r} cannot be reached through a frame"
-            yield document.problem((*path, "keep"), what, 'Write keep = "clear", or leave keep out.')
-        elif opening.egress and opening.kept == "reachable":
+        if opening.egress and opening.kept == "reachable":
             what = f"opening {opening.name!r} is a way out and must not be covered"
             yield document.problem((*path, "keep"), what, 'Write keep = "clear".')
+        elif opening.kept == "reachable" and opening.kind not in {"outlet", "switch"}:
+            what = f"{opening.kind} {opening.name!r} cannot be reached through a frame"
+            yield document.problem((*path, "keep"), what, 'Write keep = "clear", or leave keep out.')
 
 
 def _overlaps(job: Job, document: Document) -> Iterator[Problem]:
