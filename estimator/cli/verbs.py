@@ -17,7 +17,7 @@ VERBS: dict[str, tuple[str, str]] = {
     ),
     "schema": ("job", "Print the JSON Schema of the job file or another, for editors, or its reference."),
     "estimate": ("estimate", "Estimate a job: workbook and papers into a folder."),
-    "explain": ("estimate", "Show where a quantity comes from: 'why 14 sticks?'."),
+    "explain": ("estimate", "Show where a figure comes from: 'why 14 sticks?', 'why 23 hours?'."),
     "room": (
         "room",
         "Estimate what the treatment does for the room: reverberation, reflections, target.",

@@ -94,7 +94,7 @@ def balances(
         Balance("plan_prices", "Cutting plans are made by these prices (if not: run the program again)",
                 total(t["plan_prices"]["differs"]), lift(0),
                 rows=(t["plan_prices"]["description"], t["plan_prices"]["differs"], 1)),
-        Balance("layout_in_date", "Frames have the sizes of the layout (if not: run the program again)",
+        Balance("layout_in_date", "Frames are as they were laid out (if not: run the program again)",
                 total(work["resized"]), lift(0), rows=(work["key"], work["resized"], 1)),
         Balance("as_run", "Inputs that only the program applies are as found (if not: run the program again)",
                 total(applied[0]["differs"]) + total(applied[1]["differs"]), lift(0)),

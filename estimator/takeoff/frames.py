@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, NamedTuple
 
-from estimator.calc.expressions import Expr, Field, call, if_, whole_up
+from estimator.calc.expressions import Expr, Field, call, if_, round_to, whole_up
 from estimator.calc.tables import Draft, Table
 from estimator.catalogue.records import Catalogue
 from estimator.core.units import Measures, Nm
@@ -76,12 +76,14 @@ def facts(layout: Layout, catalogue: Catalogue, boards: Mapping[str, int], units
         units: the job's units.
     """
     lowest = _lowest(layout.frames)
+    spacing = catalogue.practice.length("stud_spacing")
     size = _Shown(units.small, 4, units.length)
     count = _Shown("", 0, Decimal)
     area = _Shown(units.area, 4, Decimal)
     columns: tuple[tuple[str, str, _Shown, Callable[[Frame], Any]], ...] = (
         ("laid_width", "Laid out with width", size, lambda f: f.width),
         ("laid_height", "Laid out with height", size, lambda f: f.height),
+        ("laid_spacing", "Studs set out at (0 = any)", size, lambda f: spacing if _set_out(f) else 0),
         ("stock", "Member thickness", size, thickness_of),
         ("regular", "Rails and uprights (1 = yes)", count, regular),
         ("extra_studs", "Extra studs", count, lambda f: f.extra_studs),
@@ -104,6 +106,11 @@ def facts(layout: Layout, catalogue: Catalogue, boards: Mapping[str, int], units
     for key, label, shown, of in columns:
         table.decided(key, label, shown.unit, [shown.value(of(f)) for f in layout.frames], shown.places)
     return table.table()
+
+
+def _set_out(frame: Frame) -> bool:
+    """Return whether its studs stand where a box or a seam has them, for the spacing of the layout."""
+    return bool(frame.boxes or frame.extra_studs)
 
 
 class _Shown(NamedTuple):
@@ -257,7 +264,10 @@ class _FrameWork:
         self._count("staples", "Staples", f["faces"] * (along + corners))
 
     def in_date(self) -> None:
-        """Whether a frame still has its size in the layout, for which screws and boards were counted."""
+        """Whether a frame still is as laid out, for which screws, boards and extra studs were counted."""
         f = self.frames
-        as_laid = call("AND", f["width"].eq(f["laid_width"]), f["height"].eq(f["laid_height"]))
-        self._count("resized", "Size changed since layout (1 = yes)", if_(as_laid, 0, 1))
+        sized = call("AND", f["width"].eq(f["laid_width"]), f["height"].eq(f["laid_height"]))
+        off = round_to(self._practice("stud_spacing") - f["laid_spacing"], 4)
+        respaced = if_(f["laid_spacing"].eq(0), 0, if_(off.eq(0), 0, 1))
+        changed = call("MAX", if_(sized, 0, 1), respaced)
+        self._count("resized", "Changed since layout (1 = yes)", changed)
