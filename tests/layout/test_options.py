@@ -2,6 +2,9 @@
 
 from typing import Any
 
+import pytest
+
+from estimator.core.errors import InputError
 from estimator.job.description import Job
 from estimator.job.options import apply_option
 from estimator.layout.assembly import lay_out
@@ -88,13 +91,14 @@ def test_the_job_itself_is_not_changed() -> None:
     assert job == job_with(drop=["N"])
 
 
-def test_a_colour_on_a_frame_that_is_not_there_is_a_warning() -> None:
+def test_a_colour_on_a_frame_that_is_not_there_is_refused_but_for_an_option() -> None:
     band = {"E": {"bottom": "30 in", "height": "40 in"}}
     job = write_job(
         wall=[{"name": "E", "on": "east", "make-up": "standard", "to": "60 in"}],
         colour=[{"frames": ["E9"], "colour": "rust"}],
         option=[{"name": "o", "title": "o", "band": band}],
     )
-    assert [p.severity for p in lay_out(job, shipped()).problems if p.where == "colour[0].frames"] == [
-        "warning"
-    ]
+    with pytest.raises(InputError, match="there is no frame 'E9'. There are E1"):
+        lay_out(job, shipped())
+    found = lay_out(job, shipped(), optional=True).problems
+    assert [p.severity for p in found if p.where == "colour[0].frames"] == ["warning"]

@@ -192,13 +192,13 @@ def in_words(file: Delivered) -> Iterator[Problem]:
 
 
 def coded(file: Delivered, sheet: Worksheet) -> set[str]:
-    """Return the cells of a sheet's columns that are headed 'Code'."""
+    """Return the cells of a sheet's columns that are headed 'Code', and of what watches the keys of inputs."""
     blocks = [b for b in file.blocks if b.sheet == sheet.title]
     return {
         f"{get_column_letter(column)}{row}"
         for b in blocks
         for column in range(2, b.right + 1)
-        if sheet.cell(b.keys - 2, column).value == "Code"
+        if b.table == "bindings" or sheet.cell(b.keys - 2, column).value == "Code"
         for row in range(b.keys, b.last + 1)
     }
 
