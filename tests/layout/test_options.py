@@ -98,7 +98,7 @@ def test_a_colour_on_a_frame_that_is_not_there_is_refused_but_for_an_option() ->
         colour=[{"frames": ["E9"], "colour": "rust"}],
         option=[{"name": "o", "title": "o", "band": band}],
     )
-    with pytest.raises(InputError, match="there is no frame 'E9'. There are E1"):
+    with pytest.raises(InputError, match=r"there is no frame 'E9'\. There are E1"):
         lay_out(job, shipped())
     found = lay_out(job, shipped(), optional=True).problems
     assert [p.severity for p in found if p.where == "colour[0].frames"] == ["warning"]

@@ -192,7 +192,7 @@ def in_words(file: Delivered) -> Iterator[Problem]:
 
 
 def coded(file: Delivered, sheet: Worksheet) -> set[str]:
-    """Return the cells of a sheet's columns that are headed 'Code', and of what watches the keys of inputs."""
+    """Return the cells of columns headed 'Code', and of what watches the keys of inputs."""
     blocks = [b for b in file.blocks if b.sheet == sheet.title]
     return {
         f"{get_column_letter(column)}{row}"
