@@ -32,6 +32,9 @@ from estimator.core.money import rounded
 from estimator.cutting.room import RoomPlans
 from estimator.takeoff.contents import Line
 
+NEED_PLACES = 9
+"""A board of a pack is 0.74322432 m2: need and packs are compared as whole boards, to the sixth place."""
+
 
 @dataclass(frozen=True, slots=True)
 class Trails:
@@ -85,7 +88,7 @@ def materials(lines: tuple[Line, ...], trails: Trails, waste: Table) -> Table:
     given = table.decided("by_packs", "Plan gives packs (1 = yes)", "", by_packs, places=0)
     made_for = [n if p else None for n, p in zip(net.values, planned, strict=True)]
     plan_net = table.decided("planned_for", "Plan made for", "", made_for, places=2)
-    wants = [rounded(line.plan_need, 6) if line.plan_need is not None else None for line in lines]
+    wants = [rounded(line.plan_need, NEED_PLACES) if line.plan_need is not None else None for line in lines]
     plan_need = table.decided("plan_need", "Plan needs", "", wants, places=2)
     same = round_to(net - plan_net, 3).eq(0)
     in_date = if_(call("AND", is_planned.eq(1), same), 1, 0)
@@ -93,7 +96,7 @@ def materials(lines: tuple[Line, ...], trails: Trails, waste: Table) -> Table:
     table.formula("as_planned", "Packs as planned (1 = yes)", "", fresh * given, places=0)
     table.formula("stale", "Plan out of date (1 = yes)", "", is_planned - fresh, places=0)
     ruled = call("AND", fresh.eq(1), plan_need.gt(0))
-    wanted = round_to(if_(ruled, plan_need, net * (1 + wasted)), 6)
+    wanted = round_to(if_(ruled, plan_need, net * (1 + wasted)), NEED_PLACES)
     table.formula("need", "Need", "", wanted, places=2)
     return table.table()
 

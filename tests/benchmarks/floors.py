@@ -21,15 +21,15 @@ MAKEUPS = [Makeup((Layer(0.01 + i * 1e-4, 5000.0 + 50 * i),), i * 1e-4, i / 10) 
 
 
 def writer() -> tuple[float, float]:
-    """Return the time of a book of 500 frames, and six times that of its cells in bare openpyxl, s."""
+    """Return the time of a book of 500 frames, and four times that of its cells in bare openpyxl, s."""
     ours, floor, _ = ratio(everything(count=500))
-    return ours, 6 * floor  # four, before every row and column of formulas got its code
+    return ours, 4 * floor
 
 
 def help_text() -> tuple[float, float]:
-    """Return the time of ``--help``, and twice that of importing its parser, seconds."""
+    """Return the time of ``--help``, and one and a half that of importing its parser, s."""
     floor = best_s(sys.executable, "-c", "import typer", runs=7)
-    return best_s(*PROGRAM, "--help", runs=7), 2 * floor
+    return best_s(*PROGRAM, "--help", runs=7), 1.5 * floor
 
 
 def absorbers(sample: tuple[float, float] | None) -> tuple[float, float]:
