@@ -267,7 +267,13 @@ class _FrameWork:
         """Whether a frame still is as laid out, for which screws, boards and extra studs were counted."""
         f = self.frames
         sized = call("AND", f["width"].eq(f["laid_width"]), f["height"].eq(f["laid_height"]))
-        off = round_to(self._practice("stud_spacing") - f["laid_spacing"], 4)
-        respaced = if_(f["laid_spacing"].eq(0), 0, if_(off.eq(0), 0, 1))
-        changed = call("MAX", if_(sized, 0, 1), respaced)
+        wider = round_to(self._practice("stud_spacing") - f["laid_spacing"], 4)
+        off = self.table.formula(
+            "off_spacing",
+            "Off the spacing laid out",
+            self.units.small,
+            if_(f["laid_spacing"].gt(0), wider, 0),
+        )
+        set_out = call("OR", off.gt(0), off.lt(0))
+        changed = call("MAX", if_(sized, 0, 1), if_(set_out, 1, 0))
         self._count("resized", "Changed since layout (1 = yes)", changed)

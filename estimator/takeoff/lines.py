@@ -96,7 +96,7 @@ def materials(lines: tuple[Line, ...], trails: Trails, waste: Table) -> Table:
     table.formula("as_planned", "Packs as planned (1 = yes)", "", fresh * given, places=0)
     table.formula("stale", "Plan out of date (1 = yes)", "", is_planned - fresh, places=0)
     ruled = call("AND", fresh.eq(1), plan_need.gt(0))
-    wanted = round_to(if_(ruled, plan_need, net * (1 + wasted)), NEED_PLACES)
+    wanted = if_(ruled, plan_need, round_to(net * (1 + wasted), 6))
     table.formula("need", "Need", "", wanted, places=2)
     return table.table()
 
