@@ -12,7 +12,11 @@ Row = dict[str, Any]
 
 
 def answered(estimate: Estimate, asked: str) -> dict[str, Any] | None:
-    """Return the answer to 'hours', 'days', 'visits', 'price' or a task's key; None for anything else."""
+    """Return the answer to 'hours', 'days', 'visits', 'price' or a task's key; None for anything else.
+
+    Hours are of one person, rates in minutes a unit of the driver, the work of a day in minutes by the clock,
+    prices in the job's currency, before tax where nothing else is said.
+    """
     tasks = [str(key) for key in _labour(estimate)["key"].values]
     if asked == "hours":
         return {"tasks": [_task(estimate, n) for n in range(len(tasks))]}

@@ -68,7 +68,10 @@ def test_price_goes_from_materials_to_total() -> None:
 @pytest.mark.parametrize("word", ["days", "visits"])
 def test_days_say_what_is_done_on_each_and_what_is_charged(word: str) -> None:
     found = answer(word)
-    assert {d["day"] for d in found["days"] if d["stage"] == "site"} <= {d["day"] for d in found["days"]}
+    worked = {w["label"] for d in found["days"] for w in d["work"]}
+    assert {
+        row["label"] for row in answer("hours")["tasks"] if row["hours"] and row["task"] != "paint"
+    } <= worked
     assert found["days_on_site"] == sum(d["stage"] == "site" for d in found["days"])
     assert found["trips"] in {found["days_on_site"], found["stays"]}
     assert "on site" in told(word)
