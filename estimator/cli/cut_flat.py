@@ -30,6 +30,10 @@ _NONE: Any = ([], [])  # neither pieces nor warnings, of either shape
 Piece = Callable[[str, Nm, Nm, bool], Shape]
 Unfit = Callable[[tuple[Nm, ...]], tuple[str, str] | None]
 
+Pieces = Annotated[
+    Path, typer.Argument(metavar="FILE", help="CSV with the columns width, height, count, name.")
+]
+
 
 def _pieces(
     path: Path, unit: str, piece: Piece[Shape], *, may_turn: bool, unfit: Unfit = lambda _: None
@@ -102,9 +106,7 @@ def _show_roll(result: dict[str, Any]) -> None:
 
 
 def cut_roll(
-    pieces: Annotated[
-        Path, typer.Argument(metavar="FILE", help="CSV with the columns width, height, count, name.")
-    ],
+    pieces: Pieces,
     roll_width: Annotated[str, typer.Option(help="Usable width of the roll, like '60 in'.")],
     repeat: Annotated[str, typer.Option(help="Pattern repeat along the roll; forbids turns.")] = "",
     unit: Unit = "",
@@ -199,9 +201,7 @@ def _show(result: dict[str, Any]) -> None:
 
 
 def cut_sheets(
-    pieces: Annotated[
-        Path, typer.Argument(metavar="FILE", help="CSV with the columns width, height, count, name.")
-    ],
+    pieces: Pieces,
     sheet: Annotated[list[str], typer.Option(help="Size and price, like '48 in x 96 in=31.50'; repeat.")],
     kerf: Annotated[str, typer.Option(help="Width of the saw cut.")] = "0 in",
     unit: Unit = "",
