@@ -45,7 +45,10 @@ def set_print(sheet: Worksheet, spots: list[TableSpot], fit: Fit, bottom: int, c
     room = (short if across else long) - 144 * (MARGIN_INCHES + HEAD_INCHES)
     again = max(sum(_heights(sheet, *rows)) for rows in (heads, (1, 1)))
     pages = paged(blocks, room, again, (fit.most, min(fit.most, LEAST_SCALE)))
-    _repeat(sheet, heads if pages.long and not charts else (1, 1), beside=beside)
+    if pages.count > 1:  # where nothing follows, LibreOffice takes long over rows to repeat
+        sheet.print_title_rows = "{}:{}".format(*(heads if pages.long and not charts else (1, 1)))
+    if beside:
+        sheet.print_title_cols = f"{get_column_letter(NAMES)}:{get_column_letter(NAMES)}"
     for row in pages.breaks:
         sheet.row_breaks.append(Break(id=row - 1))
     _scale(sheet, fit, pages, beside=beside)
@@ -90,14 +93,6 @@ def _blocks(sheet: Worksheet, spots: list[TableSpot], end: int, charts: list[int
         PageBlock(a, _heights(sheet, a, b), sum(_heights(sheet, b + 1, c)))
         for a, b, c in zip(firsts, filled, ends, strict=True)
     ]
-
-
-def _repeat(sheet: Worksheet, rows: tuple[int, int], *, beside: bool) -> None:
-    """Repeat heads on the pages below, and names on the pages beside."""
-    sheet.print_title_rows = f"{rows[0]}:{rows[1]}"
-    if beside:
-        letter = get_column_letter(NAMES)
-        sheet.print_title_cols = f"{letter}:{letter}"
 
 
 def set_paper(sheet: Worksheet, title: str, paper: Paper) -> None:

@@ -118,9 +118,9 @@ def whole_area(file: Delivered) -> Iterator[Problem]:
 
 
 def heads_repeat(file: Delivered) -> Iterator[Problem]:
-    """Rows are repeated on every page: the heads of a table longer than a page, which stands last."""
+    """Rows are repeated on the pages below: the heads of a table longer than a page, which stands last."""
     for sheet in seen(file):
-        if not sheet.print_title_rows:
+        if len(pages(sheet)) > 1 and not sheet.print_title_rows:
             yield breach(sheet.title, "repeats no rows")
             continue
         blocks = [b for b in file.blocks if b.sheet == sheet.title]
@@ -209,7 +209,7 @@ def pages(sheet: Worksheet) -> list[list[int]]:
     fits = sheet.sheet_properties.pageSetUpPr and sheet.sheet_properties.pageSetUpPr.fitToPage
     if fits and sheet.page_setup.fitToHeight == 1:
         return [list(range(1, bottom + 1))]
-    first, last = (int(n) for n in str(sheet.print_title_rows).replace("$", "").split(":"))
+    first, last = (int(n) for n in (sheet.print_title_rows or "1:0").replace("$", "").split(":"))
     again = sum(height(sheet, row) for row in range(first, last + 1))
     breaks = {b.id + 1 for b in sheet.row_breaks.brk}
     found, used, down = [[1]], height(sheet, 1), room(sheet)[1] / scale(sheet)
