@@ -1,23 +1,28 @@
 """`battenbook cut`: lengths cut from sticks at the least cost; and what the cutting verbs read alike."""
 
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from decimal import Decimal, InvalidOperation
+from itertools import chain, groupby
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, TypeAlias, TypeVar
+from typing import TYPE_CHECKING, Annotated, Any, TypeVar
 
 import typer
 
-from estimator.cli.output import Force, Result, Verbs, progress_wanted, say
+from estimator.cli.output import Force, Result, Show, Verbs, progress_wanted, say
 from estimator.core.errors import InputError, Problem, refuse, refuse_all
 from estimator.core.units import Display, Nm, format_length, parse_length
 
 if TYPE_CHECKING:
-    from estimator.cutting.plans import SheetStock, Stick, StickPiece, StickPlan, StickStock
+    from estimator.cutting.plans import SheetStock, Stick, StickPlan, StickStock
 
 
 Progress = Callable[[float], None]
+Facts = list[tuple[str, str]]
+Unfit = Callable[[tuple[Nm, ...]], tuple[str, str] | None]
+Plan = TypeVar("Plan")
 Read = TypeVar("Read")
 Unit = Annotated[str, typer.Option(help="Unit of bare numbers in the list.")]
 Metric = Annotated[bool, typer.Option("--metric", help="Print millimetres.")]
@@ -50,13 +55,24 @@ class Given:
                 self.problems += error.problems
         return found
 
-    def refuse(self) -> None:
-        """Refuse if there was a problem.
+    def pieces(
+        self,
+        make: Callable[..., Read],
+        path: Path,
+        columns: Sequence[str],
+        unit: str,
+        unfit: Unfit = lambda _: None,
+    ) -> tuple[list[Read], Sequence[Problem]]:
+        """Return the pieces of the list at `path`, each made of its name and sizes, and the warnings.
 
         Raises:
-            InputError: with every problem kept.
+            InputError: with every problem kept, and those of the list.
         """
+        from estimator.cutting.piece_list import PieceList, read_list
+
+        listed = self.read(lambda: read_list(path, columns, unit, unfit), PieceList(()))
         refuse_all(self.problems)
+        return [make(row.name, *row.sizes) for row in listed.rows for _ in range(row.count)], listed.warnings
 
 
 def length_of(option: str, text: str) -> Nm:
@@ -114,11 +130,8 @@ def sheet_of(text: str) -> "SheetStock":
 
 def measured(display: Display, **lengths: Nm) -> dict[str, Any]:
     """Return each length twice: as a tape reads it, and in whole nanometres under ``NAME_nm``."""
-    found: dict[str, Any] = {}
-    for name, length in lengths.items():
-        found[name] = format_length(length, display)
-        found[f"{name}_nm"] = length
-    return found
+    pairs = (((n, format_length(nm, display)), (f"{n}_nm", nm)) for n, nm in lengths.items())
+    return dict(chain.from_iterable(pairs))
 
 
 @contextmanager
@@ -145,9 +158,46 @@ def progress_bar(label: str) -> Iterator[Progress | None]:
             sys.stderr.write("\n")
 
 
-Pieces: TypeAlias = "tuple[list[StickPiece], list[Problem]]"
-_BAR = 60
-"""Characters of the longest stick when it is printed."""
+def made(
+    label: str, plan: Callable[..., Plan], verify: Callable[..., Sequence[Problem]], *given: object
+) -> Plan:
+    """Return the plan of what was given, made with progress under `label`, and verified.
+
+    Raises:
+        InputError: it cannot be cut.
+        RuntimeError: the plan does not verify.
+    """
+    with progress_bar(label) as progress:
+        found = plan(*given, progress)
+    faults = verify(found, *given)
+    if faults:
+        raise RuntimeError(f"the plan does not verify: {faults[0]}")
+    return found
+
+
+def draw(out: Path, title: str, facts: Facts, drawings: Sequence[tuple[str, str]], *, force: bool) -> None:
+    """Write the page of a drawn plan."""
+    from estimator.core.files import save
+    from estimator.documents.cutting_drawings import cutting_page
+
+    save(out, cutting_page(title, facts, drawings).encode(), force=force)
+
+
+def shown(facts: Callable[[dict[str, Any]], Facts], rows: Callable[[dict[str, Any]], Iterable[str]]) -> Show:
+    """Return what prints a plan: its facts, its rows, and where it is drawn."""
+
+    def show(result: dict[str, Any]) -> None:
+        for name, value in facts(result):
+            say(f"{name + ':':<10}{value}")
+        for row in (*rows(result), *(("", f"Drawn in {result['file']}") if result["file"] else ())):
+            say(row)
+
+    return show
+
+
+def proof(result: dict[str, Any], otherwise: str = "no plan costs less than") -> str:
+    """Return how far from perfect a plan is, in words."""
+    return "the least possible" if result["proven"] else f"{otherwise} {result['bound']}"
 
 
 def stick_of(text: str) -> "StickStock":
@@ -163,10 +213,8 @@ def stick_of(text: str) -> "StickStock":
     return StickStock(size, length_of("--stock", size), price, count)
 
 
-def _pieces(path: Path, unit: str, longest: Nm) -> "Pieces":
-    """Return the pieces, none over the longest usable length; 0 where that is not known."""
-    from estimator.cutting.piece_list import STICK_COLUMNS, read_list
-    from estimator.cutting.plans import StickPiece
+def _too_long(longest: Nm) -> Unfit:
+    """Return what tells of pieces over the longest usable length; of none where that is 0, not known."""
 
     def unfit(sizes: tuple[Nm, ...]) -> tuple[str, str] | None:
         if not longest or sizes[0] <= longest:
@@ -175,30 +223,7 @@ def _pieces(path: Path, unit: str, longest: Nm) -> "Pieces":
         fix = f"The longest usable length is {most[0]} ({most[1]}); splice the piece or add longer stock."
         return "longer than any stick", fix
 
-    listed = read_list(path, STICK_COLUMNS, unit, unfit)
-    pieces: list[StickPiece] = []
-    for row in listed.rows:
-        pieces += [StickPiece(row.name, row.sizes[0])] * row.count
-    return pieces, list(listed.warnings)
-
-
-def _given(
-    pieces: Path, stock: list[str], cuts: tuple[str, str], unit: str
-) -> "tuple[list[StickStock], tuple[Nm, Nm], Pieces]":
-    """Return sticks, saw cut and end trim, and the pieces with their warnings.
-
-    Raises:
-        InputError: with every problem of the options and the list.
-    """
-    given = Given()
-    stocks = given.each(stick_of, stock)
-    kerf = given.read(lambda: length_of("--kerf", cuts[0]), 0)
-    trim = given.read(lambda: length_of("--end-trim", cuts[1]), 0)
-    longest = max((one.length - trim for one in stocks), default=0) if len(stocks) == len(stock) else 0
-    nothing: Pieces = [], []
-    listed = given.read(lambda: _pieces(pieces, unit, longest), nothing)
-    given.refuse()
-    return stocks, (kerf, trim), listed
+    return unfit
 
 
 def _stick(number: int, stick: "Stick", display: Display) -> dict[str, Any]:
@@ -213,21 +238,17 @@ def _stick(number: int, stick: "Stick", display: Display) -> dict[str, Any]:
 
 def _buy(plan: "StickPlan", display: Display) -> list[dict[str, Any]]:
     """Return what to buy: each stock with its count and cost."""
-    counts: dict[StickStock, int] = {}
-    for stick in plan.sticks:
-        counts[stick.stock] = counts.get(stick.stock, 0) + 1
     return [
         {**measured(display, stock=s.length), "price": s.price, "count": n, "cost": s.price * n}
-        for s, n in counts.items()
+        for s, n in Counter(stick.stock for stick in plan.sticks).items()
     ]
 
 
-def _facts(result: dict[str, Any]) -> list[tuple[str, str]]:
+def _facts(result: dict[str, Any]) -> Facts:
     buy = ", ".join(f"{row['count']} × {row['stock']} at {row['price']}" for row in result["buy"])
-    proof = "the least possible" if result["proven"] else f"no plan costs less than {result['bound']}"
     return [
         ("Sticks", f"{result['sticks']}: {buy}" if buy else "0"),
-        ("Cost", f"{result['cost']} ({proof})"),
+        ("Cost", f"{result['cost']} ({proof(result)})"),
         ("Pieces", str(sum(len(stick["pieces"]) for stick in result["plan"]))),
         ("Patterns", str(result["patterns"])),
         ("Saw cut", result["kerf"]),
@@ -236,49 +257,15 @@ def _facts(result: dict[str, Any]) -> list[tuple[str, str]]:
     ]
 
 
-def _draw(out: Path, plan: "StickPlan", result: dict[str, Any], display: Display, *, force: bool) -> None:
-    from estimator.core.files import save
-    from estimator.documents.cutting_drawings import bars, cutting_page
-
-    page = cutting_page("Cutting plan of sticks", _facts(result), bars(plan, display))
-    save(out, page.encode(), force=force)
-
-
-def _bar(stick: dict[str, Any], longest: int) -> str:
-    """Return a stick as a line of characters: ``[=====|===|..]``, dots for what is left over."""
-    size = max(1, round(_BAR * stick["stock_nm"] / longest))
-    left = round(size * stick["offcut_nm"] / stick["stock_nm"])
-    used = sum(piece["length_nm"] for piece in stick["pieces"])
-    marks, along, drawn = "", 0, 0
-    for piece in stick["pieces"]:
-        along += piece["length_nm"]
-        end = round((size - left) * along / used)
-        marks += "=" * max(1, end - drawn - 1) + "|"
-        drawn = end
-    return f"[{marks}{'.' * left}]"
-
-
-def _show(result: dict[str, Any]) -> None:
-    for name, value in _facts(result):
-        say(f"{name + ':':<10}{value}")
-    longest = max((stick["stock_nm"] for stick in result["plan"]), default=1)
-    groups: list[tuple[dict[str, Any], int]] = []
-    for stick in result["plan"]:
-        if groups and _alike(groups[-1][0], stick):
-            groups[-1] = (groups[-1][0], groups[-1][1] + 1)
-        else:
-            groups.append((stick, 1))
-    for stick, count in groups:
-        say("")
-        say(f"{count} × {stick['stock']}  {_bar(stick, longest)}  {stick['offcut']} left over")
-        say("    " + " | ".join(f"{piece['name']} {piece['length']}" for piece in stick["pieces"]))
-    if result["file"]:
-        say("")
-        say(f"Drawn in {result['file']}")
-
-
-def _alike(one: dict[str, Any], other: dict[str, Any]) -> bool:
-    return all(one[key] == other[key] for key in ("stock_nm", "price", "pieces"))
+def _rows(result: dict[str, Any]) -> Iterator[str]:
+    """Yield two lines for each group of sticks that follow each other and are cut alike."""
+    groups = groupby(
+        result["plan"], key=lambda stick: [stick[k] for k in ("stock", "offcut", "price", "pieces")]
+    )
+    for (stock, offcut, _, pieces), alike in groups:
+        yield ""
+        yield f"{len(list(alike))} × {stock}, {offcut} left over"
+        yield "    " + " | ".join(f"{piece['name']} {piece['length']}" for piece in pieces)
 
 
 def cut(
@@ -294,15 +281,18 @@ def cut(
     force: Force = False,
 ) -> Result:
     """Cut lengths from sticks at the least cost, with the bound that says how far from perfect it is."""
+    from estimator.cutting.plans import StickPiece
     from estimator.cutting.sticks.plan import plan_sticks
     from estimator.cutting.verify.sticks import verify_sticks
+    from estimator.documents.cutting_drawings import bars
 
-    stocks, (width, trim), (wanted, warnings) = _given(pieces, stock, (kerf, end_trim), unit)
-    with progress_bar("cutting") as progress:
-        plan = plan_sticks(wanted, stocks, width, trim, progress)
-    faults = verify_sticks(plan, wanted, stocks, width, trim)
-    if faults:
-        raise RuntimeError(f"the plan does not verify: {faults[0]}")
+    given = Given()
+    stocks = given.each(stick_of, stock)
+    width = given.read(lambda: length_of("--kerf", kerf), 0)
+    trim = given.read(lambda: length_of("--end-trim", end_trim), 0)
+    longest = max((one.length - trim for one in stocks), default=0) if len(stocks) == len(stock) else 0
+    wanted, warnings = given.pieces(StickPiece, pieces, ("length",), unit, _too_long(longest))
+    plan = made("cutting", plan_sticks, verify_sticks, wanted, stocks, width, trim)
     display = display_of(stock[0].partition("=")[0], metric=metric)
     result = {
         "cost": plan.cost,
@@ -318,8 +308,8 @@ def cut(
         "file": str(out) if out else None,
     }
     if out:
-        _draw(out, plan, result, display, force=force)
+        draw(out, "Cutting plan of sticks", _facts(result), bars(plan, display), force=force)
     return warnings, result
 
 
-VERBS: Verbs = {"cut": (cut, _show)}
+VERBS: Verbs = {"cut": (cut, shown(_facts, _rows))}

@@ -1,51 +1,39 @@
 """`battenbook cut-sheets` and `cut-roll`: rectangles cut from sheets, and cloth laid on a roll, drawn."""
 
-from collections.abc import Callable
+from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, TypeVar
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from estimator.cli.cut import (
+    Facts,
     Given,
     Metric,
     Out,
+    Unfit,
     Unit,
     display_of,
+    draw,
     length_of,
+    made,
     measured,
-    progress_bar,
+    proof,
     sheet_of,
+    shown,
 )
-from estimator.cli.output import Force, Result, Verbs, say
-from estimator.core.errors import Problem
+from estimator.cli.output import Force, Result, Verbs
 from estimator.core.units import Display, Nm
 
 if TYPE_CHECKING:
-    from estimator.cutting.plans import CutSheet, RollPlan, SheetPlan, SheetStock
+    from estimator.cutting.plans import CutSheet, RollPlan, SheetStock
 
 
-Shape = TypeVar("Shape")
-_NONE: Any = ([], [])  # neither pieces nor warnings, of either shape
-Piece = Callable[[str, Nm, Nm, bool], Shape]
-Unfit = Callable[[tuple[Nm, ...]], tuple[str, str] | None]
-
+SIZES = ("width", "height")
 Pieces = Annotated[
     Path, typer.Argument(metavar="FILE", help="CSV with the columns width, height, count, name.")
 ]
-
-
-def _pieces(
-    path: Path, unit: str, piece: Piece[Shape], *, may_turn: bool, unfit: Unfit = lambda _: None
-) -> tuple[list[Shape], list[Problem]]:
-    """Return the pieces of a list, each made by `piece`, and the warnings."""
-    from estimator.cutting.piece_list import SHEET_COLUMNS, read_list
-
-    listed = read_list(path, SHEET_COLUMNS, unit, unfit)
-    pieces = [
-        piece(row.name, row.sizes[0], row.sizes[1], may_turn) for row in listed.rows for _ in range(row.count)
-    ]
-    return pieces, list(listed.warnings)
 
 
 def _larger(stocks: "list[SheetStock]", *, may_turn: bool) -> Unfit:
@@ -81,10 +69,9 @@ def _roll_result(plan: "RollPlan", display: Display, out: Path | None) -> dict[s
     }
 
 
-def _roll_facts(result: dict[str, Any]) -> list[tuple[str, str]]:
-    proof = "the least possible" if result["proven"] else f"no plan is shorter than {result['bound']}"
+def _roll_facts(result: dict[str, Any]) -> Facts:
     return [
-        ("Length", f"{result['length']} ({proof})"),
+        ("Length", f"{result['length']} ({proof(result, 'no plan is shorter than')})"),
         ("Roll", f"{result['roll_width']} wide"),
         ("Pieces", str(result["count"])),
         ("Cuts", "straight, from edge to edge"),
@@ -92,17 +79,18 @@ def _roll_facts(result: dict[str, Any]) -> list[tuple[str, str]]:
     ]
 
 
-def _show_roll(result: dict[str, Any]) -> None:
-    for name, value in _roll_facts(result):
-        say(f"{name + ':':<10}{value}")
-    say("")
-    for piece in result["plan"]:
-        turned = "  turned" if piece["turned"] else ""
-        size = f"{piece['width']} x {piece['height']}"
-        say(f"  {piece['name']:<24} {size:<26} at {piece['x']} across, {piece['y']} along{turned}")
-    if result["file"]:
-        say("")
-        say(f"Drawn in {result['file']}")
+def _size(one: dict[str, Any]) -> str:
+    return f"{one['width']} x {one['height']}"
+
+
+def _turned(piece: dict[str, Any]) -> str:
+    return "  turned" if piece["turned"] else ""
+
+
+def _roll_rows(result: dict[str, Any]) -> Iterator[str]:
+    yield ""
+    for p in result["plan"]:
+        yield f"  {p['name']:<24} {_size(p):<26} at {p['x']} across, {p['y']} along{_turned(p)}"
 
 
 def cut_roll(
@@ -116,29 +104,22 @@ def cut_roll(
     force: Force = False,
 ) -> Result:
     """Lay cloth on a roll of one dye lot, using the least length found, with its bound."""
-    from estimator.core.files import save
     from estimator.cutting.plans import RollPiece
     from estimator.cutting.rolls.plan import plan_roll
     from estimator.cutting.verify.rolls import verify_roll
-    from estimator.documents.cutting_drawings import cutting_page, roll_drawing
+    from estimator.documents.cutting_drawings import roll_drawing
 
     given = Given()
     width = given.read(lambda: length_of("--roll-width", roll_width), 0)
     step = given.read(lambda: length_of("--repeat", repeat), 1) if repeat else 1
-    wanted, warnings = given.read(
-        lambda: _pieces(pieces, unit, RollPiece, may_turn=turn and not repeat), _NONE
-    )
-    given.refuse()
-    with progress_bar("laying") as progress:
-        plan = plan_roll(wanted, width, step, progress)
-    faults = verify_roll(plan, wanted, width, step)
-    if faults:
-        raise RuntimeError(f"the plan does not verify: {faults[0]}")
+    piece = partial(RollPiece, may_turn=turn and not repeat)
+    wanted, warnings = given.pieces(piece, pieces, SIZES, unit)
+    plan = made("laying", plan_roll, verify_roll, wanted, width, step)
     display = display_of(roll_width, metric=metric)
     result = _roll_result(plan, display, out)
     if out:
         drawing = [("Roll, from its beginning", roll_drawing(plan, display))]
-        save(out, cutting_page("Laying plan of a roll", _roll_facts(result), drawing).encode(), force=force)
+        draw(out, "Laying plan of a roll", _roll_facts(result), drawing, force=force)
     return warnings, result
 
 
@@ -162,42 +143,24 @@ def _sheet(number: int, sheet: "CutSheet", display: Display) -> dict[str, Any]:
     }
 
 
-def _page(plan: "SheetPlan", result: dict[str, Any], display: Display) -> str:
-    from estimator.documents.cutting_drawings import cutting_page, sheet_drawing
-
-    drawings = [
-        (f"Sheet {number}: {sheet.stock.key}", sheet_drawing(sheet, display))
-        for number, sheet in enumerate(plan.sheets, 1)
-    ]
-    return cutting_page("Cutting plan of sheets", _facts(result), drawings)
-
-
-def _facts(result: dict[str, Any]) -> list[tuple[str, str]]:
-    proof = "the least possible" if result["proven"] else f"no plan costs less than {result['bound']}"
+def _facts(result: dict[str, Any]) -> Facts:
     return [
         ("Sheets", str(result["count"])),
-        ("Cost", f"{result['cost']} ({proof})"),
+        ("Cost", f"{result['cost']} ({proof(result)})"),
         ("Pieces", str(sum(len(sheet["pieces"]) for sheet in result["plan"]))),
         ("Saw cut", result["kerf"]),
         ("Found by", result["method"]),
     ]
 
 
-def _show(result: dict[str, Any]) -> None:
-    for name, value in _facts(result):
-        say(f"{name + ':':<10}{value}")
+def _rows(result: dict[str, Any]) -> Iterator[str]:
     for sheet in result["plan"]:
-        say("")
-        say(f"Sheet {sheet['number']}: {sheet['stock']}, {sheet['price']}")
-        for piece in sheet["pieces"]:
-            turned = "  turned" if piece["turned"] else ""
-            size = f"{piece['width']} x {piece['height']}"
-            say(f"  {piece['name']:<24} {size:<26} at {piece['x']}, {piece['y']}{turned}")
+        yield ""
+        yield f"Sheet {sheet['number']}: {sheet['stock']}, {sheet['price']}"
+        for p in sheet["pieces"]:
+            yield f"  {p['name']:<24} {_size(p):<26} at {p['x']}, {p['y']}{_turned(p)}"
         for rest in sheet["offcuts"]:
-            say(f"  {'offcut':<24} {rest['width'] + ' x ' + rest['height']:<26} at {rest['x']}, {rest['y']}")
-    if result["file"]:
-        say("")
-        say(f"Drawn in {result['file']}")
+            yield f"  {'offcut':<24} {_size(rest):<26} at {rest['x']}, {rest['y']}"
 
 
 def cut_sheets(
@@ -211,25 +174,18 @@ def cut_sheets(
     force: Force = False,
 ) -> Result:
     """Cut rectangles from sheets by straight cuts, at the least cost found, with its bound."""
-    from estimator.core.files import save
     from estimator.cutting.plans import SheetPiece
     from estimator.cutting.sheets.plan import plan_sheets
     from estimator.cutting.verify.sheets import verify_sheets
+    from estimator.documents.cutting_drawings import sheet_drawing
 
     given = Given()
     stocks = given.each(sheet_of, sheet)
     width = given.read(lambda: length_of("--kerf", kerf), 0)
     known = stocks if len(stocks) == len(sheet) else []
-    unfit = _larger(known, may_turn=turn)
-    wanted, warnings = given.read(
-        lambda: _pieces(pieces, unit, SheetPiece, may_turn=turn, unfit=unfit), _NONE
-    )
-    given.refuse()
-    with progress_bar("cutting") as progress:
-        plan = plan_sheets(wanted, stocks, width, progress)
-    faults = verify_sheets(plan, wanted, stocks, width)
-    if faults:
-        raise RuntimeError(f"the plan does not verify: {faults[0]}")
+    piece = partial(SheetPiece, may_turn=turn)
+    wanted, warnings = given.pieces(piece, pieces, SIZES, unit, _larger(known, may_turn=turn))
+    plan = made("cutting", plan_sheets, verify_sheets, wanted, stocks, width)
     display = display_of(sheet[0].partition("=")[0], metric=metric)
     result = {
         "cost": plan.cost,
@@ -243,8 +199,15 @@ def cut_sheets(
         "file": str(out) if out else None,
     }
     if out:
-        save(out, _page(plan, result, display).encode(), force=force)
+        drawings = [
+            (f"Sheet {number}: {one.stock.key}", sheet_drawing(one, display))
+            for number, one in enumerate(plan.sheets, 1)
+        ]
+        draw(out, "Cutting plan of sheets", _facts(result), drawings, force=force)
     return warnings, result
 
 
-VERBS: Verbs = {"cut-sheets": (cut_sheets, _show), "cut-roll": (cut_roll, _show_roll)}
+VERBS: Verbs = {
+    "cut-sheets": (cut_sheets, shown(_facts, _rows)),
+    "cut-roll": (cut_roll, shown(_roll_facts, _roll_rows)),
+}

@@ -55,11 +55,11 @@ def test_lengths_are_written_as_the_stock_is(pieces: Path) -> None:
     assert answer(pieces, "--stock", "2.4 m=4.38")["plan"][0]["stock"] == "2400 mm"
 
 
-def test_a_person_sees_bars_totals_and_the_proof(pieces: Path) -> None:
+def test_a_person_sees_sticks_totals_and_the_proof(pieces: Path) -> None:
     got = cut(pieces, *STOCK)
     assert got.exit_code == 0
     assert "the least possible" in got.stdout
-    assert "=|" in got.stdout
+    assert " × 8'0\", " in got.stdout
     assert "rail 5'2-1/2\"" in got.stdout
 
 
