@@ -53,7 +53,6 @@ class RoomReport:
 
     Attributes:
         treated_m2: face area of the panels on the room's surfaces.
-        hung: names of screens and clouds, which absorb on both faces.
         smallest: least areas that meet the target by each formula; empty where not asked for.
         paragraph: plain words for the client.
         notes: what was capped, hidden or taken from where, to be printed small.
@@ -65,7 +64,6 @@ class RoomReport:
     after: Reverberation
     target: Target | None
     treated_m2: float
-    hung: tuple[str, ...]
     heard: tuple[Heard, ...]
     smallest: tuple[Smallest, ...]
     paragraph: str
@@ -238,7 +236,6 @@ def room_report(
         after=after,
         target=target,
         treated_m2=treated_m2,
-        hung=tuple(b.name for b in bodies),
         heard=heard,
         smallest=smallest_area(room, offers, target) if target and offers else (),
         paragraph=paragraph((before, after), target, heard, (treated_m2, len(bodies)), display),

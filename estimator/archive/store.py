@@ -195,12 +195,6 @@ class Done:
     problems: tuple[Problem, ...]
 
 
-def file_event(root: Path, event: Event, paper: Path | None = None, revision: int | None = None) -> Event:
-    """File an event, with its paper if it has one, beside the quote it belongs to; as `file_events`."""
-    (filed,) = file_events(root, event.number, lambda _: [(event, paper)], revision).events
-    return filed
-
-
 def file_events(
     root: Path, number: str, plan: Plan, revision: int | None = None, *, force: bool = False
 ) -> Done:

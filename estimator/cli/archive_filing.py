@@ -2,7 +2,7 @@
 
 import datetime as dt
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import asdict, replace
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -56,8 +56,6 @@ def add(
     templates: Templates = None,
 ) -> Result:
     """File a job's quote: job file, price list and terms as used, workbook, papers."""
-    from dataclasses import asdict
-
     from estimator.archive.gather import gather
     from estimator.archive.store import file_quote
     from estimator.cli.estimate import estimated
@@ -82,8 +80,6 @@ def _filed(
 
 def plain(event: "Event") -> dict[str, object]:
     """Return an event by field; what was spent only where it says so."""
-    from dataclasses import asdict
-
     return {k: v for k, v in asdict(event).items() if k != "spent" or event.kind == "actual"}
 
 
@@ -193,11 +189,10 @@ def _reported(
     root: Path, number: str, file: Path, revision: int | None, on: dt.date, note: str
 ) -> "tuple[Plan, Sequence[Problem]]":
     """Return what a workbook or list reports: what is to be filed, and what is left out of it."""
-    from estimator.archive.actuals import load
     from estimator.archive.billed import Row, billed
     from estimator.archive.events import Event, Spent, in_force
     from estimator.archive.files import digest
-    from estimator.archive.finished import WORKBOOK, reported
+    from estimator.archive.finished import WORKBOOK, load, reported
 
     spent: Spent | None
     rows: tuple[Row, ...] = ()

@@ -1,5 +1,6 @@
 """``battenbook archive``: what reads it, and what proves that nothing changed."""
 
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -8,6 +9,7 @@ import typer
 from estimator.cli import archive_text
 from estimator.cli.output import Force, Number, Result, Revision, Verbs, Where, day, progress
 from estimator.core.errors import ArchiveError, Problem, refuse
+from estimator.core.files import new_folder, save, save_all
 
 if TYPE_CHECKING:
     from estimator.archive.index import Account
@@ -21,8 +23,6 @@ def verify(
     ] = "",
 ) -> Result:
     """Read every file; name what is damaged, missing, extra, moved or not proved; exit 5 if anything is."""
-    from dataclasses import asdict
-
     from estimator.archive.verify import verify as check
 
     verdict = check(at.folder(), progress("Verifying"), held)
@@ -141,8 +141,6 @@ def show(
     ] = None,
 ) -> Result:
     """Show one quote: its account, its price, its lines, and every paper filed with it."""
-    from dataclasses import asdict
-
     from estimator.archive.ledger import existing
     from estimator.archive.names import number_key
     from estimator.archive.store import events_of, find_revision
@@ -177,7 +175,6 @@ def copy(
 
     from estimator.archive.reopen import copied
     from estimator.archive.store import find_revision
-    from estimator.core.files import new_folder, save_all
 
     revision, folder = find_revision(at.folder(), number, revision)
     files = copied(folder, out)
@@ -199,7 +196,6 @@ def stats(
     """Show won and lost, margin quoted and earned, price per area; with --out, a workbook of it."""
     from estimator.archive.index import matching
     from estimator.archive.stats import figures, plain
-    from estimator.core.files import save
 
     found, problems = _accounts(at)
     chosen = matching(found, "", client, year)
@@ -240,7 +236,6 @@ def export(
 ) -> Result:
     """Export for the bookkeeper: journal, tables (CSV, JSON), a UBL 2.1 Quotation or Invoice."""
     from estimator.archive.exporting import ExportWanted, exported
-    from estimator.core.files import save
 
     since, until = day(first, "--from") if first else None, day(last, "--to") if last else None
     wanted = ExportWanted(what, number, form, since, until, accounts, reference, revision)

@@ -154,11 +154,16 @@ def show_comparison(result: dict[str, Any]) -> None:
     _sound(result["absorption"])
 
 
-def _scope(found: Sequence[Shown]) -> None:
-    if found:
+def _part(heads: Sequence[str], rows: Sequence[Sequence[str]], right: Sequence[int]) -> None:
+    """Print a part of a comparison; nothing where it has no row."""
+    if rows:
         say("")
-        rows = [[short(d[k], LONGEST) for k in ("where", "was", "now")] for d in found]
-        table(["What the job says", "Before", "After"], rows, ())
+        table(heads, rows, right)
+
+
+def _scope(found: Sequence[Shown]) -> None:
+    rows = [[short(d[k], LONGEST) for k in ("where", "was", "now")] for d in found]
+    _part(["What the job says", "Before", "After"], rows, ())
 
 
 def _size(frame: Shown | None) -> str:
@@ -169,16 +174,11 @@ def _size(frame: Shown | None) -> str:
 
 
 def _frames(found: Sequence[Shown]) -> None:
-    if found:
-        say("")
-        rows = [[f["name"], _size(f["before"]), _size(f["after"])] for f in found]
-        table(["Frame", "Before", "After"], rows, ())
+    rows = [[f["name"], _size(f["before"]), _size(f["after"])] for f in found]
+    _part(["Frame", "Before", "After"], rows, ())
 
 
 def _lines(found: Sequence[Shown], currency: str) -> None:
-    if not found:
-        return
-    say("")
     sides = ("before", "after")
     rows = [
         [short(n["description"], LONGEST), n["unit"], *(f"{n['bought'][k]:,.2f}" for k in sides),
@@ -186,13 +186,10 @@ def _lines(found: Sequence[Shown], currency: str) -> None:
         for n in found
     ]  # fmt: skip
     heads = ["Line", "", "Bought", "now", f"Cost {currency}", "now", "Change"]
-    table(heads, rows, (2, 3, 4, 5, 6))
+    _part(heads, rows, (2, 3, 4, 5, 6))
 
 
 def _moves(title: str, moves: Sequence[Shown], shares: Sequence[str] = ()) -> None:
-    if not moves:
-        return
-    say("")
     rows = []
     for m in moves:
         if m["key"] in shares:
@@ -202,19 +199,18 @@ def _moves(title: str, moves: Sequence[Shown], shares: Sequence[str] = ()) -> No
             part = "" if m["share"] is None else f"{100 * m['share']:+.1f} %"
             figures = [money(m["before"]), money(m["after"]), f"{m['change']:+,.2f}"]
             rows.append([short(m["label"], LONGEST), *figures, part])
-    table([title, "Before", "After", "Change", ""], rows, (1, 2, 3, 4))
+    _part([title, "Before", "After", "Change", ""], rows, (1, 2, 3, 4))
 
 
 def _sound(octaves: Sequence[Shown]) -> None:
     if not any(o["absorption_m2"]["before"] != o["absorption_m2"]["after"] for o in octaves):
         return
-    say("")
     rows = [
         [f"{o['hz']} Hz", *(f"{o['absorption_m2'][k]:.2f}" for k in ("before", "after")),
          *(_span(o["time_s"][k]) for k in ("before", "after"))]
         for o in octaves
     ]  # fmt: skip
-    table(["Treated room, estimated", "m² before", "m² after", "s before", "s after"], rows, (1, 2, 3, 4))
+    _part(["Treated room, estimated", "m² before", "m² after", "s before", "s after"], rows, (1, 2, 3, 4))
 
 
 def _span(times: Sequence[float | None]) -> str:

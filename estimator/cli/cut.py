@@ -7,17 +7,15 @@ from contextlib import contextmanager
 from decimal import Decimal, InvalidOperation
 from itertools import chain, groupby
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, TypeVar
+from typing import Annotated, Any, TypeVar
 
 import typer
 
 from estimator.cli.output import Force, Result, Show, Verbs, progress_wanted, say
 from estimator.core.errors import InputError, Problem, refuse, refuse_all
 from estimator.core.units import Display, Nm, format_length, parse_length
-
-if TYPE_CHECKING:
-    from estimator.cutting.plans import SheetStock, Stick, StickPlan, StickStock
-
+from estimator.cutting.piece_list import STICK_COLUMNS, PieceList, read_list
+from estimator.cutting.plans import SheetStock, Stick, StickPiece, StickPlan, StickStock
 
 Progress = Callable[[float], None]
 Facts = list[tuple[str, str]]
@@ -68,8 +66,6 @@ class Given:
         Raises:
             InputError: with every problem kept, and those of the list.
         """
-        from estimator.cutting.piece_list import PieceList, read_list
-
         listed = self.read(lambda: read_list(path, columns, unit, unfit), PieceList(()))
         refuse_all(self.problems)
         return [make(row.name, *row.sizes) for row in listed.rows for _ in range(row.count)], listed.warnings
@@ -111,14 +107,12 @@ def priced(option: str, text: str, what: str, fix: str) -> tuple[str, Decimal, i
     return size.strip(), amount, int(limit[:9]) if at else None
 
 
-def sheet_of(text: str) -> "SheetStock":
+def sheet_of(text: str) -> SheetStock:
     """Return the sheet written like ``48 in x 96 in=31.50``, with ``@12`` where only twelve can be had.
 
     Raises:
         InputError: it is none.
     """
-    from estimator.cutting.plans import SheetStock
-
     fix = "Write it like '48 in x 96 in=31.50', or '48 in x 96 in=31.50@12' where only 12 can be had."
     size, price, limit = priced("--sheet", text, "size", fix)
     sides = size.replace("×", "x").lower().split("x")
@@ -200,14 +194,12 @@ def proof(result: dict[str, Any], otherwise: str = "no plan costs less than") ->
     return "the least possible" if result["proven"] else f"{otherwise} {result['bound']}"
 
 
-def stick_of(text: str) -> "StickStock":
+def stick_of(text: str) -> StickStock:
     """Return the stick written like ``96 in=4.38``, with ``@20`` where only twenty can be had.
 
     Raises:
         InputError: it is none.
     """
-    from estimator.cutting.plans import StickStock
-
     fix = "Write it like '96 in=4.38', or '96 in=4.38@20' where only 20 can be had."
     size, price, count = priced("--stock", text, "length", fix)
     return StickStock(size, length_of("--stock", size), price, count)
@@ -226,7 +218,7 @@ def _too_long(longest: Nm) -> Unfit:
     return unfit
 
 
-def _stick(number: int, stick: "Stick", display: Display) -> dict[str, Any]:
+def _stick(number: int, stick: Stick, display: Display) -> dict[str, Any]:
     return {
         "number": number,
         **measured(display, stock=stick.stock.length),
@@ -236,7 +228,7 @@ def _stick(number: int, stick: "Stick", display: Display) -> dict[str, Any]:
     }
 
 
-def _buy(plan: "StickPlan", display: Display) -> list[dict[str, Any]]:
+def _buy(plan: StickPlan, display: Display) -> list[dict[str, Any]]:
     """Return what to buy: each stock with its count and cost."""
     return [
         {**measured(display, stock=s.length), "price": s.price, "count": n, "cost": s.price * n}
@@ -281,7 +273,6 @@ def cut(
     force: Force = False,
 ) -> Result:
     """Cut lengths from sticks at the least cost, with the bound that says how far from perfect it is."""
-    from estimator.cutting.plans import StickPiece
     from estimator.cutting.sticks.plan import plan_sticks
     from estimator.cutting.verify.sticks import verify_sticks
     from estimator.documents.cutting_drawings import bars
@@ -291,7 +282,7 @@ def cut(
     width = given.read(lambda: length_of("--kerf", kerf), 0)
     trim = given.read(lambda: length_of("--end-trim", end_trim), 0)
     longest = max((one.length - trim for one in stocks), default=0) if len(stocks) == len(stock) else 0
-    wanted, warnings = given.pieces(StickPiece, pieces, ("length",), unit, _too_long(longest))
+    wanted, warnings = given.pieces(StickPiece, pieces, STICK_COLUMNS, unit, _too_long(longest))
     plan = made("cutting", plan_sticks, verify_sticks, wanted, stocks, width, trim)
     display = display_of(stock[0].partition("=")[0], metric=metric)
     result = {

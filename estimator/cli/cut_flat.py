@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated, Any
 
 import typer
 
@@ -25,20 +25,16 @@ from estimator.cli.cut import (
 )
 from estimator.cli.output import Force, Result, Verbs
 from estimator.core.units import Display, Nm
+from estimator.cutting.piece_list import SHEET_COLUMNS
+from estimator.cutting.plans import CutSheet, RollPiece, RollPlan, SheetPiece, SheetStock
 
-if TYPE_CHECKING:
-    from estimator.cutting.plans import CutSheet, RollPlan, SheetStock
-
-
-SIZES = ("width", "height")
 Pieces = Annotated[
     Path, typer.Argument(metavar="FILE", help="CSV with the columns width, height, count, name.")
 ]
 
 
-def _larger(stocks: "list[SheetStock]", *, may_turn: bool) -> Unfit:
+def _larger(stocks: list[SheetStock], *, may_turn: bool) -> Unfit:
     """Return what tells of pieces larger than every sheet; nothing where no sheets are known."""
-    from estimator.cutting.plans import SheetPiece
     from estimator.cutting.sheets.plan import fits
 
     def unfit(sizes: tuple[Nm, ...]) -> tuple[str, str] | None:
@@ -50,7 +46,7 @@ def _larger(stocks: "list[SheetStock]", *, may_turn: bool) -> Unfit:
     return unfit
 
 
-def _roll_result(plan: "RollPlan", display: Display, out: Path | None) -> dict[str, Any]:
+def _roll_result(plan: RollPlan, display: Display, out: Path | None) -> dict[str, Any]:
     return {
         **measured(display, length=plan.length, bound=plan.bound, roll_width=plan.roll_width),
         "count": len(plan.placed),
@@ -104,7 +100,6 @@ def cut_roll(
     force: Force = False,
 ) -> Result:
     """Lay cloth on a roll of one dye lot, using the least length found, with its bound."""
-    from estimator.cutting.plans import RollPiece
     from estimator.cutting.rolls.plan import plan_roll
     from estimator.cutting.verify.rolls import verify_roll
     from estimator.documents.cutting_drawings import roll_drawing
@@ -113,7 +108,7 @@ def cut_roll(
     width = given.read(lambda: length_of("--roll-width", roll_width), 0)
     step = given.read(lambda: length_of("--repeat", repeat), 1) if repeat else 1
     piece = partial(RollPiece, may_turn=turn and not repeat)
-    wanted, warnings = given.pieces(piece, pieces, SIZES, unit)
+    wanted, warnings = given.pieces(piece, pieces, SHEET_COLUMNS, unit)
     plan = made("laying", plan_roll, verify_roll, wanted, width, step)
     display = display_of(roll_width, metric=metric)
     result = _roll_result(plan, display, out)
@@ -123,7 +118,7 @@ def cut_roll(
     return warnings, result
 
 
-def _sheet(number: int, sheet: "CutSheet", display: Display) -> dict[str, Any]:
+def _sheet(number: int, sheet: CutSheet, display: Display) -> dict[str, Any]:
     return {
         "number": number,
         "stock": sheet.stock.key,
@@ -174,7 +169,6 @@ def cut_sheets(
     force: Force = False,
 ) -> Result:
     """Cut rectangles from sheets by straight cuts, at the least cost found, with its bound."""
-    from estimator.cutting.plans import SheetPiece
     from estimator.cutting.sheets.plan import plan_sheets
     from estimator.cutting.verify.sheets import verify_sheets
     from estimator.documents.cutting_drawings import sheet_drawing
@@ -184,7 +178,7 @@ def cut_sheets(
     width = given.read(lambda: length_of("--kerf", kerf), 0)
     known = stocks if len(stocks) == len(sheet) else []
     piece = partial(SheetPiece, may_turn=turn)
-    wanted, warnings = given.pieces(piece, pieces, SIZES, unit, _larger(known, may_turn=turn))
+    wanted, warnings = given.pieces(piece, pieces, SHEET_COLUMNS, unit, _larger(known, may_turn=turn))
     plan = made("cutting", plan_sheets, verify_sheets, wanted, stocks, width)
     display = display_of(sheet[0].partition("=")[0], metric=metric)
     result = {

@@ -8,6 +8,7 @@ import typer
 
 from estimator.cli.output import Force, Result, Verbs, day, say
 from estimator.core.errors import Problem, refuse
+from estimator.core.files import save
 
 if TYPE_CHECKING:
     from pydantic import BaseModel
@@ -44,7 +45,6 @@ def new(
     force: Force = False,
 ) -> Result:
     """Write a commented job file to start from."""
-    from estimator.core.files import save
     from estimator.job.description import job_file
     from estimator.job.document import parse_document, validated
     from estimator.job.starter import starter
@@ -138,8 +138,6 @@ def schema(
 ) -> Result:
     """Print the JSON Schema of the job file or another, for editors, or its reference."""
     import json
-
-    from estimator.core.files import save
 
     form = _form(of, markdown=markdown)
     if out is None:

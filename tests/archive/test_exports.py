@@ -15,7 +15,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.archive.actuals import load
 from estimator.archive.events import Event, Kind
 from estimator.archive.exporting import (
     ExportWanted,
@@ -27,11 +26,13 @@ from estimator.archive.exporting import (
     load_chart,
     records,
 )
+from estimator.archive.finished import load
 from estimator.archive.shares import share
-from estimator.archive.store import file_event, file_quote
+from estimator.archive.store import file_quote
 from estimator.archive.summary import FiledTotals, QuoteLine, Summary, TaxLine
 from estimator.core.errors import InputError
 from estimator.core.money import rounded
+from tests.archive.filed import file_event
 
 Make = Callable[..., Summary]
 D = Decimal

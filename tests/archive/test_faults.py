@@ -19,10 +19,11 @@ import pytest
 from estimator.archive import index, summary
 from estimator.archive.events import Event
 from estimator.archive.ledger import Place, folders
-from estimator.archive.store import events_of, file_event, file_events, file_quote
+from estimator.archive.store import events_of, file_events, file_quote
 from estimator.archive.summary import Summary
 from estimator.archive.verify import verify
 from estimator.core.errors import ArchiveError, BattenbookError, OutputError
+from tests.archive.filed import file_event
 
 Make = Callable[..., Summary]
 Sources = dict[str, Path]
@@ -40,7 +41,7 @@ from decimal import Decimal
 from pathlib import Path
 from estimator.archive import summary, filing
 from estimator.archive.events import Event
-from estimator.archive.store import file_event
+from tests.archive.filed import file_event
 from estimator.archive import ledger
 from estimator.archive.ledger import Place, folders, papers
 from estimator.archive.store import file_quote

@@ -16,10 +16,11 @@ from estimator.archive import index
 from estimator.archive.events import Event, Spent
 from estimator.archive.filing import rebuild
 from estimator.archive.index import Account, accounts, contents, matching
-from estimator.archive.store import file_event, file_quote
+from estimator.archive.store import file_quote
 from estimator.archive.summary import Summary
 from estimator.archive.verify import verify
 from estimator.core.errors import InputError, OutputError
+from tests.archive.filed import file_event
 
 Make = Callable[..., Summary]
 D = Decimal

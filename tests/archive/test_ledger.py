@@ -16,10 +16,11 @@ from estimator.archive.events import Event
 from estimator.archive.filing import acknowledge, rebuild
 from estimator.archive.index import contents
 from estimator.archive.ledger import Place, filed
-from estimator.archive.store import file_event, file_quote
+from estimator.archive.store import file_quote
 from estimator.archive.summary import Summary
 from estimator.archive.verify import verify
 from estimator.core.errors import ArchiveError
+from tests.archive.filed import file_event
 
 Make = Callable[..., Summary]
 QUOTE = "2026/Harbour Street Clinic/2026-014-r0"

@@ -15,10 +15,11 @@ from estimator.archive.events import Event, in_force
 from estimator.archive.exporting import ExportWanted
 from estimator.archive.index import Account, accounts, contents
 from estimator.archive.ledger import Place
-from estimator.archive.store import events_of, file_event, file_events, file_quote, reverse
+from estimator.archive.store import events_of, file_events, file_quote, reverse
 from estimator.archive.summary import Summary
 from estimator.archive.verify import verify
 from estimator.core.errors import InputError, OutputError
+from tests.archive.filed import file_event
 
 Make = Callable[..., Summary]
 D = Decimal

@@ -16,8 +16,9 @@ from estimator.archive.events import Event, Spent
 from estimator.archive.index import Account, accounts, contents
 from estimator.archive.stats import figures, frame, plain
 from estimator.archive.stats_workbook import AT, FIRST, SUMS, workbook
-from estimator.archive.store import file_event, file_quote
+from estimator.archive.store import file_quote
 from estimator.archive.summary import Summary
+from tests.archive.filed import file_event
 
 Make = Callable[..., Summary]
 D = Decimal

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from estimator.core.units import INCH, MM
-from estimator.cutting.sticks.grid import shortened
+from estimator.cutting.sticks.case import shortened
 
 
 @settings(max_examples=150, deadline=None)

@@ -10,9 +10,9 @@ import pytest
 from estimator.cutting.plans import StickStock
 from estimator.cutting.sticks.case import Case, Cut, make_case
 from estimator.cutting.sticks.columns import Columns, valued
-from estimator.cutting.sticks.mix import mixed, patterns_within
 from estimator.cutting.sticks.purchases import Purchases
 from estimator.cutting.sticks.sequence import plans
+from estimator.cutting.sticks.solver import mixed, patterns_within
 
 
 def case_of(seed: int, limit: int | None = None) -> Case:

@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from estimator.archive import actuals as took
 from estimator.archive import events, manifest
+from estimator.archive import finished as took
 from estimator.archive.exporting import load_chart
 from estimator.catalogue.labour import SHIPPED, load_labour
 from estimator.catalogue.load import DATA, load

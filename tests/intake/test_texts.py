@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from estimator.archive import actuals as archive_actuals
+from estimator.archive import finished as archive_actuals
 from estimator.archive.exporting import load_chart
 from estimator.catalogue.labour import SHIPPED, load_labour
 from estimator.catalogue.load import DATA

@@ -2,7 +2,7 @@
 
 import pytest
 
-from estimator.workbook.lettering import line_count, row_points, text_points
+from estimator.workbook.desk import line_count, row_points, text_points
 
 HELVETICA = {" ": 278, "A": 667, "M": 833, "W": 944, "a": 556, "f": 278, "i": 222, "m": 833, "r": 333,
              "s": 500, "t": 278, "w": 722, "0": 556, "%": 889, "(": 333, "-": 333, ".": 278, "/": 278,

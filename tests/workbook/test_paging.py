@@ -5,7 +5,7 @@ from itertools import combinations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.workbook.paging import PageBlock, paged
+from estimator.workbook.pages import PageBlock, paged
 
 LONG = 480
 HEIGHTS = st.lists(st.integers(20, 480), min_size=1, max_size=7)

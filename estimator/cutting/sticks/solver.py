@@ -1,17 +1,126 @@
-"""From a case to a plan and its bound: numbers of sticks from the cheapest up, each filled or ruled out."""
+"""From a case to a plan and its bound: numbers of sticks from the cheapest up, each filled or ruled out.
+
+Among plans on the same sticks the one with fewer different patterns is kept: the saw is set for each. The
+exact step takes every pattern that a cheaper plan can use, and the best whole mix of them: on given sticks,
+what the pieces are worth leaves so much to spare in all; a pattern that is worth less than its stick by more
+than that is in no plan. What is left is often few enough for an integer programme: a proof.
+"""
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from estimator.cutting.programme import Floats, SolverError
-from estimator.cutting.sticks.case import Case, Cut
-from estimator.cutting.sticks.columns import Columns, Worths, valued
-from estimator.cutting.sticks.mix import mixed, patterns_within, trimmed
+from estimator.cutting.knapsack import tails
+from estimator.cutting.programme import INFINITY, Floats, Programme, SolverError
+from estimator.cutting.sticks.case import Case, Cut, Pattern
+from estimator.cutting.sticks.columns import Columns, Worths, lines_of, valued
 from estimator.cutting.sticks.purchases import Purchases, Sticks
 from estimator.cutting.sticks.sequence import longest_first, plans, shrunk
-from estimator.cutting.sticks.tidy import fewer_patterns
+
+
+def patterns_within(case: Case, worths: Worths, sticks: Sticks, most: int) -> list[Pattern] | None:
+    """Return every full pattern that a plan on so many sticks can use; None for more than `most`.
+
+    A pattern is full where no further piece wanted fits: a plan may make too many, so fewer never help.
+    """
+    rest = tails(case.thin, case.demand, worths.items, max(case.slots))
+    slack = sum(top * n for top, n in zip(worths.tops, sticks, strict=True)) - worths.total(case)
+    stock = np.flatnonzero(sticks)
+    left, value = np.array(case.rooms, np.int64)[stock], np.zeros(len(stock), np.int64)
+    least = np.array([max(0, worths.tops[k] - slack) for k in stock], np.int64)
+    counts = np.zeros((len(stock), len(case.weights)), np.int16)
+    for item, (weight, wanted) in enumerate(zip(case.weights, case.demand, strict=True)):
+        parts = []
+        for number in range(min(wanted, max(case.rooms) // weight if weight else wanted) + 1):
+            room, worth = left - number * weight, value + number * int(worths.items[item])
+            keep = room >= 0
+            keep[keep] = worth[keep] + rest[item + 1][room[keep] // case.cell] >= least[keep]
+            held = counts[keep].copy()
+            held[:, item] = number
+            parts.append((stock[keep], room[keep], worth[keep], least[keep], held))
+        stock, left, value, least, counts = (np.concatenate(column) for column in zip(*parts, strict=True))
+        if len(stock) > 4 * most:
+            return None
+    more = (left[:, None] >= case.heavy) & (counts < np.array(case.demand))
+    full = ~more.any(axis=1)
+    if full.sum() > most:
+        return None
+    return [case.pattern(int(k), held) for k, held in zip(stock[full], counts[full], strict=True)]
+
+
+def mixed(case: Case, patterns: Sequence[Pattern], sticks: Sticks, looks: int) -> tuple[Cut | None, bool]:
+    """Return a whole mix of `patterns` on no more than so many sticks; None and whether there is none."""
+    if not patterns:
+        return None, True
+    items = len(case.weights)
+    model = Programme([*case.demand, *[0.0] * len(sticks)], [*[INFINITY] * items, *sticks])
+    model.add([float(case.costs[p.stock]) for p in patterns], lines_of(case, patterns))
+    found = model.solve_whole(looks, INFINITY)
+    if found.uses is None:
+        return None, found.bound == INFINITY
+    return Cut({p: int(n) for p, n in zip(patterns, found.uses, strict=True) if n > 0}), False
+
+
+def trimmed(case: Case, cut: Cut) -> Cut:
+    """Return `cut` without the pieces too many."""
+    surplus, done = -case.left(cut)[0], Cut()
+    for pattern, times in cut.items():
+        for _ in range(times):
+            counts = case.row(pattern)
+            spare = np.minimum(counts, surplus)
+            surplus -= spare
+            if (counts > spare).any():
+                done[case.pattern(pattern.stock, counts - spare)] += 1
+    return done
+
+
+_MOST = 60
+"""Patterns tried and patterns of a plan looked at: more are rarely fewer within the looks."""
+_LOOKS = 60
+"""Looks at the programme; half of the gain comes within ten."""
+
+
+def _uses(case: Case, pattern: Pattern) -> int:
+    """Return how often a pattern can be cut without a piece too many."""
+    return min(case.demand[item] // number for item, number in pattern.counts)
+
+
+def _likeliest(case: Case, patterns: Sequence[Pattern], worths: Worths) -> list[Pattern]:
+    """Return the patterns that waste least by `worths` and can be cut most often."""
+
+    def waste(pattern: Pattern) -> tuple[int, int]:
+        worth = sum(int(worths.items[item]) * number for item, number in pattern.counts)
+        return worths.tops[pattern.stock] - worth, -_uses(case, pattern)
+
+    return sorted((p for p in patterns if _uses(case, p)), key=lambda p: (*waste(p), p))[:_MOST]
+
+
+def fewer_patterns(case: Case, cut: Cut, known: Sequence[Pattern], worths: Worths) -> Cut:
+    """Return a plan on the same sticks with fewer patterns, `cut` where none was found.
+
+    Args:
+        case: the job.
+        cut: the plan.
+        known: patterns to try.
+        worths: what the items are worth, to tell which of them are likeliest.
+    """
+    if not 1 < len(cut) <= _MOST:
+        return cut
+    patterns = list(dict.fromkeys([*cut, *_likeliest(case, known, worths)]))
+    size, most = len(patterns), np.array([_uses(case, pattern) for pattern in patterns], float)
+    sticks = [float(sum(n for p, n in cut.items() if p.stock == stock)) for stock in range(len(case.costs))]
+    model = Programme(
+        [*case.demand, *[0.0] * len(sticks), *[0.0] * size], [*case.demand, *sticks, *[INFINITY] * size]
+    )
+    model.add(np.zeros(size), np.hstack([lines_of(case, patterns), -np.eye(size)]))
+    model.add(np.ones(size), np.hstack([np.zeros((size, len(case.demand) + len(sticks))), np.diag(most)]))
+    model.bound_columns(np.concatenate([most, np.ones(size)]))
+    times = np.array([cut[pattern] for pattern in patterns])
+    found = model.solve_whole(_LOOKS, 0.0, [*times.tolist(), *(times > 0).astype(float).tolist()]).uses
+    better = Cut({p: int(n) for p, n in zip(patterns, [] if found is None else found, strict=False) if n > 0})
+    return better if better and len(better) < len(cut) and not case.left(better)[0].any() else cut
+
 
 Progress = Callable[[float], None]
 _MANY = 200

@@ -4,17 +4,13 @@ Shares no code with the planners.
 """
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Sequence
-from decimal import Decimal
+from collections.abc import Iterator, Sequence
 
 from estimator.core.errors import Problem
 from estimator.core.units import Nm
 from estimator.cutting.plans import BoardPlan, CutSheet, Hole, SheetPiece, SheetPlan, SheetStock, Tile
+from estimator.cutting.verify.faults import fault, miscounted, miscut
 from estimator.cutting.verify.geometry import Box, box, cuttable, outside, overlaps
-
-
-def _fault(where: str, what: str) -> Problem:
-    return Problem(where, what, "The plan is wrong and must not be cut.")
 
 
 def _boxes(sheet: CutSheet) -> list[Box]:
@@ -24,48 +20,23 @@ def _boxes(sheet: CutSheet) -> list[Box]:
 
 def _sheet_faults(where: str, sheet: CutSheet, kerf: Nm) -> Iterator[Problem]:
     if not sheet.placed:
-        yield _fault(where, "nothing is cut from it")
+        yield fault(where, "nothing is cut from it")
     boxes, stock = _boxes(sheet), sheet.stock
     for out in outside(boxes, stock.width, stock.height):
-        yield _fault(where, f"{out.name!r} reaches beyond the sheet or has no size")
+        yield fault(where, f"{out.name!r} reaches beyond the sheet or has no size")
     for one, other in overlaps(boxes, kerf):
-        yield _fault(where, f"{one!r} and {other!r} overlap or leave no room for the saw")
+        yield fault(where, f"{one!r} and {other!r} overlap or leave no room for the saw")
     if not cuttable(boxes, kerf):
-        yield _fault(where, "cannot be cut by cuts from edge to edge")
+        yield fault(where, "cannot be cut by cuts from edge to edge")
     grown = sum((b.right - b.left + kerf) * (b.top - b.bottom + kerf) for b in boxes)
     whole = (stock.width + kerf) * (stock.height + kerf)
     if grown > whole or (not kerf and grown != whole):
-        yield _fault(where, "pieces and offcuts do not add up to the sheet")
+        yield fault(where, "pieces and offcuts do not add up to the sheet")
     for spot in sheet.placed:
         straight = (spot.width, spot.height) == (spot.piece.width, spot.piece.height)
         turned = (spot.height, spot.width) == (spot.piece.width, spot.piece.height)
         if not straight and not (turned and spot.piece.may_turn):
-            yield _fault(
-                where, f"{spot.piece.name!r} is not cut to its size, or turned against its direction"
-            )
-
-
-def _missing(wanted: Counter[SheetPiece], got: Counter[SheetPiece]) -> Iterable[Problem]:
-    for piece, count in (wanted - got).items():
-        yield _fault("pieces", f"{count} of {piece.name!r} are not cut")
-    for piece, count in (got - wanted).items():
-        yield _fault("pieces", f"{count} of {piece.name!r} are cut and not wanted")
-
-
-def _totals(plan: SheetPlan, stocks: Sequence[SheetStock]) -> Iterator[Problem]:
-    used = Counter(sheet.stock for sheet in plan.sheets)
-    for stock, count in used.items():
-        if stock not in stocks:
-            yield _fault(f"sheet {stock.key!r}", "is not on the list")
-        elif stock.limit is not None and count > stock.limit * stocks.count(stock):
-            yield _fault(f"sheet {stock.key!r}", f"{count} are used of {stock.limit}")
-    cost = sum((stock.price * count for stock, count in used.items()), Decimal(0))
-    if cost != plan.cost:
-        yield _fault("cost", f"said to be {plan.cost} and is {cost}")
-    if plan.bound > cost:
-        yield _fault("bound", f"{plan.bound} is above the cost {cost}")
-    if plan.proven and plan.bound != cost:
-        yield _fault("proven", f"the bound {plan.bound} does not reach the cost {cost}")
+            yield fault(where, f"{spot.piece.name!r} is not cut to its size, or turned against its direction")
 
 
 def verify_sheets(
@@ -79,26 +50,28 @@ def verify_sheets(
     """
     faults: list[Problem] = []
     if plan.kerf != kerf:
-        faults.append(_fault("kerf", "is not the one asked for"))
+        faults.append(fault("kerf", "is not the one asked for"))
     for at, sheet in enumerate(plan.sheets):
         faults += _sheet_faults(f"sheets[{at}]", sheet, kerf)
-    got = Counter(spot.piece for sheet in plan.sheets for spot in sheet.placed)
-    faults += _missing(Counter(pieces), got)
-    return (*faults, *_totals(plan, stocks))
+    cut = (spot.piece for sheet in plan.sheets for spot in sheet.placed)
+    used = Counter(sheet.stock for sheet in plan.sheets)
+    faults += miscut(pieces, cut, lambda piece: repr(piece.name))
+    faults += [fault(f"sheet {stock.key!r}", "is not on the list") for stock in used if stock not in stocks]
+    return (*faults, *miscounted(plan, used, Counter(stocks), "sheet"))
 
 
 def _layer_faults(where: str, hole: Hole, tiles: Sequence[Tile], minimum: Nm) -> Iterator[Problem]:
     boxes = [box(tile.name, tile.x, tile.y, tile.width, tile.height) for tile in tiles]
     for out in outside(boxes, hole.width, hole.height):
-        yield _fault(where, f"{out.name!r} reaches beyond the cavity or has no size")
+        yield fault(where, f"{out.name!r} reaches beyond the cavity or has no size")
     for one, other in overlaps(boxes):
-        yield _fault(where, f"{one!r} and {other!r} overlap")
+        yield fault(where, f"{one!r} and {other!r} overlap")
     if sum(tile.width * tile.height for tile in tiles) != hole.width * hole.height:
-        yield _fault(where, "the pieces do not fill the cavity")
+        yield fault(where, "the pieces do not fill the cavity")
     for tile in tiles:
         thin = tile.width < min(minimum, hole.width) or tile.height < min(minimum, hole.height)
         if thin:
-            yield _fault(where, f"{tile.name!r} is a sliver under the smallest piece")
+            yield fault(where, f"{tile.name!r} is a sliver under the smallest piece")
 
 
 def _hole_faults(hole: Hole, tiles: Sequence[Tile], minimum: Nm) -> Iterator[Problem]:
@@ -107,9 +80,9 @@ def _hole_faults(hole: Hole, tiles: Sequence[Tile], minimum: Nm) -> Iterator[Pro
     for tile in tiles:
         by_layer[tile.layer].append(tile)
         if not tile.name.startswith(f"{hole.name}."):
-            yield _fault(where, f"{tile.name!r} is not named by its cavity")
+            yield fault(where, f"{tile.name!r} is not named by its cavity")
     if set(by_layer) != set(range(1, hole.layers + 1)):
-        yield _fault(where, f"layers {sorted(by_layer)} instead of 1 to {hole.layers}")
+        yield fault(where, f"layers {sorted(by_layer)} instead of 1 to {hole.layers}")
     for layer, some in sorted(by_layer.items()):
         yield from _layer_faults(f"{where} layer {layer}", hole, some, minimum)
 
@@ -128,12 +101,12 @@ def verify_boards(
         by_hole[tile.hole].append(tile)
     for hole in holes:
         faults += _hole_faults(hole, by_hole.pop(hole.name, []), minimum)
-    faults += [_fault(f"cavity {name!r}", "is not wanted") for name in by_hole]
+    faults += [fault(f"cavity {name!r}", "is not wanted") for name in by_hole]
     names = Counter(tile.name for tile in plan.tiles)
-    faults += [_fault(f"tile {name!r}", "has a name given twice") for name, n in names.items() if n > 1]
+    faults += [fault(f"tile {name!r}", "has a name given twice") for name, n in names.items() if n > 1]
     if plan.boards != len(plan.sheets.sheets):
-        faults.append(_fault("boards", f"said to be {plan.boards} and are {len(plan.sheets.sheets)}"))
+        faults.append(fault("boards", f"said to be {plan.boards} and are {len(plan.sheets.sheets)}"))
     if plan.bound > plan.boards or (plan.proven and plan.bound != plan.boards):
-        faults.append(_fault("bound", f"{plan.bound} does not agree with {plan.boards} boards"))
+        faults.append(fault("bound", f"{plan.bound} does not agree with {plan.boards} boards"))
     wanted = [SheetPiece(tile.name, tile.width, tile.height) for tile in plan.tiles]
     return (*faults, *verify_sheets(plan.sheets, wanted, stocks, kerf))
