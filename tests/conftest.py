@@ -4,6 +4,9 @@ Tests that need a program skip with their reason where it is missing; never in C
 """
 
 import os
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # a worker for each core is enough; read when numpy loads
+
 import shutil
 import signal
 import tempfile
@@ -19,8 +22,9 @@ from hypothesis import settings
 from estimator.calc.expressions import Field
 from estimator.calc.formulas import Renderer
 from estimator.calc.tables import Book, FieldAddresses, Role, Sheet, Table
-from estimator.cutting import room
-from tests.remembered import remembered
+from estimator.documents import files
+from estimator.workbook.build import workbook_bytes
+from tests.remembered import plans_in, remembered
 
 settings.register_profile("house", deadline=None)  # no test has a limit of time
 settings.load_profile("house")
@@ -54,15 +58,19 @@ def quick_path(tmp_path: Path) -> Iterator[Path]:
         yield Path(folder)
 
 
-@pytest.fixture(scope="session", autouse=True)
-def _plans_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """Make every cutting plan of a room once in a session, whichever worker asks first."""
+@pytest.fixture(scope="session")
+def shared(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a folder that all workers of a session share."""
     own = tmp_path_factory.getbasetemp()
-    shared = own.parent if "PYTEST_XDIST_WORKER" in os.environ else own
-    planners = {name: planner for name, planner in vars(room).items() if name.startswith("plan_")}
+    return own.parent if "PYTEST_XDIST_WORKER" in os.environ else own
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _once(shared: Path) -> Iterator[None]:
+    """Make every cutting plan of a room, and every workbook, once, whichever worker asks first."""
     with pytest.MonkeyPatch.context() as patch:
-        for name, planner in planners.items():
-            patch.setattr(room, name, remembered(planner, shared / name))
+        plans_in(shared, patch.setattr)
+        patch.setattr(files, "workbook_bytes", remembered(workbook_bytes, shared / "workbooks"))
         yield
 
 

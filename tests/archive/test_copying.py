@@ -3,8 +3,6 @@
 import datetime as dt
 import json
 import shutil
-import subprocess
-import sys
 from decimal import Decimal as D
 from pathlib import Path
 from typing import Any
@@ -16,7 +14,7 @@ from estimator.archive.gather import gather
 from estimator.archive.store import file_quote
 from estimator.cli.app import gather as command
 from estimator.office.edits import Edit, applied, edits_path, save_edits
-from tests.archive.test_five_years_later import NAMES, ROOT, later, own_files
+from tests.archive.test_five_years_later import NAMES, ROOT, later, own_files, say
 
 __all__ = ["later"]
 NOW = dt.datetime(2026, 3, 2, tzinfo=dt.UTC)
@@ -45,7 +43,7 @@ def job(request: pytest.FixtureRequest, tmp_path: Path) -> Path:
 
 
 def test_a_copy_comes_to_the_filed_price_with_other_shipped_tables(
-    job: Path, tmp_path: Path, later: Path
+    job: Path, tmp_path: Path, later: Path, shared: Path
 ) -> None:
     quote, sources = gather(job, applied(job).estimate)
     root, out = tmp_path / "archive", tmp_path / "copy"
@@ -55,11 +53,7 @@ def test_a_copy_comes_to_the_filed_price_with_other_shipped_tables(
     shutil.rmtree(root)
     copy = Path(answer["result"]["files"][0])
     for program in (ROOT, later):
-        done = subprocess.run(
-            [sys.executable, "-c", PRICE, str(copy)], capture_output=True, text=True, check=False,
-            cwd=program, env={"PYTHONPATH": str(program), "PATH": ""},
-        )  # fmt: skip
-        assert (done.stdout.strip(), done.stderr) == (str(quote.totals.price), ""), program
+        assert say(PRICE, shared, str(copy), program=program).strip() == str(quote.totals.price), program
 
 
 def test_a_copy_can_be_filed_again_and_copied_again(tmp_path: Path) -> None:

@@ -8,6 +8,7 @@ import csv
 import datetime as dt
 import io
 import json
+import os
 import re
 import shutil
 import subprocess
@@ -64,11 +65,12 @@ print(json.dumps([sorted(read - kept), len(read & kept)]))
 """
 
 
-def say(code: str, *words: str, program: Path = ROOT) -> str:
-    """Run code with the program in a folder; return what it prints."""
+def say(code: str, plans: Path, *words: str, program: Path = ROOT) -> str:
+    """Run code with the program in a folder, whose plans are those of the session; return what it prints."""
+    whole = f"from tests.remembered import plans_in\nplans_in({str(plans)!r})\n{code}"
     done = subprocess.run(
-        [sys.executable, "-c", code, *words], capture_output=True, text=True, check=False, cwd=program,
-        env={"PYTHONPATH": str(program), "PATH": ""},
+        [sys.executable, "-c", whole, *words], capture_output=True, text=True, check=False, cwd=program,
+        env={"PYTHONPATH": f"{program}{os.pathsep}{ROOT}", "PATH": ""},
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
     return done.stdout
@@ -150,8 +152,8 @@ def later(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @cache
-def _now(job: Path) -> list[object]:
-    told: dict[str, list[object]] = json.loads(say(PAPERS, str(job)))
+def _now(job: Path, plans: Path) -> list[object]:
+    told: dict[str, list[object]] = json.loads(say(PAPERS, plans, str(job)))
     return told[str(job)]
 
 
@@ -163,20 +165,20 @@ def job(request: pytest.FixtureRequest, tmp_path: Path) -> Path:
     return ROOT / "examples" / str(request.param) / "job.toml"
 
 
-def test_every_table_that_an_estimate_reads_is_filed(job: Path) -> None:
-    unfiled, filed = json.loads(say(OPENED, str(job)))
+def test_every_table_that_an_estimate_reads_is_filed(job: Path, shared: Path) -> None:
+    unfiled, filed = json.loads(say(OPENED, shared, str(job)))
     assert unfiled == []
     assert filed >= 10
 
 
 def test_a_filed_quote_comes_to_the_same_papers_five_years_later(
-    job: Path, tmp_path: Path, later: Path
+    job: Path, tmp_path: Path, later: Path, shared: Path
 ) -> None:
     quote, sources = gather(job, applied(job).estimate)
     root = tmp_path / "archive"
     folder = root / file_quote(root, quote, sources, NOW).folder
-    price, papers = _now(job)
+    price, papers = _now(job, shared)
     assert price == str(quote.totals.price)
-    told = json.loads(say(PAPERS, str(folder), str(job), program=later))
+    told = json.loads(say(PAPERS, shared, str(folder), str(job), program=later))
     assert told[str(folder)] == [price, papers]
     assert told[str(job)][0] != price, "the job as it stands must move, or nothing is shown"

@@ -38,7 +38,9 @@ Rehearsal room and voice booth by that planner on the cavities of today, whose s
 """
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize(
+    "name", [pytest.param(n, marks=pytest.mark.slow) if n == "chapel_annex" else n for n in NAMES]
+)
 def test_no_example_is_dearer_in_boards_and_pieces(name: str) -> None:
     estimate, _ = estimated(EXAMPLES / name / "job.toml")
     for option, scope in {"": estimate.scope, **estimate.options}.items():

@@ -28,7 +28,7 @@ from tests.workbook.recalculate import Cells, Engine, gnumeric, recalculated, re
 JOB = Path(__file__).parents[2] / "examples" / "rehearsal_room" / "job.toml"
 ENGINES = [
     "ironcalc",
-    pytest.param("libreoffice", marks=pytest.mark.libreoffice),
+    pytest.param("libreoffice", marks=[pytest.mark.libreoffice, pytest.mark.slow]),
     pytest.param(
         "gnumeric", marks=pytest.mark.skipif(not gnumeric(), reason="gnumeric is not installed here")
     ),
@@ -117,7 +117,10 @@ def test_lists_sorted_with_their_codes_leave_every_figure(tmp_path: Path, engine
 
 
 @pytest.mark.libreoffice
-@pytest.mark.parametrize(("table", "by", "last"), [("prices", "price", "source"), ("order", "cost", "cost")])
+@pytest.mark.parametrize(
+    ("table", "by", "last"),
+    [("prices", "price", "source"), pytest.param("order", "cost", "cost", marks=pytest.mark.slow)],
+)
 def test_rows_that_libreoffice_sorts_leave_every_figure(
     tmp_path: Path, table: str, by: str, last: str
 ) -> None:
@@ -176,6 +179,7 @@ def test_figures_over_formulas_are_seen_and_named(tmp_path: Path, engine: Engine
     assert [p.severity for p in brought.warnings] == ["warning"] * 3
 
 
+@pytest.mark.slow
 @pytest.mark.libreoffice
 def test_a_formula_over_a_formula_shows_in_the_price(tmp_path: Path) -> None:
     item = next(

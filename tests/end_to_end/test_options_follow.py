@@ -101,7 +101,9 @@ def test_cloth_that_only_an_option_takes_has_its_price_in_the_list(tmp_path: Pat
     assert before.pricing.totals(1).total == alone.totals.total
 
 
-@pytest.mark.parametrize("engine", ["ironcalc", pytest.param("libreoffice", marks=pytest.mark.libreoffice)])
+@pytest.mark.parametrize(
+    "engine", ["ironcalc", pytest.param("libreoffice", marks=[pytest.mark.libreoffice, pytest.mark.slow])]
+)
 @pytest.mark.parametrize("single", [True, False])
 def test_an_option_that_changes_nothing_costs_the_same_in_every_program(
     tmp_path: Path, engine: str, *, single: bool

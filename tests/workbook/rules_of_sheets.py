@@ -2,7 +2,9 @@
 
 import io
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
+from itertools import chain
 
 import ironcalc
 from openpyxl.formula.tokenizer import Token
@@ -131,11 +133,42 @@ def inputs_only_open(file: Delivered) -> Iterator[Problem]:
 
 def checks_trip(file: Delivered) -> Iterator[Problem]:
     """14. Every check says 'look' once one of the cells it reads is spoilt."""
-    model, order = file.model(), file.order
+    model = file.model()
     model.evaluate()
-    for check in sorted(file.checks):
-        if not any(_spoilt(file, model, order, check, victim) for victim in _victims(file, check)):
+    left = {check: _victims(file, check) for check in sorted(file.checks)}
+    behind = {check: file.behind(check) for check in left}
+    while left:
+        tripped, barren = _tripped(file, model, left, behind)
+        for check in barren:
             yield breach(address(check), "never says 'look', whatever is spoilt")
+        left = {check: victims for check, victims in left.items() if check not in (*tripped, *barren)}
+
+
+def _tripped(
+    file: Delivered,
+    model: "ironcalc.Model",
+    left: dict[Place, Iterator[Place]],
+    behind: dict[Place, set[Place]],
+) -> tuple[set[Place], set[Place]]:
+    """Spoil the next cell of as many checks as read none of the others'; return which trip, and have none."""
+    spoilt: dict[Place, Place] = {}
+    barren = set()
+    for check, victims in left.items():
+        if any(victim in behind[check] for victim in spoilt.values()):
+            continue
+        victim = next(victims, None)
+        if victim is None:
+            barren.add(check)
+        elif any(victim in behind[other] for other in spoilt):
+            left[check] = chain([victim], victims)
+        else:
+            spoilt[check] = victim
+    undo = [_spoil(file, model, victim) for victim in spoilt.values()]
+    model.evaluate()
+    tripped = {c for c in spoilt if model.get_cell_value(file.order[c[0]], c[1], c[2]) == "look"}
+    for put_back in undo:
+        put_back()
+    return tripped, barren
 
 
 def _victims(file: Delivered, check: Place) -> Iterator[Place]:
@@ -149,28 +182,21 @@ def _victims(file: Delivered, check: Place) -> Iterator[Place]:
         ahead = near
 
 
-def _spoilt(
-    file: Delivered, model: "ironcalc.Model", order: dict[str, int], check: Place, victim: Place
-) -> bool:
-    at = (order[victim[0]], victim[1], victim[2])
-    before = model.get_cell_value(*at)
-    text = isinstance(before, str)
-    if text:
+def _spoil(file: Delivered, model: "ironcalc.Model", victim: Place) -> Callable[[], object]:
+    """Put another value into a cell; return what puts its own back, which the next evaluation sees."""
+    at = (file.order[victim[0]], victim[1], victim[2])
+    before, formula = model.get_cell_value(*at), file.formulas.get(victim)
+    if isinstance(before, str):
         model.update_cell_with_text(*at, "look" if before == "ok" else f"{before}?")
     else:
         model.update_cell_with_number(*at, float(before or 0) + 1.0)
-    model.evaluate()
-    tripped = model.get_cell_value(order[check[0]], check[1], check[2]) == "look"
-    formula = file.formulas.get(victim)
     if formula:
-        model.update_cell_with_formula(*at, formula)
-    elif text:
-        model.update_cell_with_text(*at, str(before))
-    elif before is None:
-        model.clear_cell_contents(*at)
-    else:
-        model.update_cell_with_number(*at, float(before))
-    return bool(tripped)  # the next one spoilt evaluates what this one put back
+        return partial(model.update_cell_with_formula, *at, formula)
+    if isinstance(before, str):
+        return partial(model.update_cell_with_text, *at, before)
+    if before is None:
+        return partial(model.clear_cell_contents, *at)
+    return partial(model.update_cell_with_number, *at, float(before))
 
 
 def whole_file(file: Delivered) -> Iterator[Problem]:
