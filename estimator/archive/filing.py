@@ -73,8 +73,8 @@ def writing(place: Place) -> Iterator[Ledger]:
         ArchiveError: its ledger is missing or damaged.
     """
     with _alone(place):
-        if not place.ledger.is_file():
-            _begin(place)
+        if not place.ledger.is_file() and next(filed(place), None) is None:
+            ledger.start(place)
         held = ledger.read(place)
         if held.problem:
             raise ArchiveError(ledger.wrong(place, held))
@@ -94,15 +94,6 @@ def _alone(place: Place) -> Iterator[None]:
         where = str(error.filename2 or error.filename or place.root)
         what = error.strerror or str(error)
         raise OutputError([Problem(where, what, FIXES.get(error.errno or 0, OTHERWISE))]) from error
-
-
-def _begin(place: Place) -> None:
-    """Write the ledger of an archive that is new, or older than `ledger.txt`; one with quotes has had one."""
-    held = ledger.read(place)
-    if not held.sealed and next(filed(place), None) is not None:
-        raise ArchiveError(ledger.wrong(place, held))
-    ledger.start(place, held.sealed or ledger.sealed(ledger.HEAD.encode()))
-    files.remove_tree(place.older)
 
 
 def recover(place: Place) -> None:
@@ -196,8 +187,7 @@ def enter_found(place: Place) -> tuple[Entry, ...]:
         if held.problem and os.path.lexists(place.ledger):
             files.rename_new(place.ledger, _aside(place))
         if not place.ledger.exists():
-            ledger.start(place, held.sealed or ledger.sealed(ledger.HEAD.encode()))
-            files.remove_tree(place.older)
+            ledger.start(place, held.sealed)
         recover(place)
         known = ledger.read(place).entries
         found = [(key, proof) for key, proof in filed(place) if key not in known]

@@ -27,10 +27,10 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import NamedTuple
 
-from estimator.archive import files, jsons
+from estimator.archive import files
 from estimator.archive.events import RECORD
 from estimator.archive.manifest import MANIFEST, PAPERS
-from estimator.core.errors import ArchiveError, InputError, Problem, refuse
+from estimator.core.errors import ArchiveError, InputError, Problem
 from estimator.core.files import sync_folder
 
 PRIVATE = ".battenbook"
@@ -55,11 +55,6 @@ class Place:
     def ledger(self) -> Path:
         """Return the ledger."""
         return self.private / "ledger.txt"
-
-    @property
-    def older(self) -> Path:
-        """Return where each entry of the ledger was a file of its own, before there was `ledger.txt`."""
-        return self.private / "ledger"
 
     @property
     def filing(self) -> Path:
@@ -191,14 +186,6 @@ class Ledger:
     problem: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class _Older:
-    """An entry as it was once written, a file each: folder and SHA-256 of its manifest or record."""
-
-    path: str
-    sha256: str
-
-
 def entry_of(line: str) -> Entry | None:
     """Return the entry that a line of the ledger is, None for any other line."""
     match = LINE.fullmatch(line)
@@ -252,32 +239,13 @@ def read(place: Place) -> Ledger:
     """Return the ledger of an archive; where it is missing or damaged, its problem says so."""
     left = pending(place)
     try:
-        held, tail = _parsed(
-            files.read_bytes(place.ledger) if os.path.lexists(place.ledger) else _older(place)
-        )
+        held, tail = _parsed(files.read_bytes(place.ledger))
     except InputError as error:
         return Ledger(left, problem=f"is missing: {error.problems[0].what}")
     blocks = (sealed(held.sealed + line_of(e.file, e.sha256).encode()) for e in left.values())
     if tail and not any(block.startswith(held.sealed + tail) for block in blocks):
         held = replace(held, problem="is damaged: what stands behind its last seal was never sealed")
     return replace(held, entries={**left, **held.entries})
-
-
-def _older(place: Place) -> bytes:
-    """Return what the ledger of an older archive, a file for each entry, comes to.
-
-    Raises:
-        InputError: there is none, or it is damaged.
-    """
-    found = sorted(place.older.glob("*.json"))
-    if not found:
-        raise refuse(str(place.ledger), "there is no such file")
-    lines = [HEAD]
-    for path in found:
-        entry = jsons.load(files.read_bytes(path), str(path), _Older)
-        proof = MANIFEST if re.search(r"-r\d+$", path.stem) else RECORD
-        lines.append(line_of(f"{entry.path}/{proof}", entry.sha256))
-    return sealed("".join(lines).encode())
 
 
 def pending(place: Place) -> dict[str, Entry]:
@@ -295,11 +263,11 @@ def folder_of(place: Place, entries: Mapping[str, Entry], key: str) -> Path | No
     return next((proof.parent for found, proof in filed(place) if found == key), None)
 
 
-def start(place: Place, content: bytes) -> None:
-    """Write a ledger where there is none. Only the archive's writer may do this."""
+def start(place: Place, kept: bytes = b"") -> None:
+    """Write a ledger where there is none, with what was `kept` of another. For the archive's writer only."""
     draft = place.filing / place.ledger.name
     draft.unlink(missing_ok=True)
-    files.write_new(draft, content)
+    files.write_new(draft, kept or sealed(HEAD.encode()))
     files.rename_new(draft, place.ledger)
     sync_folder(place.private)
 

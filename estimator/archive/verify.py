@@ -219,10 +219,9 @@ def _check_private(check: _Check, *, empty: bool) -> None:
     if os.path.lexists(place.ledger) or not empty:
         check.problems += ledger.wrong(place, check.held)
     if place.private.is_dir():
-        folders = {place.filing.name, place.older.name}
         for name, path, is_folder in listed(place.private):
             link = Path(path).is_symlink()
-            if link or not (name in folders if is_folder else OWN.fullmatch(name)):
+            if link or not (name == place.filing.name if is_folder else OWN.fullmatch(name)):
                 check.unknown(place.relative(Path(path)))
     for name, path, is_folder in listed(place.filing) if place.filing.is_dir() else []:
         if not is_folder and name != place.ledger.name:

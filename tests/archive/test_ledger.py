@@ -2,7 +2,6 @@
 
 import datetime as dt
 import hashlib
-import json
 import shutil
 import subprocess
 from collections.abc import Callable
@@ -170,25 +169,6 @@ def test_a_damaged_ledger_is_set_aside_and_what_its_seals_cover_stays_proved(roo
     rebuild(root)
     assert (root / ".battenbook/ledger-damaged-1.txt").read_bytes() == damaged
     assert _said(root) == [(INVOICE, "is not proved"), (OTHER, "is not proved")]
-
-
-def test_an_archive_with_a_file_for_each_entry_is_read_proved_and_taken_over(
-    root: Path, make_quote: Make, filed: dt.datetime
-) -> None:
-    """So archives were, before there was `ledger.txt`; names and fields are copied from one of them."""
-    entries = ledger.read(Place(root)).entries
-    shutil.rmtree(root / ".battenbook")
-    older = root / ".battenbook/ledger"
-    older.mkdir(parents=True)
-    for key, entry in entries.items():
-        body = {"schema": 1, "path": entry.folder, "sha256": entry.sha256}
-        (older / f"{key}.json").write_text(json.dumps(body, indent=2))
-    assert verify(root).problems == ()
-    (root / QUOTE / "manifest.json").write_bytes((root / QUOTE / "manifest.json").read_bytes() + b" ")
-    assert _said(root) == [(f"{QUOTE}/manifest.json", "is damaged")]
-    file_quote(root, make_quote(revision=1), {}, filed)
-    assert (older.exists(), len(ledger.read(Place(root)).entries)) == (False, 4)
-    assert _said(root) == [(f"{QUOTE}/manifest.json", "is damaged")]
 
 
 def test_a_new_archive_has_nothing_to_prove(tmp_path: Path, make_quote: Make, filed: dt.datetime) -> None:
