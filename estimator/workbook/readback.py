@@ -21,14 +21,20 @@ from estimator.intake.package import ASK
 from estimator.workbook.build import SCHEMA
 from estimator.workbook.control import ISSUED_TABLE
 from estimator.workbook.found import KeyedRow, Sheets, rows_of
-from estimator.workbook.not_taken import added, changed_words, looks, overwritten, pinned, results_moved
-from estimator.workbook.parted import listed, mixed_rows, sorted_columns
+from estimator.workbook.not_taken import (
+    added,
+    changed_words,
+    listed,
+    looks,
+    mixed_rows,
+    overwritten,
+    pinned,
+    results_moved,
+    sorted_columns,
+)
 from estimator.workbook.shown import allowed, sort_of
 from estimator.workbook.validation import EPOCH
-from estimator.workbook.written import Codes, book_codes, kept_in
-
-FIRST_SCHEMA = "1"
-"""Of workbooks without codes: what came since cannot be told from what was written, but rows can be held."""
+from estimator.workbook.written import Codes, kept_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,7 +203,7 @@ def _belongs(path: Path, properties: Mapping[str, str], job_id: str) -> None:
     if own != job_id:
         what = f"is the workbook of job {own}, not of {job_id}" if own else "was not written by battenbook"
         raise InputError([Problem(path.name, what, "Name the workbook and the job that belong together.")])
-    if schema not in {FIRST_SCHEMA, SCHEMA}:
+    if schema != SCHEMA:
         what = f"was written by another version of battenbook (workbook {schema}; this one reads {SCHEMA})"
         fix = "Run estimate again and type the changes into the new workbook."
         raise InputError([Problem(path.name, what, fix)])
@@ -209,13 +215,6 @@ def _unlike(sheets: Sheets, rows: list[KeyedRow], codes: Codes, *, leave: bool) 
         yield replace(problem, severity="warning") if leave else problem
     yield from changed_words(rows, codes)
     yield from added(sheets, rows, codes)
-
-
-def _older(path: Path) -> Problem:
-    what = (
-        "was written by an older version: notes and figures typed over formulas in it are not taken, nor told"
-    )
-    return Problem(path.name, what, "Run estimate again for a new workbook.", severity="warning")
 
 
 def read_workbook(filled: FilledCells, book: Book, job_id: str, *, leave: bool = False) -> WorkbookReturn:
@@ -236,17 +235,14 @@ def read_workbook(filled: FilledCells, book: Book, job_id: str, *, leave: bool =
     kept, codes = kept_in(every)
     properties = {**filled.properties, **kept}
     _belongs(filled.path, properties, job_id)
-    old = properties["schema"] == FIRST_SCHEMA
-    codes = Codes(book_codes(book)) if old else codes
     issue = [row for row in every if row.table == ISSUED_TABLE]
-    rows = [row for row in every if row.table != ISSUED_TABLE]
-    rows = rows if old else [codes.ours(row) for row in rows if codes.knows(row)]
+    rows = [codes.ours(row) for row in every if row.table != ISSUED_TABLE and codes.knows(row)]
     found, problems = _found([*issue, *rows])
     inputs, issued, wrong = _read(found, book)
     problems += [*wrong, *_pick_problems(inputs, book), *mixed_rows(rows, codes)]
     problems += sorted_columns(rows, issued, inputs, codes)
     seen = {title: cells for title, cells in sheets.items() if title not in {row.sheet for row in issue}}
-    problems += [_older(filled.path)] if old else _unlike(seen, rows, codes, leave=leave) if codes else ()
+    problems += _unlike(seen, rows, codes, leave=leave) if codes else ()
     problems += pinned(filled)
     if any(p.severity == "error" for p in problems):
         raise InputError(problems)

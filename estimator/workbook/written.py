@@ -106,7 +106,7 @@ def written(book: Book, texts: Iterable[str], properties: Mapping[str, str]) -> 
 
 
 class Codes(frozenset[str]):
-    """The codes that a returned workbook kept; without any, those of the book as it would be written now."""
+    """The codes that a returned workbook kept."""
 
     def knows(self, row: KeyedRow) -> bool:
         """Return whether a row was written."""

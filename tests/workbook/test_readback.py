@@ -212,3 +212,13 @@ def test_every_input_says_where_it_stands() -> None:
     found = where_to_look(everything())
     assert found["terms.waste"] == "Client terms: Waste on sticks"
     assert found["frames.width.N2"] == "Frames: Width, N2"
+
+
+@pytest.mark.parametrize("schema", ["1", "99"])
+def test_a_layout_that_is_not_known_is_refused_with_the_way(tmp_path: Path, schema: str) -> None:
+    path = tmp_path / "other.xlsx"
+    path.write_bytes(workbook_bytes(everything(), {"job_id": "14", "schema": schema}, "a4"))
+    with pytest.raises(
+        InputError, match=r"another version .*Run estimate again and type the changes into the new"
+    ):
+        read_workbook(cells_of(path), everything(), "14")
