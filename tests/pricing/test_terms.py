@@ -229,3 +229,8 @@ def test_what_moved_between_two_prices() -> None:
     assert (moves["tax:GST"].before, moves["tax:GST"].after) == (D("66.67"), D(0))
     assert moves["labour"].share is None
     assert moves["total"].change == after.total - before.total
+
+
+def test_the_words_of_a_payment_step_may_be_emptied() -> None:
+    (steps,) = (t for t in price(terms(), given("1.00")).inputs if t.key == "payments")
+    assert (steps["pay_label"].blank, steps["pay_when"].blank) == ("none", "none")

@@ -85,3 +85,24 @@ def test_a_crew_that_the_office_changed_reaches_the_labour_rates() -> None:
     crews = {t.key: t.crew for t in edited(catalogue(), {"labour_rates.crew.hang": D(3)}, FEET).labour.tasks}
     own = {t.key: t.crew for t in catalogue().labour.tasks}
     assert crews == {**own, "hang": 3}
+
+
+def test_an_edit_keeps_the_name_of_the_price_list() -> None:
+    assert catalogue().prices_name
+    assert edited(catalogue(), {"practice.coats": D(3)}, FEET).prices_name == catalogue().prices_name
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "said"),
+    [
+        ("practice.coats", D(3), "3"),
+        ("practice.stud_spacing", D("16.5"), "16.5 in"),
+        ("waste.share.board", D("0.25"), "25.00 %"),
+    ],
+)
+def test_a_changed_value_is_told_as_the_office_typed_it(key: str, value: D, said: str) -> None:
+    values = edited(catalogue(), {key: value}, FEET).practice.values.values()
+    before = catalogue().practice.values
+    (changed,) = (v for v in values if v != before[v.key])
+    assert changed.text == said
+    assert changed.source.endswith(f"the shop's is {before[changed.key].text}")
