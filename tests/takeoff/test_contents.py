@@ -5,6 +5,7 @@ from decimal import Decimal as D
 
 import pytest
 
+from estimator.calc.evaluation import number
 from estimator.catalogue.records import Catalogue
 from estimator.core.errors import InputError
 from tests.layout.jobs import STANDARD, shipped, write_job
@@ -182,3 +183,10 @@ def test_corner_tee_and_other_joints_are_counted_apart() -> None:
     work = pieces(wall=[panel(to="73 in")]).takeoff.tables["frame_work"]
     kinds = {k: work.value(k) for k in ("corner_joints", "tee_joints", "other_joints", "joints")}
     assert kinds == {"corner_joints": 4, "tee_joints": 4, "other_joints": 0, "joints": 8}
+
+
+def test_nails_and_staples_are_lost_as_the_shop_says_of_fasteners() -> None:
+    lines = take(walls(panel()), edits={"waste.share.fastener": D("0.5")}).takeoff.tables["lines"]
+    rows = zip(map(str, lines["key"].values), lines["net"].values, lines["need"].values, strict=True)
+    lost = {key.partition(":")[0]: number(need) / number(net) for key, net, need in rows if number(net)}
+    assert {kind: lost[kind] for kind in ("nail", "staple")} == {"nail": 1.5, "staple": 1.5}
