@@ -129,7 +129,7 @@ def table(found: dict[str, dict[str, str]]) -> str:
     return (
         "# Faults that the tests notice\n\n"
         "Written by `python -m tests.benchmarks.mutation --write`: mutmut changes one expression of a room\n"
-        f"at a time; at most {SAMPLE} of these faults a room, drawn with seed {SEED}, meet that room's own tests.\n"
+        f"at a time; at most {SAMPLE} of these a room, drawn with seed {SEED}, meet that room's own tests.\n"
         "Faults in words alone are left out where they are plain texts.\n\n"
         "| room | faults tried | noticed | share | at first |\n| --- | ---: | ---: | ---: | --- |\n"
         + "".join(rows)
