@@ -1,15 +1,16 @@
 """Whether a job's tables agree with one another: names first, then whether all fits where it is to be."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import partial
 from itertools import combinations
 
 from estimator.core.errors import Problem
 from estimator.core.units import Nm, format_length
 from estimator.intake.structured import KeyPath
-from estimator.job.description import Colour, Job
+from estimator.job.description import Colour, Job, JobOption
 from estimator.job.description_pieces import PIECES, BandSize, Cloud, Corner, Recess, Screen, Treatment
-from estimator.job.description_room import Opening, RoomWall
+from estimator.job.description_room import Drop, Loudspeaker, Opening, RoomWall
 from estimator.job.document import Document, nearest
 
 MOST_OPENINGS = 500
@@ -17,33 +18,38 @@ Placed = tuple[KeyPath, RoomWall, Opening]
 Box = tuple[Nm, Nm, Nm, Nm]
 
 
-class _Ruler:
-    """Lengths as the job shows them."""
+def _ruler(job: Job) -> Callable[[Nm], str]:
+    """Return what writes lengths as the job shows them."""
+    return partial(format_length, display=job.header.display)
 
-    def __init__(self, job: Job) -> None:
-        self.display = job.header.display
 
-    def __call__(self, length: Nm) -> str:
-        return format_length(length, self.display)
+Fault = tuple[bool, KeyPath, str, str]
+"""Whether it is one, where it is in its table, what is wrong, what would be right."""
+
+
+def _told(path: KeyPath, document: Document, faults: Iterable[Fault]) -> Iterator[Problem]:
+    """Yield the faults of the table at `path` that are there."""
+    return (document.problem((*path, *tail), what, fix) for wrong, tail, what, fix in faults if wrong)
 
 
 def _plan(job: Job) -> dict[str, RoomWall]:
     return {wall.name: wall for wall in job.room.walls}
 
 
+def _openings(job: Job) -> list[tuple[KeyPath, str, Opening]]:
+    """Return every opening with its path and the name of its wall."""
+    return [
+        *((("room", "wall", n, "opening", m), wall.name, o)
+          for n, wall in enumerate(job.room.walls) for m, o in enumerate(wall.openings)),
+        *(((*at, "opening", m), t.on, o)
+          for at, t in job.each(Treatment) for m, o in enumerate(t.openings)),
+    ]  # fmt: skip
+
+
 def _placed(job: Job) -> list[Placed]:
     """Return every opening that is on a known wall, with its path."""
     plan = _plan(job)
-    found: list[Placed] = [
-        (("room", "wall", n, "opening", m), wall, opening)
-        for n, wall in enumerate(job.room.walls)
-        for m, opening in enumerate(wall.openings)
-    ]
-    for at, treatment in job.each(Treatment):
-        if treatment.on in plan:
-            wall = plan[treatment.on]
-            found += [((*at, "opening", m), wall, o) for m, o in enumerate(treatment.openings)]
-    return found
+    return [(path, plan[wall], opening) for path, wall, opening in _openings(job) if wall in plan]
 
 
 def box_of(treatment: Treatment, wall: RoomWall, height: Nm) -> Box:
@@ -63,23 +69,25 @@ def _meet(one: Box, other: Box) -> bool:
 
 
 def _opening_sizes(job: Job, document: Document) -> Iterator[Problem]:
-    ruler, height = _Ruler(job), job.room.height
+    ruler, height = _ruler(job), job.room.height
     for path, wall, opening in _placed(job):
-        _, right, _, top = _opening_box(opening)
-        if right > wall.length:
-            what = (
-                f"opening {opening.name!r} ends at {ruler(right)}, wall {wall.name!r} at {ruler(wall.length)}"
-            )
-            yield document.problem((*path, "width"), what, "Measure left and width again.")
-        if top > height:
-            what = f"opening {opening.name!r} reaches {ruler(top)}, the room is {ruler(height)} high"
-            yield document.problem((*path, "height"), what, "Measure bottom and height again.")
-        if opening.egress and opening.kept == "reachable":
-            what = f"opening {opening.name!r} is a way out and must not be covered"
-            yield document.problem((*path, "keep"), what, 'Write keep = "clear".')
-        elif opening.kept == "reachable" and opening.kind not in {"outlet", "switch"}:
-            what = f"{opening.kind} {opening.name!r} cannot be reached through a frame"
-            yield document.problem((*path, "keep"), what, 'Write keep = "clear", or leave keep out.')
+        named, (_, right, _, top) = f"opening {opening.name!r}", _opening_box(opening)
+        reachable, boxed = opening.kept == "reachable", opening.kind in {"outlet", "switch"}
+        faults: list[Fault] = [
+            (right > wall.length, ("width",),
+             f"{named} ends at {ruler(right)}, wall {wall.name!r} at {ruler(wall.length)}",
+             "Measure left and width again."),
+            (top > height, ("height",),
+             f"{named} reaches {ruler(top)}, the room is {ruler(height)} high",
+             "Measure bottom and height again."),
+            (reachable and opening.egress, ("keep",),
+             f"{named} is a way out and must not be covered",
+             'Write keep = "clear".'),
+            (reachable and not opening.egress and not boxed, ("keep",),
+             f"{opening.kind} {opening.name!r} cannot be reached through a frame",
+             'Write keep = "clear", or leave keep out.'),
+        ]  # fmt: skip
+        yield from _told(path, document, faults)
 
 
 def _overlaps(job: Job, document: Document) -> Iterator[Problem]:
@@ -97,21 +105,23 @@ def _overlaps(job: Job, document: Document) -> Iterator[Problem]:
 def _span(
     path: KeyPath, treatment: Treatment, wall: RoomWall, job: Job, document: Document
 ) -> Iterator[Problem]:
-    ruler = _Ruler(job)
-    left, right, _, top = box_of(treatment, wall, job.room.height)
-    if right > wall.length:
-        what = f"ends at {ruler(right)}, wall {wall.name!r} is {ruler(wall.length)} long"
-        yield document.problem((*path, "to"), what, "Measured from the wall's left end.")
-    if left >= right:
-        what = f"starts at {ruler(left)} and ends at {ruler(right)}"
-        yield document.problem((*path, "from"), what, "The left end comes first.")
-    if top > job.room.height:
-        what = f"reaches {ruler(top)}, the room is {ruler(job.room.height)} high"
-        yield document.problem((*path, "band"), what, "Write a smaller bottom or height.")
-    wanted = sum(treatment.frames)
-    if wanted > right - left >= 0:
-        what = f"the frames add up to {ruler(wanted)}, the treatment is {ruler(right - left)} wide"
-        yield document.problem((*path, "frames"), what, "Write narrower frames, casings left out.")
+    ruler, height, wanted = _ruler(job), job.room.height, sum(treatment.frames)
+    left, right, _, top = box_of(treatment, wall, height)
+    faults: list[Fault] = [
+        (right > wall.length, ("to",),
+         f"ends at {ruler(right)}, wall {wall.name!r} is {ruler(wall.length)} long",
+         "Measured from the wall's left end."),
+        (left >= right, ("from",),
+         f"starts at {ruler(left)} and ends at {ruler(right)}",
+         "The left end comes first."),
+        (top > height, ("band",),
+         f"reaches {ruler(top)}, the room is {ruler(height)} high",
+         "Write a smaller bottom or height."),
+        (wanted > right - left >= 0, ("frames",),
+         f"the frames add up to {ruler(wanted)}, the treatment is {ruler(right - left)} wide",
+         "Write narrower frames, casings left out."),
+    ]  # fmt: skip
+    yield from _told(path, document, faults)
 
 
 _SIDES = {
@@ -159,29 +169,35 @@ def _treatments_meet(job: Job, document: Document) -> Iterator[Problem]:
 
 
 def _drops(job: Job, document: Document) -> Iterator[Problem]:
-    plan, ruler = _plan(job), _Ruler(job)
+    plan, ruler = _plan(job), _ruler(job)
     for n, drop in enumerate(job.room.drops):
-        path: KeyPath = ("room", "drop", n)
-        if drop.wall in plan and drop.start + drop.width > plan[drop.wall].length:
-            end, length = drop.start + drop.width, plan[drop.wall].length
-            what = f"bulkhead {drop.name!r} ends at {ruler(end)}, wall {drop.wall!r} is {ruler(length)} long"
-            yield document.problem((*path, "width"), what, "Measure from and width again.")
-        if drop.underside >= job.room.height:
-            what = f"the underside at {ruler(drop.underside)} is not below the ceiling"
-            yield document.problem((*path, "underside"), what, f"The room is {ruler(job.room.height)} high.")
+        end = drop.start + drop.width
+        length = plan[drop.wall].length if drop.wall in plan else end
+        faults: list[Fault] = [
+            (end > length, ("width",),
+             f"bulkhead {drop.name!r} ends at {ruler(end)}, wall {drop.wall!r} is {ruler(length)} long",
+             "Measure from and width again."),
+            (drop.underside >= job.room.height, ("underside",),
+             f"the underside at {ruler(drop.underside)} is not below the ceiling",
+             f"The room is {ruler(job.room.height)} high."),
+        ]  # fmt: skip
+        yield from _told(("room", "drop", n), document, faults)
 
 
 def _corner_sizes(job: Job, document: Document) -> Iterator[Problem]:
-    ruler, plan = _Ruler(job), _plan(job)
+    ruler, plan, height = _ruler(job), _plan(job), job.room.height
     for path, corner in job.each(Corner):
         top = corner.bottom + (corner.height or 0)
-        if top > job.room.height or corner.bottom >= job.room.height:
-            what = f"reaches {ruler(top)}, the room is {ruler(job.room.height)} high"
-            yield document.problem((*path, "height"), what, "Write a smaller bottom or height.")
-        for name in corner.between:
-            if name in plan and corner.leg > plan[name].length:
-                what = f"the leg is {ruler(corner.leg)}, wall {name!r} only {ruler(plan[name].length)}"
-                yield document.problem((*path, "leg"), what, "Write a shorter leg.")
+        walls = [plan[name] for name in corner.between if name in plan]
+        faults: list[Fault] = [
+            (top > height or corner.bottom >= height, ("height",),
+             f"reaches {ruler(top)}, the room is {ruler(height)} high",
+             "Write a smaller bottom or height."),
+            *((corner.leg > wall.length, ("leg",),
+               f"the leg is {ruler(corner.leg)}, wall {wall.name!r} only {ruler(wall.length)}",
+               "Write a shorter leg.") for wall in walls),
+        ]  # fmt: skip
+        yield from _told(path, document, faults)
 
 
 def _corner_boxes(job: Job, wall: str) -> Iterator[tuple[str, Box]]:
@@ -208,14 +224,16 @@ def _corners_meet(job: Job, document: Document) -> Iterator[Problem]:
 
 
 def _below_ceiling(job: Job, document: Document) -> Iterator[Problem]:
-    heights: list[tuple[KeyPath, Nm]] = [((*at, "height"), s.height) for at, s in job.each(Screen)]
-    heights += [((*at, "drop"), c.drop) for at, c in job.each(Cloud)]
-    heights += [(("room", "loudspeakers", n, "z"), s.z) for n, s in enumerate(job.room.loudspeakers)]
-    heights += [(("room", "listening", "z"), p.z) for p in (job.room.listening,) if p]
-    for path, height in heights:
-        if height >= job.room.height:
-            what = f"{_Ruler(job)(height)} is not below the ceiling"
-            yield document.problem(path, what, f"The room is {_Ruler(job)(job.room.height)} high.")
+    ruler, room = _ruler(job), job.room
+    heights: list[tuple[KeyPath, Nm]] = [
+        *(((*at, "height"), s.height) for at, s in job.each(Screen)),
+        *(((*at, "drop"), c.drop) for at, c in job.each(Cloud)),
+        *((("room", "loudspeakers", n, "z"), s.z) for n, s in enumerate(room.loudspeakers)),
+        *((("room", "listening", "z"), p.z) for p in (room.listening,) if p),
+    ]
+    fix = f"The room is {ruler(room.height)} high."
+    faults = ((z >= room.height, at, f"{ruler(z)} is not below the ceiling", fix) for at, z in heights)
+    yield from _told((), document, faults)
 
 
 def _clouds(job: Job, document: Document) -> Iterator[Problem]:
@@ -246,18 +264,6 @@ BASE = "base"
 
 def _pieces(job: Job) -> list[Named]:
     return [((kind, n), piece.name) for kind, n, piece in job.pieces()]
-
-
-def _openings(job: Job) -> list[Named]:
-    plan: list[Named] = [
-        (("room", "wall", n, "opening", m), o.name)
-        for n, w in enumerate(job.room.walls)
-        for m, o in enumerate(w.openings)
-    ]
-    own: list[Named] = [
-        ((*at, "opening", m), o.name) for at, t in job.each(Treatment) for m, o in enumerate(t.openings)
-    ]
-    return [*plan, *own]
 
 
 def _twice(named: Sequence[Named], what: str, document: Document) -> Iterator[Problem]:
@@ -338,19 +344,22 @@ def _colour_tables(job: Job) -> Iterator[tuple[KeyPath, Colour]]:
 def _colours(job: Job, document: Document) -> Iterator[Problem]:
     names = job.piece_names()
     for path, colour in _colour_tables(job):
-        if bool(colour.frames) == bool(colour.wall):
-            yield document.problem(
-                path, "says both or neither of frames and wall", "Name frames, or one wall."
-            )
-        if colour.fabric is None and colour.colour is None:
-            yield document.problem(path, "changes nothing", "Give fabric, colour or both.")
+        unknown = [
+            (m, name)
+            for m, name in enumerate(colour.frames)
+            if name not in names and re.sub(r"\d+$", "", name) not in names
+        ]
+        faults: list[Fault] = [
+            (bool(colour.frames) == bool(colour.wall), (),
+             "says both or neither of frames and wall", "Name frames, or one wall."),
+            (colour.fabric is None and colour.colour is None, (),
+             "changes nothing", "Give fabric, colour or both."),
+            *((True, ("frames", m), f"{name!r} is no frame of any treatment or piece",
+               "Frames are named N1, N2 … after treatment N.") for m, name in unknown),
+        ]  # fmt: skip
+        yield from _told(path, document, faults)
         if colour.wall:
             yield from _known((*path, "wall"), colour.wall, names, "treatment or piece", document)
-        for m, frame in enumerate(colour.frames):
-            if frame not in names and re.sub(r"\d+$", "", frame) not in names:
-                what = f"{frame!r} is no frame of any treatment or piece"
-                fix = "Frames are named N1, N2 … after treatment N."
-                yield document.problem((*path, "frames", m), what, fix)
 
 
 def _options(job: Job, document: Document) -> Iterator[Problem]:
@@ -358,24 +367,25 @@ def _options(job: Job, document: Document) -> Iterator[Problem]:
     pieces = job.piece_names()
     for n, option in enumerate(job.options):
         path: KeyPath = ("option", n)
-        if option.name.casefold() == BASE:
-            what = f"the name {option.name!r} is kept for the job without its options"
-            yield document.problem((*path, "name"), what, "Choose another name.")
-        for old, new in option.make_up.items():
-            yield from _known((*path, "make-up", old), old, make_ups, "make-up", document)
-            yield from _known((*path, "make-up", old), new, make_ups, "make-up", document)
-        for name in option.finish:
-            yield from _known((*path, "finish", name), name, make_ups, "make-up", document)
-        for name in option.band:
-            yield from _known((*path, "band", name), name, treatments, "treatment", document)
-        for m, name in enumerate(option.drop):
-            yield from _known((*path, "drop", m), name, pieces, "treatment or piece", document)
-        if pieces and set(option.drop) >= set(pieces):
-            what = f"option {option.name!r} leaves nothing to build"
-            yield document.problem((*path, "drop"), what, "Leave out fewer treatments or pieces.")
-        if not any((option.make_up, option.colour, option.band, option.finish, option.drop)):
-            fix = "Give make-up, colour, band, finish or drop."
-            yield document.problem(path, f"option {option.name!r} changes nothing", fix)
+        named: list[tuple[KeyPath, str, Sequence[str], str]] = [
+            *((("make-up", old), name, make_ups, "make-up") for old in option.make_up
+              for name in (old, option.make_up[old])),
+            *((("finish", name), name, make_ups, "make-up") for name in option.finish),
+            *((("band", name), name, treatments, "treatment") for name in option.band),
+            *((("drop", m), name, pieces, "treatment or piece") for m, name in enumerate(option.drop)),
+        ]  # fmt: skip
+        for tail, name, known, what in named:
+            yield from _known((*path, *tail), name, known, what, document)
+        changes = (option.make_up, option.colour, option.band, option.finish, option.drop)
+        faults: list[Fault] = [
+            (option.name.casefold() == BASE, ("name",),
+             f"the name {option.name!r} is kept for the job without its options", "Choose another name."),
+            (bool(pieces) and set(option.drop) >= set(pieces), ("drop",),
+             f"option {option.name!r} leaves nothing to build", "Leave out fewer treatments or pieces."),
+            (not any(changes), (),
+             f"option {option.name!r} changes nothing", "Give make-up, colour, band, finish or drop."),
+        ]  # fmt: skip
+        yield from _told(path, document, faults)
 
 
 def _dates(job: Job, document: Document) -> Iterator[Problem]:
@@ -397,18 +407,16 @@ def disagreements(job: Job, document: Document) -> list[Problem]:
         *most, last = (f"[[{key}]]" for key in PIECES)
         fix = f"Add {', '.join(most)} or {last}."
         found.append(document.problem(("job",), "there is nothing to build", fix))
-    plan: list[Named] = [(("room", "wall", n), w.name) for n, w in enumerate(job.room.walls)]
-    options: list[Named] = [(("option", n), o.name) for n, o in enumerate(job.options)]
-    drops: list[Named] = [(("room", "drop", n), d.name) for n, d in enumerate(job.room.drops)]
-    speakers: list[Named] = [
-        (("room", "loudspeakers", n), s.name) for n, s in enumerate(job.room.loudspeakers)
+    tables: list[tuple[str, KeyPath, Sequence[RoomWall | Drop | JobOption | Loudspeaker]]] = [
+        ("wall of the plan", ("room", "wall"), job.room.walls),
+        ("bulkhead", ("room", "drop"), job.room.drops),
+        ("option", ("option",), job.options),
+        ("loudspeaker", ("room", "loudspeakers"), job.room.loudspeakers),
     ]
-    groups = (
-        (plan, "wall of the plan"), (drops, "bulkhead"), (_openings(job), "opening"),
-        (_pieces(job), "treatment or piece"), (options, "option"), (speakers, "loudspeaker"),
-    )  # fmt: skip
-    for named, what in groups:
-        found += _twice(named, what, document)
+    for what, head, entries in tables:
+        found += _twice([((*head, n), one.name) for n, one in enumerate(entries)], what, document)
+    found += _twice([(path, opening.name) for path, _, opening in _openings(job)], "opening", document)
+    found += _twice(_pieces(job), "treatment or piece", document)
     for check in _CHECKS:
         found += check(job, document)
     return sorted(found, key=lambda p: (p.line, p.where, p.what))
