@@ -8,8 +8,8 @@ A rule written once as an expression, worked out for numbers that stand in no ta
 from __future__ import annotations
 
 from collections.abc import Callable
-from decimal import ROUND_DOWN, ROUND_UP, Decimal, DivisionByZero, InvalidOperation
-from functools import lru_cache
+from decimal import ROUND_DOWN, ROUND_HALF_UP, ROUND_UP, Decimal, DivisionByZero, InvalidOperation
+from functools import lru_cache, partial
 
 from estimator.calc.expressions import (
     All,
@@ -26,7 +26,7 @@ from estimator.calc.expressions import (
     StackKeys,
     Value,
 )
-from estimator.core.money import decimal, rounded
+from estimator.core.money import decimal
 
 ZERO, ONE = Decimal(0), Decimal(1)
 
@@ -86,9 +86,9 @@ def _operate(op: Op, row: int) -> Value:
     return _ARITHMETIC[op.sign](number(left), number(right))
 
 
-def _range(expr: Expr) -> tuple[Value, ...]:
+def _column(expr: Expr) -> Field:
     if isinstance(expr, All):
-        return expr.field.values
+        return expr.field
     raise CellError("a range is needed here")
 
 
@@ -122,10 +122,8 @@ def _match(call: Call, row: int) -> Decimal:
     where = call.args[1]
     if isinstance(where, Heads | StackKeys):
         found = [i for i, f in enumerate(where.fields) if _folded(f.key) == wanted]
-    elif isinstance(where, All):
-        found = _rows_of(where.field).get(wanted, [])
     else:
-        raise CellError("a range is needed here")
+        found = _rows_of(_column(where)).get(wanted, [])
     if not found or wanted is None:
         raise CellError(f"{wanted!r} is not in the list")
     return Decimal(found[0] + 1)
@@ -139,32 +137,26 @@ def _index(call: Call, row: int) -> Value:
         return where.fields[column].values[at]
     if isinstance(where, Stack):
         return where.fields[at].values[0]
-    return _range(where)[at]
+    return _column(where).values[at]
 
 
 def _sumifs(call: Call, row: int) -> Decimal:
     keep: set[int] | None = None
     for field, wanted in zip(call.args[1::2], call.args[2::2], strict=True):
-        if not isinstance(field, All):
-            raise CellError("a range is needed here")
-        rows = _rows_of(field.field).get(_folded(evaluate(wanted, row)), [])
+        rows = _rows_of(_column(field)).get(_folded(evaluate(wanted, row)), [])
         keep = set(rows) if keep is None else keep.intersection(rows)
-    values = _range(call.args[0])
+    values = _column(call.args[0]).values
     return sum((number(values[i]) for i in sorted(keep or ())), ZERO)
 
 
 def _sumproduct(call: Call, _row: int) -> Decimal:
     out = ZERO
-    for cells in zip(*(_range(a) for a in call.args), strict=True):
+    for cells in zip(*(_column(a).values for a in call.args), strict=True):
         term = ONE
         for cell in cells:
             term *= cell if isinstance(cell, Decimal) else ZERO
         out += term
     return out
-
-
-def _if(call: Call, row: int) -> Value:
-    return evaluate(call.args[1 if number(evaluate(call.args[0], row)) else 2], row)
 
 
 def _iferror(call: Call, row: int) -> Value:
@@ -174,19 +166,9 @@ def _iferror(call: Call, row: int) -> Value:
         return evaluate(call.args[1], row)
 
 
-def _round(call: Call, row: int) -> Decimal:
+def _rounded(way: str, call: Call, row: int) -> Decimal:
     value, places = (number(evaluate(a, row)) for a in call.args)
-    return rounded(decimal(value), int(places))
-
-
-def _roundup(call: Call, row: int) -> Decimal:
-    value, places = (number(evaluate(a, row)) for a in call.args)
-    return decimal(value).quantize(ONE.scaleb(-int(places)), ROUND_UP)
-
-
-def _rounddown(call: Call, row: int) -> Decimal:
-    value, places = (number(evaluate(a, row)) for a in call.args)
-    return decimal(value).quantize(ONE.scaleb(-int(places)), ROUND_DOWN)
+    return decimal(value).quantize(ONE.scaleb(-int(places)), way)
 
 
 def _sqrt(call: Call, row: int) -> Decimal:
@@ -205,24 +187,16 @@ def _ln(call: Call, row: int) -> Decimal:
 
 def _countif(call: Call, row: int) -> Decimal:
     wanted = evaluate(call.args[1], row)
-    return Decimal(sum(1 for v in _range(call.args[0]) if v is not None and _same(v, wanted)))
+    return Decimal(sum(1 for v in _column(call.args[0]).values if v is not None and _same(v, wanted)))
 
 
 def _counta(call: Call, _row: int) -> Decimal:
-    cells = (v for arg in call.args for v in (arg.fields if isinstance(arg, Stack) else _range(arg)))
+    cells = (v for arg in call.args for v in (arg.fields if isinstance(arg, Stack) else _column(arg).values))
     return Decimal(sum(1 for v in cells if (v.values[0] if isinstance(v, Field) else v) is not None))
 
 
 def _is_formula(call: Call, _row: int) -> Decimal:
     return ONE if isinstance(at := call.args[0], At) and at.field.exprs else ZERO
-
-
-def _and(call: Call, row: int) -> Decimal:
-    return ONE if all(number(evaluate(a, row)) for a in call.args) else ZERO
-
-
-def _or(call: Call, row: int) -> Decimal:
-    return ONE if any(number(evaluate(a, row)) for a in call.args) else ZERO
 
 
 _FUNCTIONS: dict[str, Callable[[Call, int], Value]] = {
@@ -236,15 +210,15 @@ _FUNCTIONS: dict[str, Callable[[Call, int], Value]] = {
     "ISFORMULA": _is_formula,
     "MATCH": _match,
     "INDEX": _index,
-    "IF": _if,
+    "IF": lambda c, r: evaluate(c.args[1 if number(evaluate(c.args[0], r)) else 2], r),
     "IFERROR": _iferror,
-    "ROUND": _round,
-    "ROUNDUP": _roundup,
-    "ROUNDDOWN": _rounddown,
+    "ROUND": partial(_rounded, ROUND_HALF_UP),
+    "ROUNDUP": partial(_rounded, ROUND_UP),
+    "ROUNDDOWN": partial(_rounded, ROUND_DOWN),
     "SQRT": _sqrt,
     "LN": _ln,
-    "AND": _and,
-    "OR": _or,
+    "AND": lambda c, r: ONE if all(number(evaluate(a, r)) for a in c.args) else ZERO,
+    "OR": lambda c, r: ONE if any(number(evaluate(a, r)) for a in c.args) else ZERO,
 }
 
 
