@@ -15,6 +15,7 @@ Ends with 1 where a figure is wrong in silence, or where a check says 'look' for
 import csv
 import datetime as dt
 import sys
+import tempfile
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from concurrent.futures import ProcessPoolExecutor
@@ -30,6 +31,7 @@ from estimator.job.description import Job
 from estimator.pipeline import Estimate, estimate
 from estimator.tables.book import book_of
 from tests.end_to_end.office import EXAMPLES, Change, Office, changes
+from tests.remembered import plans_in
 
 LIST = Path(__file__).with_suffix(".csv")
 NAMES = sorted(path.parent.name for path in EXAMPLES.glob("*/job.toml") if path.parent.name != "broken")
@@ -145,7 +147,10 @@ def main(words: list[str]) -> int:
     names = [name for name in NAMES if name in words] or NAMES
     every = [1 if whole or name in IN_FULL else EVERY for name in names]
     found: list[Found] = []
-    with ProcessPoolExecutor() as pool:
+    with (
+        tempfile.TemporaryDirectory() as plans,
+        ProcessPoolExecutor(initializer=plans_in, initargs=(plans,)) as pool,
+    ):
         for name, own in zip(names, pool.map(sweep, names, every, repeat(day)), strict=True):
             sys.stdout.write(told(name, own))
             found += own

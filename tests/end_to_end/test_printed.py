@@ -21,6 +21,7 @@ from tests.workbook.delivered import Delivered, cells
 from tests.workbook.recalculate import resaved
 from tests.workbook.rules_of_pages import coded, groups, height, page_breaches, pages, seen, width
 
+UNSHOWN = re.compile(r"###|#(?:REF|NAME|VALUE|DIV/0|N/A)|Err:\d+")
 PAPERS: tuple[Paper, ...] = ("a4", "letter")
 FEWEST_WORDS = 20
 """Words on a page of several, heads and foot among them, else to be filled in; common practice, no source."""
@@ -91,8 +92,7 @@ def _faults(path: Path, delivered: Delivered) -> Iterator[str]:
         whole = len(own) % len(groups(sheet)) == 0 or len(own) == _inked(sheet)
         if not own or not whole:
             yield f"{where}: {len(own)} pages for {len(groups(sheet))} groups of columns"
-        if any("###" in text for text in own):
-            yield f"{where}: ###"
+        yield from (f"{where}: {fault}" for text in own for fault in UNSHOWN.findall(text))
         if len(own) > 1 and min(len(text.split()) for text in own) < FEWEST_WORDS:
             yield f"{where}: a page nearly empty"
         if len(groups(sheet)) == 1:
