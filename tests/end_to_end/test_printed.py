@@ -27,8 +27,17 @@ FEWEST_WORDS = 20
 """Words on a page of several, heads and foot among them, else to be filled in; common practice, no source."""
 
 
-@pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("name", NAMES)
+QUICK = list(zip(NAMES, itertools.cycle(PAPERS), strict=False))
+"""Each example on one paper; the other takes as long."""
+
+
+@pytest.mark.parametrize(
+    ("name", "paper"),
+    [
+        pytest.param(*pair, marks=() if pair in QUICK else pytest.mark.slow)
+        for pair in itertools.product(NAMES, PAPERS)
+    ],
+)
 def test_every_sheet_is_set_up_to_print(name: str, paper: Paper) -> None:
     assert page_breaches(workbook_of(name, paper)) == {}
 
