@@ -45,9 +45,15 @@ class FrameFill:
     tiles: Mapping[str, tuple[Tile, ...]]
     seams: Mapping[str, tuple[Nm, ...]]
 
-    def front(self, cavity: Cavity) -> Iterator[Tile]:
-        """Return the boards of a cavity that are seen: those of its front layer."""
-        return (tile for tile in self.tiles.get(cavity.name, ()) if tile.layer == 1)
+    def front(self, frame: Frame) -> Iterator[tuple[Cavity, Tile, Nm, Nm]]:
+        """Yield the boards that are seen, of the front layers: cavity, board, its left and its foot."""
+        for cavity in frame.cavities:
+            for tile in (tile for tile in self.tiles.get(cavity.name, ()) if tile.layer == 1):
+                yield cavity, tile, cavity.x + tile.x, cavity.y + tile.y
+
+    def seam_lines(self, frame: Frame) -> Iterator[Nm]:
+        """Yield the place of every seam on the front of a frame, from its left."""
+        return (at for face in frame.faces[:1] for at in self.seams.get(face.name, ()))
 
 
 def fill_of(plans: RoomPlans, frames: Iterable[Frame]) -> FrameFill:
@@ -68,13 +74,11 @@ def fill_of(plans: RoomPlans, frames: Iterable[Frame]) -> FrameFill:
 
 def board_joints(frame: Frame, fill: FrameFill) -> Iterator[tuple[tuple[Nm, Nm], tuple[Nm, Nm]]]:
     """Yield the ends of every joint between boards, in the frame's coordinates."""
-    for cavity in frame.cavities:
-        for tile in fill.front(cavity):
-            x, y = cavity.x + tile.x, cavity.y + tile.y
-            if tile.y:
-                yield (x, y), (x + tile.width, y)
-            if tile.x:
-                yield (x, y), (x, y + tile.height)
+    for _, tile, x, y in fill.front(frame):
+        if tile.y:
+            yield (x, y), (x + tile.width, y)
+        if tile.x:
+            yield (x, y), (x, y + tile.height)
 
 
 def draw_inside(canvas: Canvas, view: View, frame: Frame, fill: FrameFill, corner: tuple[Nm, Nm]) -> None:
@@ -85,9 +89,8 @@ def draw_inside(canvas: Canvas, view: View, frame: Frame, fill: FrameFill, corne
         canvas.rect(view.box(left + m.x, foot + m.y, *size), "stud")
     for start, end in board_joints(frame, fill):
         canvas.line(view.at(left + start[0], foot + start[1]), view.at(left + end[0], foot + end[1]), "joint")
-    for face in frame.faces[:1]:
-        for at in fill.seams.get(face.name, ()):
-            canvas.line(view.at(left + at, foot), view.at(left + at, foot + frame.height), "seam")
+    for at in fill.seam_lines(frame):
+        canvas.line(view.at(left + at, foot), view.at(left + at, foot + frame.height), "seam")
 
 
 def draw_fixings(canvas: Canvas, view: View, fixings: Sequence[Fixing], corner: tuple[Nm, Nm]) -> None:
@@ -179,14 +182,11 @@ def frame_drawing(
 
 
 def _boards(canvas: Canvas, view: View, frame: Frame, fill: FrameFill) -> None:
-    for cavity in frame.cavities:
-        for tile in fill.front(cavity):
-            if cavity.x + cavity.width <= frame.width and cavity.y + cavity.height <= frame.height:
-                box = view.box(cavity.x + tile.x, cavity.y + tile.y, tile.width, tile.height)
-                canvas.rect(box, "board")
-    for face in frame.faces[:1]:
-        for at in fill.seams.get(face.name, ()):
-            canvas.line(view.at(at, 0), view.at(at, frame.height), "seam")
+    for cavity, tile, x, y in fill.front(frame):
+        if cavity.x + cavity.width <= frame.width and cavity.y + cavity.height <= frame.height:
+            canvas.rect(view.box(x, y, tile.width, tile.height), "board")
+    for at in fill.seam_lines(frame):
+        canvas.line(view.at(at, 0), view.at(at, frame.height), "seam")
 
 
 def _members(canvas: Canvas, view: View, frame: Frame) -> None:
@@ -207,14 +207,11 @@ def _lettering(
         long = (m.thickness, m.length) if m.upright else (m.length, m.thickness)
         box = view.box(m.x, m.y, *long)
         canvas.label([[str(number)]], list(_along(box, upright=m.upright)), sizes=(SMALL, TINY), turn=False)
-    for cavity in frame.cavities:
-        for tile in fill.front(cavity):
-            box = view.box(cavity.x + tile.x, cavity.y + tile.y, tile.width, tile.height)
-            short = tile.name.removeprefix(f"{frame.name} cavity ")
-            size = size_text(tile.width, tile.height, display)
-            canvas.label(
-                [[short, size], [f"{short}: {size}"], [short]], [box.middle], room=box, sizes=(TINY,)
-            )
+    for _, tile, x, y in fill.front(frame):
+        box = view.box(x, y, tile.width, tile.height)
+        short = tile.name.removeprefix(f"{frame.name} cavity ")
+        size = size_text(tile.width, tile.height, display)
+        canvas.label([[short, size], [f"{short}: {size}"], [short]], [box.middle], room=box, sizes=(TINY,))
 
 
 def _along(box: PaperBox, *, upright: bool) -> Iterable[tuple[float, float]]:
