@@ -4,6 +4,7 @@ import datetime as dt
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import partial
 from typing import TypeVar
 
 from estimator.acoustics.report import RoomReport
@@ -11,20 +12,22 @@ from estimator.acoustics.survey import report_of
 from estimator.calc.evaluation import evaluate, number
 from estimator.calc.expressions import Value, lift
 from estimator.calc.tables import Table
+from estimator.catalogue.labour import LabourBook
 from estimator.catalogue.records import Catalogue
-from estimator.core.errors import Problem
-from estimator.core.money import decimal
+from estimator.core.errors import Problem, refuse_all
+from estimator.core.money import decimal, rounded
 from estimator.core.units import Measures, measures
 from estimator.cutting.room import RoomPlans, cut_room
 from estimator.job.description import Job
 from estimator.job.options import apply_option
-from estimator.labour.leeway import Leeway, leeways
+from estimator.labour.leeway import leeways
 from estimator.labour.network import waits_of
-from estimator.labour.schedule import Crew, Schedule, late_orders, order_dates, plan_days
-from estimator.labour.tasks import Labour, option_hours, reckon_labour, unit_cost
+from estimator.labour.schedule import Crew, Schedule, Trips, late_orders, order_dates, plan_days
+from estimator.labour.tasks import NO_DAYS, DaysHeld, Labour, option_hours, reckon_labour, unit_cost
 from estimator.layout.assembly import lay_out
 from estimator.layout.records import Layout
 from estimator.pricing.cases import DirectCost, Following, OptionCost
+from estimator.pricing.other_lines import other_lines
 from estimator.pricing.totals import Pricing, Shares, Totals, reckon_price, shared
 from estimator.takeoff.contents import Line
 from estimator.takeoff.inputs import added_problems, added_rows
@@ -49,6 +52,7 @@ class Scope:
     takeoff: Takeoff
     labour: Labour
     schedule: Schedule
+    days: DaysHeld
     orders: Mapping[str, dt.date]
     room: RoomReport
 
@@ -92,7 +96,8 @@ class Estimate:
         areas = {host: sum((f.covered_m2 for f in frames), Decimal(0)) for host, frames in hosts}
         by_name = dict(zip(map(str, sections["key"].values), costs, strict=True))
         totals = self.totals
-        return shared(totals.price, by_name, areas, labour=totals.labour, other=totals.other)
+        at_cost = tuple((line.text, rounded(line.amount)) for line in self.pricing.others if line.at_cost)
+        return shared(totals.price, by_name, areas, labour=totals.labour, other=totals.other, at_cost=at_cost)
 
 
 def estimate(job: Job, catalogue: Catalogue, edits: Mapping[str, Value] = NO_EDITS) -> Estimate:
@@ -113,21 +118,23 @@ def estimate(job: Job, catalogue: Catalogue, edits: Mapping[str, Value] = NO_EDI
     base = scope_of(job, changed, edits)
     options = {o.name: scope_of(apply_option(job, o), changed, edits, optional=True) for o in job.options}
     base = _with_items_of(base, options, changed, edits)
-    beside = _beside(base, options, units.money)
+    refuse_all(_over_agreed(base))
+    beside = _beside(base, options, changed.labour, units.money)
     pricing = reckon_price(
         _direct(base),
         catalogue.terms,
         [_option_cost(o.name, o.title, options[o.name]) for o in job.options],
         day=header.date,
         currency=header.currency,
-        allowances=[(a.text, a.amount) for a in job.allowances],
+        others=[*other_lines(job.allowances), *other_lines(job.others)],
         edits=edits,
         follow=_following(base, beside),
     )
     said = (*late_orders(base.orders, header.date), *added_problems(added_rows(edits), catalogue.items))
     own = (*base.layout.problems, *base.room.problems)
     of_options = (p for name, o in options.items() for p in only_of(name, _found(o), own))
-    problems = (*own, *of_options, *pricing.problems, *said)
+    over = (p for name, option in options.items() for p in _over_agreed(option, name))
+    problems = (*own, *of_options, *over, *pricing.problems, *said)
     return Estimate(changed, units, base, options, pricing, problems, beside)
 
 
@@ -154,9 +161,10 @@ def scope_of(job: Job, catalogue: Catalogue, edits: Mapping[str, Value], *, opti
         layout = lay_out(job, catalogue, sizes, optional=optional)
     layout = deepened(layout, edits, units)
     plans = cut_room(layout, catalogue, unit_cost(catalogue.labour, "board_pieces", header.difficulty))
-    takeoff, labour, schedule = _timed(job, catalogue, (layout, plans), edits)
-    orders = _orders(takeoff, catalogue, schedule) if header.start else {}
-    return Scope(job, layout, plans, takeoff, labour, schedule, orders, report_of(job, layout, catalogue))
+    timed = _timed(job, catalogue, (layout, plans), edits)
+    orders = _orders(timed.takeoff, catalogue, timed.schedule) if header.start else {}
+    room = report_of(job, layout, catalogue)
+    return Scope(job, layout, plans, timed.takeoff, timed.labour, timed.schedule, timed.days, orders, room)
 
 
 def _with_items_of(
@@ -167,18 +175,30 @@ def _with_items_of(
     listed = base.takeoff.tables["prices"]["key"].values
     if all(item.key in listed for line in lines for item in line.items):
         return base
-    takeoff, labour, schedule = _timed(base.job, catalogue, (base.layout, base.plans), edits, lines)
-    return replace(base, takeoff=takeoff, labour=labour, schedule=schedule)
+    timed = _timed(base.job, catalogue, (base.layout, base.plans), edits, lines)
+    return replace(base, takeoff=timed.takeoff, labour=timed.labour, schedule=timed.schedule, days=timed.days)
 
 
-def _beside(base: Scope, options: Mapping[str, Scope], currency: str) -> tuple[Table, ...]:
+def _over_agreed(scope: Scope, option: str = "") -> Iterator[Problem]:
+    """Yield that a job, or a named option of it, takes more trips than are agreed."""
+    agreed, least = scope.job.header.visits, scope.schedule.trips
+    if agreed is not None and least > agreed:
+        what = f"{agreed} are agreed, and the work takes {least} trips at least"
+        fix = f"Agree on {least}, or shorten the days on site: a larger crew, strips finished in the shop."
+        if option:
+            yield Problem(f"{option}: visits", what, fix, severity="warning")
+        else:
+            yield Problem("job.visits", what, fix)
+
+
+def _beside(base: Scope, options: Mapping[str, Scope], book: LabourBook, currency: str) -> tuple[Table, ...]:
     """Return packs, purchases and hours of the options beside the base's; nothing without options."""
     if not options:
         return ()
     titles = {o.name: o.title for o in base.job.options}
     bought = {name: (titles[name], option.takeoff) for name, option in options.items()}
-    worked = {name: (titles[name], option.labour) for name, option in options.items()}
-    hours = option_hours(base.labour, worked, currency)
+    worked = {name: (titles[name], option.labour, option.days) for name, option in options.items()}
+    hours = option_hours(base.labour, worked, book, currency)
     return (*option_purchases(base.takeoff, bought), hours)
 
 
@@ -190,52 +210,58 @@ def _following(base: Scope, beside: tuple[Table, ...]) -> Following | None:
     return Following(units, hours, basis["z_eighty"].at(), basis["z_ninety_five"].at())
 
 
+@dataclass(frozen=True, slots=True)
+class Timed:
+    """What a layout takes in things and in time."""
+
+    takeoff: Takeoff
+    labour: Labour
+    schedule: Schedule
+    days: DaysHeld
+
+
 def _timed(
     job: Job,
     catalogue: Catalogue,
     built: tuple[Layout, RoomPlans],
     edits: Mapping[str, Value],
     also: Sequence[Line] = (),
-) -> tuple[Takeoff, Labour, Schedule]:
-    """Return takeoff, labour and schedule; the trips that labour counts are the days the schedule finds."""
+) -> Timed:
+    """Return takeoff, labour and schedule; the trips and standing time priced are those of the days."""
     header = job.header
     units = measures(header.display, header.currency)
     found = take_off(*built, catalogue, units=units, edits=edits, also=also)
-    trips = 1 if header.visits is None else header.visits
+    trips, days = Trips(1, int(catalogue.practice.number("crew"))), NO_DAYS
     while True:
-        takeoff = driven(found, built[0], units, trips)
+        takeoff = driven(found, built[0], units, (trips.trips, trips.journeys))
         labour = reckon_labour(
             takeoff.tables["drivers"],
             catalogue.labour,
             header.difficulty,
             currency=header.currency,
             edits=edits,
+            days=days,
         )
-        schedule = planned(plan_days, labour, catalogue, trips, header.start)
-        if header.visits is not None or schedule.trips <= trips:
-            return takeoff, labour, schedule
-        trips = schedule.trips
+        plan = planner(labour, catalogue, trips, header.start)
+        schedule = plan(plan_days)
+        held, before = DaysHeld(*plan(partial(leeways, schedule))), (trips, days)
+        trips, days = Trips(schedule.trips, schedule.journeys), held
+        if (trips, days) == before:
+            return Timed(takeoff, labour, schedule, days)
 
 
-def planned(
-    plan: Callable[..., P], labour: Labour, catalogue: Catalogue, trips: int, start: dt.date | None
-) -> P:
-    """Return what `plan` (`plan_days`, or `leeways`) makes of the hours of a job, by the shop's practice."""
+def planner(
+    labour: Labour, catalogue: Catalogue, trips: Trips, start: dt.date | None
+) -> Callable[[Callable[..., P]], P]:
+    """Return what gives `plan_days`, or `leeways`, the hours of a job and the shop's practice."""
     practice, book = catalogue.practice, catalogue.labour
     crew = Crew(int(practice.number("crew")), decimal(practice.number("hours_per_day")))
     waits, coats = waits_of(book, practice), max(int(practice.number("coats")), 1)
-    return plan(labour.hours, book, crew, start=start, waits=waits, coats=coats, trips=trips)
 
+    def plan(made: Callable[..., P]) -> P:
+        return made(labour.hours, book, crew, start=start, waits=waits, coats=coats, trips=trips)
 
-def leeways_of(scope: Scope, catalogue: Catalogue) -> tuple[Leeway, ...]:
-    """Return by how much the minutes of each task may move before the days may come out otherwise.
-
-    Args:
-        scope: base or option.
-        catalogue: as in force.
-    """
-    trips = int(number(scope.takeoff.tables["layout_counts"].value("count_visits")))
-    return planned(leeways, scope.labour, catalogue, trips, scope.job.header.start)
+    return plan
 
 
 def _orders(takeoff: Takeoff, catalogue: Catalogue, schedule: Schedule) -> dict[str, dt.date]:

@@ -163,7 +163,7 @@ def spent_of(inputs: Mapping[str, Value], estimate: Estimate) -> tuple[Spent, tu
         raise refuse("Actuals", "no hours and no cost are filled in", "Fill in the workbook's sheet Actuals.")
     totals = estimate.totals
     labour = {"labour": rounded(_labour(hours, estimate))}
-    quoted = {"other, as quoted": totals.other, "overhead, as quoted": totals.overhead}
+    quoted = {"other, as quoted": totals.other + totals.at_cost, "overhead, as quoted": totals.overhead}
     named = {key: amount for key, amount in {**costs, **labour, **quoted}.items() if amount}
     spent = Spent(tuple(hours.items()), tuple(named.items()))
     return spent, tuple(_missing(hours, costs, estimate))

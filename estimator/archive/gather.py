@@ -8,10 +8,12 @@ from estimator import __version__
 from estimator.archive.names import safe_name
 from estimator.archive.reopen import CATALOGUE, EDITS, SHELF
 from estimator.archive.summary import FiledFirm, FiledTotals, PaymentStep, QuoteLine, Summary, TaxLine
-from estimator.catalogue.load import shelf_of, sources, terms_under
+from estimator.catalogue.layers import LAYERED, on_shelf_as, under
+from estimator.catalogue.load import shelf_of, sources
 from estimator.catalogue.shelf import DATA, TABLES, on_shelf
 from estimator.core.money import rounded
 from estimator.documents.files import Wishes, contents
+from estimator.job.document import read_document
 from estimator.office.edits import edits_path
 from estimator.pipeline import Estimate
 
@@ -33,8 +35,8 @@ def gather(
     Returns:
         The record, its revision left to the archive; and job file, the office's edits if any, price list,
         practice, terms and labour rates as used, the tables that every estimate reads, workbook and papers.
-        Terms that lie over the shop's are filed with those in a folder of their own, as they lay beside
-        each other.
+        What lies over another file of the shop is filed with that in a folder of their own, as they lay
+        beside each other.
     """
     job, edits = job_path.resolve(), edits_path(job_path)
     stem = safe_name(job.stem, "job", LONGEST_STEM)
@@ -43,12 +45,13 @@ def gather(
         files[f"{stem}{EDITS}"] = edits.resolve()
     used, shelf = sources(estimate.job.header, job.parent), shelf_of(estimate.job.header, job.parent)
     catalogue = {f"{key}{path.suffix}": path for key, path in used.items()}
-    under = terms_under(used["terms"], shelf)
-    if under and {DATA, shelf} & set(under.parents):
-        files[f"{SHELF}terms/{under.name}"] = under
-    elif under:
-        del catalogue[f"terms{used['terms'].suffix}"]
-        catalogue |= {f"terms/{safe_name(path.name)}": path for path in (under, used["terms"])}
+    for kind in LAYERED:
+        found = under(read_document(used[kind]), used[kind], kind, shelf)
+        if found and {DATA, shelf} & set(found[0].parents):
+            files[f"{SHELF}{on_shelf_as(kind, found[0].stem)}"] = found[0]
+        elif found:
+            del catalogue[f"{kind}{used[kind].suffix}"]
+            catalogue |= {f"{kind}/{safe_name(path.name)}": path for path in (found[0], used[kind])}
     files |= {f"{CATALOGUE}{name}": path.resolve() for name, path in catalogue.items()}
     files |= {f"{SHELF}{name}": on_shelf(name, shelf) for name in TABLES}
     return summary_of(estimate), {**files, **contents(estimate, wishes or Wishes())}
@@ -69,7 +72,7 @@ def summary_of(estimate: Estimate) -> Summary:
         totals=FiledTotals(
             t.materials,
             t.labour,
-            t.other,
+            t.other + t.at_cost,
             t.overhead,
             t.contingency,
             t.cost,

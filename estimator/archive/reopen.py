@@ -4,7 +4,7 @@ What is opened is first proven to be what was filed.
 It is estimated again as the side of a comparison that was agreed, or copied out to go on from.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -12,7 +12,7 @@ from estimator.archive import files, manifest
 from estimator.archive.files import read_bytes
 from estimator.archive.manifest import MANIFEST
 from estimator.archive.summary import Summary, read_quote
-from estimator.catalogue.load import Instead, terms_under
+from estimator.catalogue.load import Instead
 from estimator.core.errors import ArchiveError, Problem, refuse
 from estimator.job.document import read_document
 from estimator.job.load import read_job
@@ -24,8 +24,6 @@ EDITS = ".edits.toml"
 FILED = ("prices", "practice", "terms", "labour")
 SHELF = "catalogue/shipped/"
 """Where the tables are filed that every estimate reads."""
-LAYERED = "catalogue/terms/"
-"""Where a client's terms that lie over the shop's are filed, with those."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,11 +59,16 @@ def reopen(folder: Path) -> Reopened:
     used = [n for n in sums if n == job or n.startswith(CATALOGUE) or n == f"{job[: -len('.toml')]}{EDITS}"]
     _prove(folder, {name: sums[name] for name in used})
     named = {Path(n).stem: folder / n for n in used if n.count("/") == 1}
-    over = next((folder / n for n in used if n.startswith(LAYERED) and terms_under(folder / n)), None)
-    filed = {key: named.get(key) for key in FILED} | ({"terms": over} if over else {})
+    filed = {key: _over(folder, used, key) or named.get(key) for key in FILED}
     header = {key: str(path.resolve()) for key, path in filed.items() if path}
     catalogue = tuple(n for n in used if n.startswith(CATALOGUE))
     return Reopened(folder / job, Instead(header, folder.resolve() / SHELF), read_quote(folder), catalogue)
+
+
+def _over(folder: Path, used: Sequence[str], kind: str) -> Path | None:
+    """Return the file that lies over the other in the folder of both; None where there is none."""
+    both = [folder / n for n in used if n.startswith(f"{CATALOGUE}{kind}/")]
+    return next((path for path in both if "over" in read_document(path).data), None)
 
 
 def _is_job(name: str) -> bool:

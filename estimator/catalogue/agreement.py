@@ -100,8 +100,9 @@ def _money(job: Job, catalogue: Catalogue, document: Document) -> Iterator[Probl
             yield document.problem(path, what, f"Name {name} in the job's currency.")
 
 
-OPTIONAL_CHOICES = ("product_guard", "product_staple_heavy")
-"""What a price list may leave out: covers are then left to the shop, heavy cloth takes the one staple."""
+OPTIONAL_CHOICES = ("product_guard", "product_staple_heavy", "product_glue", "product_adhesive")
+"""What a price list may leave out: covers, glue and adhesive are then the shop's own, and all cloth takes one
+staple."""
 
 
 def _choices(catalogue: Catalogue, document: Document) -> Iterator[Problem]:

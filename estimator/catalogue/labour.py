@@ -9,16 +9,23 @@ from typing import Annotated, Literal, Self, get_args
 
 from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
+from estimator.catalogue.layers import beneath, merged
+from estimator.catalogue.shelf import DATA
 from estimator.job.document import read_document, validated
-from estimator.job.fields import Currency, Key, Line, Many, Percent, Record
+from estimator.job.fields import Currency, FileName, Key, Line, Many, Percent, Record
 
-Stage = Literal["shop", "site"]
+Stage = Literal["office", "shop", "site"]
+"""Work of the office is priced; the days of a job are planned without it."""
+JOURNEYS = "journeys"
+"""Driver of what everybody does on every trip, whose minutes are those of one person on one trip."""
+STANDING = "standing"
+"""Driver that is no work: hours that people on site have nothing to do."""
 RateUnit = Literal["each", "ft", "ft2"]
 Weekday = Literal["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"]
 WEEKDAYS = get_args(Weekday)
 LEARNED = "learned from"
 """How the source of a rate begins that was learned from finished jobs."""
-SHIPPED = Path(__file__).parent / "data" / "labour.toml"
+SHIPPED = DATA / "labour.toml"
 
 
 def parse_number(value: object) -> Decimal:
@@ -89,7 +96,16 @@ class LabourTask(Record):
     """It is done once a coat, with the wait between."""
     daily: bool = False
     """It is done anew every day on site: travel."""
+    waits: bool = True
+    """It starts when what is before it is dry; false: as soon as that is done, as tape comes off."""
+    done: bool = True
+    """The shop does it; false: it stays in the list and takes no hours."""
     source: Line
+
+    @property
+    def planned(self) -> bool:
+        """Return whether the days of a job have it as work."""
+        return self.stage != "office" and self.driver != STANDING
 
     @model_validator(mode="after")
     def _ordered(self) -> Self:
@@ -120,6 +136,10 @@ class Calendar(Record):
 
     start_hour: Annotated[Number, Field(lt=24)]
     """When the day begins, hours after midnight."""
+    break_hour: Annotated[Number, Field(lt=24)] = Decimal(12)
+    """When the break begins, hours after midnight."""
+    break_hours: Annotated[Number, Field(le=4)] = Decimal("0.5")
+    """How long it is; the day ends as much later."""
     closed_weekdays: Many[Weekday] = ()
     closed_dates: Many[dt.date] = ()
     source: Line
@@ -144,6 +164,9 @@ class LabourBook(Record):
 
     schema_: Literal[1] = Field(alias="schema")
     name: Line
+    over: FileName | None = None
+    """The shop's own labour, which holds where this file says nothing: "default" for what is shipped, or a
+    file beside this one. Wages and tasks go by their key: a row here needs only what is otherwise."""
     currency: Currency | None = None
     """Of the wages; where given, the job must be in it."""
     basis: Basis
@@ -191,15 +214,17 @@ def _once(keys: list[str], what: str) -> None:
         raise ValueError(f"{what} {twice[0]!r} stands twice; give each a key of its own")
 
 
-def load_labour(path: Path | None = None, file: str | None = None) -> LabourBook:
-    """Return the labour file at `path`, by default the shipped one.
+def load_labour(path: Path | None = None, file: str | None = None, shelf: Path = DATA) -> LabourBook:
+    """Return the labour file at `path`, by default the shipped one, laid over another where it names one.
 
     Args:
         path: where it is.
         file: its name in messages; left out, `path`.
+        shelf: where shipped files are.
 
     Raises:
         InputError: it cannot be read, or every key that is missing, unknown or wrong.
     """
     document = read_document(path or SHIPPED, file or (None if path else "labour.toml"))
-    return validated(LabourBook, document)
+    shop = beneath(document, path or SHIPPED, "labour", shelf)
+    return validated(LabourBook, merged(document, shop) if shop else document)

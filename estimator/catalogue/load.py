@@ -6,7 +6,8 @@ from pathlib import Path
 from typing import TypeVar
 
 from estimator.catalogue.agreement import catalogue_disagreements, product_disagreements
-from estimator.catalogue.labour import load_labour
+from estimator.catalogue.labour import LabourBook, load_labour
+from estimator.catalogue.layers import LAYERED, beneath, known, place
 from estimator.catalogue.practice import read_practice
 from estimator.catalogue.price_list import read_price_list
 from estimator.catalogue.records import Catalogue, Item, Practice
@@ -15,11 +16,11 @@ from estimator.catalogue.shelf import DATA, on_shelf
 from estimator.catalogue.terms import Terms
 from estimator.core.errors import InputError, Problem, refuse_all
 from estimator.job.description import Header, Job
-from estimator.job.document import Document, nearest, read_document, sentences, validated
+from estimator.job.document import Document, read_document, sentences, validated
 from estimator.job.load import read_job
 
 __all__ = ["AS_WRITTEN", "DATA", "PRICES", "Instead", "load", "load_catalogue", "read_terms", "shelf_of",
-           "shipped", "shipped_practice", "sources", "terms_under"]  # fmt: skip
+           "shipped_practice", "sources"]  # fmt: skip
 PRICES = {"default": "prices.csv", "metric": "prices-metric.csv"}
 OWN_PRACTICE = "practice/default.toml"
 T = TypeVar("T")
@@ -41,31 +42,6 @@ class Instead:
 AS_WRITTEN = Instead()
 
 
-def shipped(folder: str, shelf: Path = DATA) -> tuple[str, ...]:
-    """Return the names of the shipped 'practice' or 'terms' files, those on a shelf among them."""
-    return tuple(sorted({path.stem for on in (DATA, shelf) for path in (on / folder).glob("*.toml")}))
-
-
-def _is_path(name: str) -> bool:
-    return "/" in name or "\\" in name or name.endswith((".toml", ".csv"))
-
-
-def _place(name: str, known: dict[str, Path], base: Path) -> tuple[Path, str]:
-    """Return where a shipped name or a path points, and the file's name in messages.
-
-    Raises:
-        ValueError: no shipped file of that name, or no file at that path.
-    """
-    if name in known:
-        return known[name], known[name].name
-    if not _is_path(name):
-        raise ValueError(f"there is nothing shipped by the name {name!r}; {nearest(name, known)}")
-    path = base / name.replace("\\", "/")
-    if not path.is_file():
-        raise ValueError(f"there is no file {name!r}; the path is from the job file's folder")
-    return path, name
-
-
 class _ListReader:
     """Reads files one after the other and keeps every problem."""
 
@@ -77,7 +53,7 @@ class _ListReader:
 
     def read(self, key: str, name: str, known: dict[str, Path], reader: Callable[[Path, str], T]) -> T | None:
         try:
-            return reader(*_place(name, known, self.base))
+            return reader(*place(name, known, self.base))
         except InputError as error:
             self.problems += error.problems
         except ValueError as error:
@@ -106,9 +82,17 @@ class _ListReader:
         base = shipped_practice(self.shelf)
         if path == DATA / OWN_PRACTICE and self.shelf == DATA:
             return base
-        practice, problems = read_practice(read_document(path, file), base)
+        document = read_document(path, file)
+        shop = beneath(document, path, "practice", self.shelf)
+        if shop is not None:
+            base, problems = read_practice(shop, base)
+            refuse_all(problems)
+        practice, problems = read_practice(document, base)
         refuse_all(problems)
         return practice
+
+    def labour(self, path: Path, file: str) -> LabourBook:
+        return load_labour(path, file, self.shelf)
 
 
 def shipped_practice(shelf: Path = DATA) -> Practice:
@@ -125,56 +109,23 @@ def read_terms(path: Path, file: str | None = None, shelf: Path = DATA) -> Terms
         InputError: everything wrong in it, or in the shop's, each with its line.
     """
     document = read_document(path, file)
-    under = _terms_under(document, path, shelf)
-    if under is None:
+    shop = beneath(document, path, "terms", shelf)
+    if shop is None:
         return validated(Terms, document)
-    shop = read_document(*under)
-    if "over" in shop.data:
-        what = f"{under[1]} is laid over other terms itself"
-        raise InputError([document.problem(("over",), what, "Name the shop's own terms.")])
     validated(Terms, shop)
     return validated(Terms, replace(document, data={**shop.data, **document.data}))
-
-
-def terms_under(path: Path, shelf: Path = DATA) -> Path | None:
-    """Return the file of the shop's terms that a client's terms file is laid over, None for none.
-
-    Raises:
-        InputError: there is no such file.
-    """
-    under = _terms_under(read_document(path), path, shelf)
-    return under and under[0]
-
-
-def _terms_under(document: Document, path: Path, shelf: Path) -> tuple[Path, str] | None:
-    name = document.data.get("over")
-    if not isinstance(name, str):
-        return None
-    known = _known("terms", shelf)
-    if name not in known and name != Path(name).name:
-        what = f"{name!r} is not beside this file"
-        raise InputError([document.problem(("over",), what, "Put the shop's terms into the same folder.")])
-    try:
-        return _place(name, known, path.resolve().parent)
-    except ValueError as error:
-        raise InputError([document.problem(("over",), *sentences(error))]) from None
-
-
-def _known(folder: str, shelf: Path = DATA) -> dict[str, Path]:
-    return {name: on_shelf(f"{folder}/{name}.toml", shelf) for name in shipped(folder, shelf)}
 
 
 def _read_all(header: Header, reader: _ListReader) -> Catalogue | None:
     """Return what could be read, shipped files in the place of the unreadable; None without prices."""
     prices = {name: DATA / file for name, file in PRICES.items()}
-    labours = {"default": DATA / "labour.toml"}
     items = reader.read("prices", header.prices, prices, reader.prices)
-    practice = reader.read("practice", header.practice, _known("practice"), reader.practice)
-    terms = reader.read("terms", header.terms, _known("terms"), reader.terms)
-    labour = reader.read("labour", header.labour, labours, load_labour)
+    practice = reader.read("practice", header.practice, known("practice"), reader.practice)
+    terms = reader.read("terms", header.terms, known("terms"), reader.terms)
+    labour = reader.read("labour", header.labour, known("labour"), reader.labour)
     if items is None:
         return None
-    practice, terms = practice or shipped_practice(), terms or read_terms(_known("terms")["default"])
+    practice, terms = practice or shipped_practice(), terms or read_terms(known("terms")["default"])
     return Catalogue.of(
         items, practice, terms, labour or load_labour(), header.prices, references(reader.shelf)
     )
@@ -203,13 +154,9 @@ def sources(header: Header, base: Path) -> dict[str, Path]:
     Raises:
         ValueError: a name is not known, or there is no such file.
     """
-    known = {
-        "prices": {name: DATA / file for name, file in PRICES.items()},
-        "practice": _known("practice"),
-        "terms": _known("terms"),
-        "labour": {"default": DATA / "labour.toml"},
-    }
-    return {key: _place(getattr(header, key), names, base)[0] for key, names in known.items()}
+    files = {"prices": {name: DATA / file for name, file in PRICES.items()}}
+    files |= {kind: known(kind) for kind in LAYERED}
+    return {key: place(getattr(header, key), names, base)[0] for key, names in files.items()}
 
 
 def shelf_of(header: Header, base: Path) -> Path:

@@ -12,7 +12,7 @@ from estimator.catalogue.records import Dimension, Firm, Practice, PracticeChoic
 from estimator.core.errors import Problem
 from estimator.core.units import METRE, factor, own_unit, read_amount
 from estimator.job.document import Document, nearest, sentences, validated
-from estimator.job.fields import Line, Many, Record
+from estimator.job.fields import FileName, Line, Many, Record
 
 Scalar = Annotated[str, Field(max_length=60)]
 
@@ -65,6 +65,9 @@ class PracticeFile(Record):
     """A practice file, whole."""
 
     name: Line
+    over: FileName | None = None
+    """The practice that holds where this file says nothing: shipped ones by name, such as "metric", or a file
+    beside this one; left out, the shipped one. A value or choice named here needs only what is otherwise."""
     firm: FirmRow | None = None
     values: Mapping[str, ValueRow] = Field(default_factory=dict)
     choices: Mapping[str, ChoiceRow] = Field(default_factory=dict)

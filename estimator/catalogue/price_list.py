@@ -11,9 +11,9 @@ from math import prod
 from pathlib import Path
 from statistics import median
 from types import MappingProxyType
-from typing import Any
+from typing import Any, get_args
 
-from estimator.catalogue.records import KINDS, Item, ItemKind
+from estimator.catalogue.records import KINDS, WHOLE, Charged, Item, ItemKind
 from estimator.catalogue.references import density_kg_m3, dressed_sizes, nominal_size
 from estimator.core.characters import hidden, named
 from estimator.core.errors import InputError, Problem, refuse_all
@@ -93,6 +93,13 @@ def yes_no(cell: str) -> bool:
     return cell.lower() == "yes"
 
 
+def charged(cell: str) -> str:
+    """Return how a job pays for it."""
+    if cell not in get_args(Charged):
+        raise ValueError(f"{cell[:40]!r} is no way to charge; write pack, or use for the part used up")
+    return cell
+
+
 def whole(cell: str) -> int:
     """Return a whole number of at most four digits."""
     if not re.fullmatch(r"[0-9]{1,4}", cell):
@@ -150,6 +157,7 @@ COLUMNS: Mapping[str, tuple[str, Reader]] = {
     "nap": ("nap", yes_no),
     "railroad": ("railroad", yes_no),
     "rated load": ("rated_load_n", measured("force")),
+    "charged": ("charged", charged),
     "lead days": ("lead_days", whole),
     "source": ("source", text),
 }
@@ -248,6 +256,9 @@ def _sizes(line: _Line, fields: dict[str, Any]) -> list[Problem]:
     ]
     if fields.get("price") == 0:
         found.append(line.problem("price", "a price of nothing", "Write what one buy unit costs."))
+    if fields.get("charged") == "use" and KINDS[fields["kind"]].stock is not WHOLE:
+        fix = "Write pack: what is left of a stick, board or roll is the job's."
+        found.append(line.problem("charged", "what is cut cannot be charged by use", fix))
     if fields.get("alpha") and not fields.get("alpha_source"):
         fix = "Name the report or the table they come from."
         found.append(line.problem("absorption source", "absorption without its source", fix))
@@ -270,7 +281,7 @@ def _item(line: _Line, lumber: Lumber) -> tuple[Item | None, list[Problem]]:
 
 def _form(item: Item) -> tuple[object, ...]:
     """Return what the sizes of one product share."""
-    return (item.kind, *(getattr(item, side) for side in item.stock.shared))
+    return (item.kind, item.charged, *(getattr(item, side) for side in item.stock.shared))
 
 
 def _together(items: list[Item], file: str) -> Iterator[Problem]:
@@ -290,7 +301,7 @@ def _together(items: list[Item], file: str) -> Iterator[Problem]:
             what = f"key {item.key!r} stands already in line {first.line}"
             yield Problem(f"{item.key}.key", what, "Give each row its own key.", file=file, line=item.line)
         if _form(group) != _form(item):
-            what = f"product {item.product!r} has another kind or section in line {group.line}"
+            what = f"product {item.product!r} has another kind, size or way to charge in line {group.line}"
             fix = "Rows of one product are sizes of the same thing; give this row its own product."
             yield Problem(f"{item.key}.product", what, fix, file=file, line=item.line)
         if item.currency != items[0].currency:

@@ -28,6 +28,7 @@ STICK = Stock("stick", ("thickness", "width"), ("length",))
 BOARD = Stock("board", ("thickness",), ("width", "length"))
 ROLL = Stock("roll")
 WHOLE = Stock("whole")
+Charged = Literal["pack", "use"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +80,7 @@ KINDS: dict[str, ItemKind] = {
     "anchor": _HELD,
     "disposal": _ON_SITE,
     "adhesive": ItemKind(content="volume"),
+    "mastic": _LIQUID,
     "guard": _ON_SITE,
 }
 """Every kind of item by its name in the price list."""
@@ -105,6 +107,7 @@ class Item:
         repeat: pattern repeat along the roll, 0 for none. nap: the cloth has a direction.
         railroad: the cloth may be turned a quarter.
         specific_gravity: of member wood. rated_load_n: of one hanger, hook, anchor or foot.
+        charged: what a job pays: whole packs, or the part of them that it uses up.
         gauge: number of the screw or nail, '' where it has none.
         lead_days: working days from order to delivery.
     """
@@ -140,6 +143,7 @@ class Item:
     specific_gravity: float | None = None
     rated_load_n: float | None = None
     gauge: str = ""
+    charged: Charged = "pack"
     lead_days: int = 0
     line: int = 0
     """Line of the price list, for messages."""

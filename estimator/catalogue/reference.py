@@ -3,7 +3,8 @@
 from collections.abc import Iterable, Iterator
 
 from estimator.catalogue.labour import LabourBook
-from estimator.catalogue.load import PRICES, shipped, shipped_practice
+from estimator.catalogue.layers import shipped
+from estimator.catalogue.load import PRICES, shipped_practice
 from estimator.catalogue.price_list import ALWAYS, COLUMNS
 from estimator.catalogue.records import KINDS
 from estimator.catalogue.terms import Terms
@@ -23,6 +24,7 @@ _FORMS = {
     "cloth mass": "g/m^2 or oz/yd^2", "mass": "mass of one", "absorption": "six numbers, 125 to 4000 Hz",
     "absorption source": "text", "repeat": "length of the pattern along the roll",
     "nap": "`yes` or `no`", "railroad": "`yes` or `no`: may be turned a quarter", "rated load": "force",
+    "charged": "`pack`, or `use`: a job pays for the part it uses up; cut stock always by the pack",
     "lead days": "working days", "source": "where the row comes from",
 }  # fmt: skip
 
@@ -59,7 +61,8 @@ def _practice() -> Iterator[str]:
     yield "## Shop practice"
     yield (
         f"Shipped: {_names(shipped('practice'))}. Your own TOML file has a `name`, and a table for each "
-        "value you do otherwise, with its source; it is laid over the shipped one:"
+        "value you do otherwise, with its source; it is laid over the shipped one, or "
+        'over what `over` names, such as `over = "metric"`:'
     )
     yield '```toml\nname = "Our shop"\n\n[values.saw_kerf]\nvalue = "3/32 in"\nsource = "our blade"\n```'
     yield 'How far paint goes may also be written as its data sheet has it: `"65 % solids at 5 mil"` dry.'

@@ -6,7 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import AfterValidator, Field, model_validator
 
-from estimator.job.fields import Currency, FileName, Line, Many, Money, Percent, Prose, Record
+from estimator.job.fields import Charged, Currency, FileName, Line, Many, Money, Other, Percent, Prose, Record
 
 TaxBase = Literal[
     "price", "materials", "labour", "other", "materials+labour", "materials+other", "labour+other"
@@ -105,6 +105,8 @@ class Default(Record):
 
     text: Line
     amount: Money
+    charged: Charged = "marked up"
+    """Whether overhead, profit and discount are on it, or it stands in the price as it is."""
 
 
 class Terms(Record):
@@ -133,6 +135,8 @@ class Terms(Record):
     validity_days: Annotated[int, Field(ge=1, le=366)]
     exclusions: Many[Prose] = ()
     allowances: Many[Default] = Field(default=(), alias="allowance")
+    others: Many[Other] = Field(default=(), alias="other")
+    """Lines that every quote on these terms carries, such as a least charge for coming out."""
 
     def taxes_on(self, day: dt.date) -> tuple[Tax, ...]:
         """Return the tax lines in force on a day, in the file's order."""

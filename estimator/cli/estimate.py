@@ -96,7 +96,7 @@ def explain_verb(
     line: Annotated[
         str,
         typer.Argument(
-            metavar="LINE|TASK|hours|days|visits|price",
+            metavar="LINE|TASK|hours|days|trips|price",
             help="A line's key, or part of it ('list': all keys); a task of labour; or one of these words.",
         ),
     ],
@@ -146,8 +146,8 @@ def _show_days(result: dict[str, Any]) -> None:
         for work in day["work"]:
             people = f" by {work['people']}" if work["people"] > 1 else ""
             say(f"    {work['minutes']:>4} min  {work['label']}{people}")
-    on_site, stays = counted(result["days_on_site"], "day"), counted(result["stays"], "stay")
-    say(f"{on_site} on site, in {stays}; {counted(result['trips'], 'trip')} charged")
+    on_site, trips = counted(result["days_on_site"], "day"), counted(result["trips"], "trip")
+    say(f"{on_site} on site, {trips} priced, in {counted(result['returns'], 'stay')}")
     say(f"The longest chain, which no larger crew shortens: {', '.join(result['longest_chain'])}.")
 
 

@@ -191,6 +191,15 @@ def _roll_plan(pieces: tuple[RollPiece, ...], width: Nm, step: Nm, bought_by: Nm
     return plan
 
 
+def seams(plans: RoomPlans, frames: tuple[Frame, ...]) -> dict[str, int]:
+    """Return the number of seams in the cloth of each frame that has some, by frame name."""
+    owner = {face.name: frame.name for frame in frames for face in frame.faces}
+    sewn = [
+        (owner[s.piece], len(s.at)) for plan in plans.rolls.values() for s in plan.seams if s.piece in owner
+    ]
+    return {name: sum(n for frame, n in sewn if frame == name) for name, _ in sewn}
+
+
 def board_pieces(plans: RoomPlans, frames: tuple[Frame, ...]) -> dict[str, int]:
     """Return the number of board pieces in each frame, by frame name."""
     owner = {cavity.name: frame.name for frame in frames for cavity in frame.cavities}

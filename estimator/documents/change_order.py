@@ -74,11 +74,11 @@ def _quantities(before: Estimate, after: Estimate) -> Iterator[Row]:
 
 
 def _facts(before: Estimate, after: Estimate) -> Iterator[Row]:
-    """Yield days, visits, surface and reverberation where they differ."""
+    """Yield days, trips, surface and reverberation where they differ."""
     old, new = before.scope, after.scope
     rows = [
         ("Days on site", str(old.schedule.days_on_site), str(new.schedule.days_on_site)),
-        ("Visits", str(old.schedule.visits), str(new.schedule.visits)),
+        ("Trips", str(old.schedule.trips), str(new.schedule.trips)),
         ("Surface", covered_text(old, before), covered_text(new, after)),
         *(
             (f"Reverberation at {hz} Hz, s, estimated", _times(before, hz), _times(after, hz))

@@ -144,20 +144,20 @@ def quote(estimate: Estimate, price_by: PriceBy = "sum") -> dict[str, Any]:
         "lines": getattr(estimate.shares, price_by),
         "totals": totals,
         "options": _options(estimate),
-        "days_on_site": scope.schedule.days_on_site,
-        "visits": visits(estimate),
+        "on_site": on_site(scope),
         "exclusions": [*(e.text for e in job.exclusions), *terms.exclusions],
-        "allowances": estimate.pricing.allowances,
+        "others": estimate.pricing.others,
         "notes": [n.text for n in job.notes],
         "cautions": [p for p in estimate.problems if p.severity == "caution"],
         "terms": terms.name,
     }
 
 
-def visits(estimate: Estimate) -> int:
-    """Return the visits agreed for the job, or else those that the schedule finds."""
-    agreed = estimate.job.header.visits
-    return estimate.scope.schedule.visits if agreed is None else agreed
+def on_site(scope: Scope) -> str:
+    """Return the days on site, the trips there, and how often the crew comes back."""
+    plan = scope.schedule
+    counts = ((plan.days_on_site, "day", "on site"), (plan.trips, "trip", ""), (plan.returns, "stay", ""))
+    return ", ".join(f"{n} {word}{'' if n == 1 else 's'} {more}".rstrip() for n, word, more in counts)
 
 
 def _elevations(estimate: Estimate) -> list[tuple[str, str]]:

@@ -15,7 +15,7 @@ from estimator.documents.frame_drawings import (
     strip_places,
 )
 from estimator.documents.pieces import placing
-from estimator.documents.quote import heading, practice_texts, visits
+from estimator.documents.quote import heading, on_site, practice_texts
 from estimator.documents.room_drawings import Elevation, elevation, room_drawing, treated_walls
 from estimator.documents.sections import make_up_sections
 from estimator.documents.sticks import along, strip_end
@@ -55,8 +55,7 @@ def site(estimate: Estimate) -> Row:
         "take": _take(estimate),
         "cautions": [p for p in estimate.problems if p.severity == "caution"],
         "warnings": [p for p in estimate.problems if p.severity == "warning" and p not in heard],
-        "days_on_site": scope.schedule.days_on_site,
-        "visits": visits(estimate),
+        "on_site": on_site(scope),
         "practice": practice_texts(estimate),
     }
 

@@ -16,6 +16,7 @@ from estimator.job.description_pieces import PIECES, Band, Built, MakeUp, Piece,
 from estimator.job.description_room import Opening, Room
 from estimator.job.fields import (
     NUMBER_PATTERN,
+    Charged,
     Currency,
     FileName,
     Key,
@@ -23,6 +24,7 @@ from estimator.job.fields import (
     Many,
     Money,
     Name,
+    Other,
     Product,
     Prose,
     Record,
@@ -117,6 +119,8 @@ class Allowance(Record):
     """What the sum is for."""
     amount: Money
     """In the job's currency, tax left out."""
+    charged: Charged = "marked up"
+    """Whether overhead, profit and discount are on it, or it stands in the price as it is."""
 
 
 class Remark(Record):
@@ -148,6 +152,8 @@ class Quoted(Record):
     """Alternatives quoted beside the base."""
     allowances: Many[Allowance] = Field(default=(), alias="allowance")
     """Sums set aside."""
+    others: Many[Other] = Field(default=(), alias="other")
+    """Lines of the price beside what is built: hire, travel, permits, subcontractors, credits."""
     exclusions: Many[Remark] = Field(default=(), alias="exclusion")
     """What the price does not hold."""
     notes: Many[Remark] = Field(default=(), alias="note")

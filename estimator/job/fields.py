@@ -7,9 +7,9 @@ an editor the same. Readers raise `ValueError` in plain words; the loader adds f
 import re
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
-from typing import Annotated, TypeVar
+from typing import Annotated, Literal, Self, TypeVar
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema, model_validator
 
 from estimator.core.characters import hidden, named
 from estimator.core.units import Nm, parse_length
@@ -73,6 +73,27 @@ def parse_money(text: object) -> Decimal:
     if not re.match(MONEY_PATTERN, text.strip()):
         raise ValueError(f'{text!r} is not an amount; write digits and a point, such as "1250.00"')
     return Decimal(text.strip())
+
+
+def parse_signed(text: object) -> Decimal:
+    """Return an amount of money that may be negative; errors as `parse_money`."""
+    if isinstance(text, str) and text.strip().startswith("-"):
+        return -parse_money(text.strip().removeprefix("-"))
+    return parse_money(text)
+
+
+def parse_quantity(value: object) -> Decimal:
+    """Return how much there is of something, over 0.
+
+    Raises:
+        ValueError: it is no number, or out of range.
+    """
+    if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
+        raise ValueError(f"{value!r} is no number; write digits without quotes")  # noqa: TRY004 - pydantic reads it
+    number = Decimal(str(value))
+    if not 0 < number <= 1_000_000:  # noqa: PLR2004 - nobody drives a million km
+        raise ValueError(f"{value!r} is out of range; write more than 0, at most a million")
+    return number
 
 
 def parse_percent(text: object) -> Decimal:
@@ -140,3 +161,36 @@ FileName = Annotated[
 T = TypeVar("T")
 Many = Annotated[tuple[T, ...], Field(strict=False, max_length=200)]
 """An array of tables or values, at most 200 long."""
+
+SIGNED_MONEY = r"^-?[0-9]{1,9}([.][0-9]{1,4})?$"
+SignedMoney = Annotated[
+    Decimal, BeforeValidator(parse_signed), _text_schema(SIGNED_MONEY, "money, or a credit", "-150.00")
+]
+Charged = Literal["marked up", "at cost"]
+"""How a sum stands in the price: with overhead, profit and discount on it, or as it is."""
+
+
+_QUANTITY = WithJsonSchema({"type": "number", "exclusiveMinimum": 0, "maximum": 1_000_000})
+
+
+class Other(Record):
+    """A line of the price beside what is built: hire, travel, a permit, a subcontractor, a credit."""
+
+    text: Line
+    """As printed on the quote."""
+    quantity: Annotated[Decimal, BeforeValidator(parse_quantity), _QUANTITY] = Decimal(1)
+    """How much of it there is, in its unit."""
+    unit: Line = ""
+    """Of the quantity, such as "km" or "day"; left out, the line is a sum."""
+    rate: SignedMoney
+    """For one unit, in the job's currency, tax left out; a credit is negative."""
+    charged: Charged = "marked up"
+    """Whether overhead, profit and discount are on it, or it stands in the price as it is."""
+    taxed: bool = True
+    """Taxes on the price are on it; only a line at cost may be without."""
+
+    @model_validator(mode="after")
+    def _untaxed(self) -> Self:
+        if not self.taxed and self.charged != "at cost":
+            raise ValueError('a line that is marked up is taxed with the price; write charged = "at cost"')
+        return self

@@ -8,7 +8,7 @@ from estimator.calc.expressions import Expr, call, if_, lift
 from estimator.calc.tables import Draft, Table
 from estimator.core.money import rounded
 from estimator.labour.leeway import Leeway
-from estimator.labour.network import MINUTES, clock_minutes
+from estimator.labour.network import MINUTES
 from estimator.labour.schedule import Schedule
 
 ONE = Decimal(1)
@@ -35,9 +35,10 @@ def _form(schedule: Schedule, lead_days: int, hours: Decimal) -> Table:
         ("plan_days", "Working days from first to last", len(schedule.days)),
         ("plan_shop_days", "Days with work in the shop", schedule.days_in_shop),
         ("plan_site_days", "Days on site", schedule.days_on_site),
-        ("plan_visits", "Visits", schedule.visits),
+        ("plan_trips", "Trips priced", schedule.trips),
+        ("plan_returns", "Times the crew comes back", schedule.returns),
     ):
-        draft.decided(key, label, "day" if key != "plan_visits" else "", [Decimal(value)], places=0)
+        draft.decided(key, label, "day" if key.endswith(("days", "lead")) else "", [Decimal(value)], places=0)
     draft.decided("plan_for_hours", "Planned for hours of work", "h", [rounded(hours)])
     draft.decided("plan_hours", "Longest chain, drying included", "h", [schedule.critical_hours], places=1)
     return draft.table()
@@ -57,23 +58,22 @@ class Planned:
     Attributes:
         key, label: of its row.
         leeway: as planned.
-        hours: of one person, in the workbook.
+        minutes: by the clock of a part of it, in the workbook.
         crew: in the workbook.
     """
 
     key: str
     label: str
     leeway: Leeway
-    hours: Expr
+    minutes: Expr
     crew: Expr
 
 
-def planned_minutes(rows: Sequence[Planned], in_hour: Expr, coats: tuple[int, Expr], at_once: int) -> Table:
+def planned_minutes(rows: Sequence[Planned], coats: tuple[int, Expr], at_once: int) -> Table:
     """Return the minutes that the days are planned for, as found and now, and the leeway that is used up.
 
     Args:
         rows: task by task.
-        in_hour: the cell with the minutes of an hour.
         coats: of paint as planned, and the cell with the coats now.
         at_once: people there are.
     """
@@ -83,11 +83,9 @@ def planned_minutes(rows: Sequence[Planned], in_hour: Expr, coats: tuple[int, Ex
     draft.label("task", "Task", [*(r.label for r in rows), "Coats of paint"])
     ways = [r.leeway for r in rows]
     people = draft.decided("people", "People", "", [Decimal(w.people) for w in ways] + [ONE], places=0)
-    parts = draft.decided("parts", "Parts", "", [Decimal(w.parts) for w in ways] + [ONE], places=0)
     minutes = [Decimal(w.minutes) for w in ways]
     found = draft.decided("found", "When it ran", "min", [*minutes, Decimal(coats[0])], places=0)
-    live = [clock_minutes(r.hours, in_hour, people.at(i), parts.at(i)) for i, r in enumerate(rows)]
-    now = draft.each("now", "Now", "min", [*live, coats[1]], places=0)
+    now = draft.each("now", "Now", "min", [*(r.minutes for r in rows), coats[1]], places=0)
     longer = draft.decided("longer", "Below this more", "min", [*(w.longer for w in ways), ONE])
     shorter = draft.decided("shorter", "Below this less", "min", [*(w.shorter for w in ways), ONE])
     most = draft.decided("at_once", "People there are", "", [Decimal(at_once)] * draft.count, places=0)

@@ -15,7 +15,16 @@ from decimal import Decimal
 from typing import Self
 
 from estimator.catalogue.labour import LabourBook
-from estimator.labour.schedule import NO_WAITS, Crew, begun, worked_days
+from estimator.labour.schedule import (
+    NO_WAITS,
+    ONE_TRIP,
+    Crew,
+    Schedule,
+    Trips,
+    begun,
+    spread_over,
+    worked_days,
+)
 
 MOST = Decimal(1000)
 _STEPS = 1000
@@ -86,6 +95,11 @@ class _Watched(int):
     def __sub__(self, other: int) -> _Watched:
         return self._plus(other, -1)
 
+    def __mul__(self, times: int) -> _Watched:
+        return _Watched(int(self) * times, {t: times * s for t, s in self.slopes.items()}, self.bounds)
+
+    __rmul__ = __mul__
+
     def __neg__(self) -> _Watched:
         return _Watched(-int(self), {t: -s for t, s in self.slopes.items()}, self.bounds)
 
@@ -121,7 +135,20 @@ class _Watched(int):
     __hash__ = int.__hash__
 
 
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """The minutes that people stand while the days hold: `fixed`, and for `each` minute of a task's part."""
+
+    fixed: int
+    each: Mapping[str, int]
+
+    def of(self, task: str, *, whole: bool) -> int:
+        """Return the minutes stood for one of a task, or those fixed for the `whole`."""
+        return self.fixed if whole else self.each.get(task, 0)
+
+
 def leeways(
+    schedule: Schedule,
     hours: Mapping[str, Decimal],
     book: LabourBook,
     crew: Crew,
@@ -129,17 +156,34 @@ def leeways(
     start: dt.date | None = None,
     waits: Mapping[str, Decimal] = NO_WAITS,
     coats: int = 1,
-    trips: int = 1,
-) -> tuple[Leeway, ...]:
-    """Return the leeway of every task, in the order of `book`; arguments and errors as `plan_days`."""
+    trips: Trips = ONE_TRIP,
+) -> tuple[tuple[Leeway, ...], Standing]:
+    """Return the leeway of every task that the days have, in the order of `book`; and how standing follows.
+
+    Args:
+        schedule: as `plan_days` found it.
+        hours: and all else as `plan_days`, whose errors are these.
+        book: its own.
+        crew: its own.
+        start: its own.
+        waits: its own.
+        coats: its own.
+        trips: its own.
+    """
     bounds = _Bounds()
     work = begun(hours, book, crew, waits=waits, coats=coats, trips=trips, count=bounds.count)
-    worked_days(work, book.calendar, start)
+    going = {day.number: day.work.going for day in schedule.days if day.work.going}
+    days = worked_days(work, book.calendar, start, going)
     found = []
-    for task in book.tasks:
-        parts = trips if task.daily else coats if task.coats else 1
+    for task in (t for t in book.tasks if t.planned):
         sides = (bounds.longer.get(task.key), bounds.shorter.get(task.key))
         most, least = (MOST if s is None else min(Decimal(s) / _STEPS, MOST) for s in sides)
-        people = min(task.crew, crew.people)
-        found.append(Leeway(task.key, bounds.minutes.get(task.key, 0), people, max(parts, 1), most, least))
-    return tuple(found)
+        minutes = bounds.minutes.get(task.key, 0)
+        people, parts = spread_over(task, crew, trips, coats)
+        if minutes:
+            least = min(least, Decimal(minutes))  # of no minutes there is no step
+        found.append(Leeway(task.key, minutes, people, parts, most if minutes else Decimal(1), least))
+    stood = sum((day.work.standing for day in days), 0)
+    each = {task: slope for task, slope in getattr(stood, "slopes", {}).items() if slope}
+    fixed = int(stood) - sum(slope * bounds.minutes[task] for task, slope in each.items())
+    return tuple(found), Standing(fixed, each)

@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from estimator.calc.evaluation import worked_out
 from estimator.calc.expressions import Expr, Operand, lift, whole_up
-from estimator.catalogue.labour import LabourBook, LabourTask, Stage
+from estimator.catalogue.labour import JOURNEYS, LabourBook, LabourTask, Stage
 from estimator.catalogue.records import Practice
 
 MINUTES = 60
@@ -23,9 +23,10 @@ class Step:
 
     Attributes:
         task, label, stage: of the task; the label names the coat.
-        minutes: by the clock, with `people` at it; 0 where the job has none of it.
+        minutes: by the clock, with `people` at it.
         after: positions of the steps before it in the network.
         wait: minutes by the clock, nights included, between its end and the start of what follows.
+        waits: it starts only when what is before it is dry.
     """
 
     task: str
@@ -35,6 +36,7 @@ class Step:
     people: int
     after: tuple[int, ...]
     wait: int
+    waits: bool = True
 
 
 def waits_of(book: LabourBook, practice: Practice) -> dict[str, Decimal]:
@@ -56,20 +58,21 @@ def network(
 
     Args:
         book: the tasks.
-        hours: of one person, by task; tasks left out take none.
+        hours: of one person, by task; tasks left out take none, and pass the order on.
         waits: hours after a task, by task.
         crew: people at work.
         coats: a task done in coats becomes as many steps, each with its wait.
     """
     steps: list[Step] = []
-    last: dict[str, int] = {}
+    last: dict[str, tuple[int, ...]] = {}
     for task in book.tasks:
-        before = tuple(last[key] for key in task.after)
-        parts = max(coats, 1) if task.coats and hours.get(task.key) else 1
-        for part in range(parts):
-            steps.append(_step(task, hours.get(task.key, Decimal(0)), waits, crew, (part, parts), before))
-            before = (len(steps) - 1,)
-        last[task.key] = len(steps) - 1
+        before = tuple(dict.fromkeys(n for key in task.after for n in last[key]))
+        if task.planned and (own := hours.get(task.key)):
+            parts = max(coats, 1) if task.coats else 1
+            for part in range(parts):
+                steps.append(_step(task, own, waits, crew, (part, parts), before))
+                before = (len(steps) - 1,)
+        last[task.key] = before
     return tuple(steps)
 
 
@@ -82,11 +85,11 @@ def _step(
     before: tuple[int, ...],
 ) -> Step:
     number, parts = part
-    people = min(task.crew, crew)
+    people = crew if task.driver == JOURNEYS else min(task.crew, crew)
     label = f"{task.label}, coat {number + 1} of {parts}" if parts > 1 else task.label
-    wait = waits.get(task.key, Decimal(0)) if hours else Decimal(0)
+    wait = whole_minutes(waits.get(task.key, Decimal(0)))
     minutes = whole_minutes(hours, people, parts)
-    return Step(task.key, label, task.stage, minutes, people, before, whole_minutes(wait))
+    return Step(task.key, label, task.stage, minutes, people, before, wait, number > 0 or task.waits)
 
 
 def clock_minutes(hours: Operand, in_hour: Operand, people: Operand, parts: Operand) -> Expr:
@@ -105,9 +108,13 @@ def tails(steps: Sequence[Step]) -> list[int]:
     out = [s.minutes for s in steps]
     for n in range(len(steps) - 1, -1, -1):
         for before in steps[n].after:
-            chain = steps[before].minutes + steps[before].wait + out[n]
-            out[before] = max(out[before], chain)
+            out[before] = max(out[before], _chain(steps, before, n) + out[n])
     return out
+
+
+def _chain(steps: Sequence[Step], before: int, n: int) -> int:
+    """Return the minutes from the start of one step to that of one it hangs on."""
+    return steps[before].minutes + (steps[before].wait if steps[n].waits else 0)
 
 
 def critical_path(steps: Sequence[Step]) -> tuple[int, ...]:
@@ -115,6 +122,8 @@ def critical_path(steps: Sequence[Step]) -> tuple[int, ...]:
 
     People, nights and trips are not part of it: no crew, however large, is faster.
     """
+    if not steps:
+        return ()
     left = tails(steps)
     followers: dict[int, list[int]] = {}
     for n, step in enumerate(steps):
@@ -123,8 +132,8 @@ def critical_path(steps: Sequence[Step]) -> tuple[int, ...]:
     at = max(range(len(steps)), key=lambda n: (left[n], -n))
     chain = [at]
     while at in followers:
-        following = max(followers[at], key=lambda n: (left[n], -n))
-        if left[at] != steps[at].minutes + steps[at].wait + left[following]:
+        following = max(followers[at], key=lambda n, at=at: (_chain(steps, at, n) + left[n], -n))  # type: ignore[misc]
+        if left[at] != _chain(steps, at, following) + left[following]:
             break
         at = following
         chain.append(at)

@@ -1,13 +1,8 @@
-"""The days of a job: who does what on which day, in the shop and on site.
+"""The days of a job: who does what on which day, in the shop and on site; when what must be ordered.
 
-Tasks start in the order of the longest chain that hangs on them, as soon as people are free. Work stops
-at the end of the day and goes on the next; drying goes on overnight and on closed days. Every day on site
-begins with a trip; a crew sets out only while half the day or more is left. Where a trip takes half a day
-or more, the crew travels once and stays.
-
-The last day on which each thing must be ordered, so that it is there on the first day of work.
-
-One working day: which steps run when, with the people there are.
+Tasks start in the order of the longest chain that hangs on them, as soon as people are free. Every day on
+site begins with a trip; where one takes half a day or more, the crew travels once and stays. As few people go
+on a day as keep the days of the job and stand about less.
 """
 
 import datetime as dt
@@ -16,167 +11,10 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from itertools import pairwise
 
-from estimator.catalogue.labour import WEEKDAYS, Calendar, LabourBook, Stage
+from estimator.catalogue.labour import JOURNEYS, WEEKDAYS, Calendar, LabourBook, LabourTask, Stage
 from estimator.core.errors import Problem, refuse
-from estimator.labour.network import MINUTES, Step, critical_path, network, tails, whole_minutes
-
-DAY_MINUTES = 24 * MINUTES
-
-
-@dataclass(frozen=True, slots=True)
-class Stint:
-    """Unbroken work on one step; `start` and `end` are minutes after midnight."""
-
-    task: str
-    label: str
-    stage: Stage
-    start: int
-    end: int
-    people: int
-
-
-@dataclass(frozen=True, slots=True)
-class Trip:
-    """What begins every day on site: minutes by the clock and people; no minutes, no trip."""
-
-    task: str
-    label: str
-    minutes: int
-    people: int
-
-
-class Progress:
-    """How far a job has come; it changes as days are worked."""
-
-    def __init__(self, steps: Sequence[Step], tails: Sequence[int], people: int, trip: Trip) -> None:
-        self.steps = steps
-        self.people = people
-        self.trip = trip
-        self.left = [s.minutes for s in steps]
-        self.ended: list[int | None] = [None] * len(steps)
-        self._tails = tails
-        self._ready: dict[int, int] = {}
-        self._settle()
-
-    @property
-    def done(self) -> bool:
-        """Return whether every step has ended."""
-        return None not in self.ended
-
-    def ready(self, step: int) -> int | None:
-        """Return the minute, from midnight of the first day, from which a step may start."""
-        if step not in self._ready:
-            ends = [(self.ended[n], self.steps[n].wait) for n in self.steps[step].after]
-            if any(end is None for end, _ in ends):
-                return None
-            self._ready[step] = max((end + wait for end, wait in ends if end is not None), default=0)
-        return self._ready[step]
-
-    def _settle(self) -> None:
-        """End the steps that the job has nothing of as soon as those before them have ended."""
-        for n, step in enumerate(self.steps):
-            if self.ended[n] is None and not step.minutes:
-                self.ended[n] = self.ready(n)
-
-    def open_steps(self) -> list[tuple[int, int]]:
-        """Return minute and position of every step that could start sometime, those begun first."""
-        waiting = (n for n, ended in enumerate(self.ended) if ended is None)
-        found = [(at, n) for n in waiting if (at := self.ready(n)) is not None]
-        return sorted(found, key=lambda pair: self._turn(pair[1]))
-
-    def _turn(self, step: int) -> tuple[bool, int, int]:
-        """Return what puts a step before another: it is begun, or the longer chain hangs on it."""
-        return self.left[step] == self.steps[step].minutes, -self._tails[step], step
-
-    def work(self, step: int, minutes: int, until: int) -> None:
-        """Take `minutes` off a step; `until` is when they end."""
-        self.left[step] -= minutes
-        if not self.left[step]:
-            self.ended[step] = until
-            self._settle()
-
-
-class _Shift:
-    """A day being worked through, minute marks from midnight."""
-
-    def __init__(self, progress: Progress, day: int, hours: tuple[int, int]) -> None:
-        self.progress = progress
-        self.midnight = day * DAY_MINUTES
-        self.now, self.end = hours
-        self.latest_start = (self.now + self.end) // 2
-        self.there = not progress.trip.minutes
-        self.stints: list[Stint] = []
-
-    def run(self) -> None:
-        while not self.progress.done and self.now < self.end:
-            chosen, trip = self._choose()
-            if trip:
-                self._travel()
-            elif chosen:
-                self._work(chosen)
-            elif not self._skip():
-                break
-
-    def _choose(self) -> tuple[list[int], bool]:
-        """Return the steps to work on now; or that it is time to set out."""
-        free = self.progress.people
-        chosen: list[int] = []
-        for at, n in self.progress.open_steps():
-            step = self.progress.steps[n]
-            if at > self.midnight + self.now or step.people > free:
-                continue
-            if step.stage == "site" and not self.there:
-                if not chosen and self.now <= self.latest_start:
-                    return [], True
-                continue
-            chosen.append(n)
-            free -= step.people
-        return chosen, False
-
-    def _travel(self) -> None:
-        trip = self.progress.trip
-        until = self.now + trip.minutes
-        self.stints.append(Stint(trip.task, trip.label, "site", self.now, until, trip.people))
-        self.now, self.there = until, True
-
-    def _next_ready(self) -> int:
-        later = [at - self.midnight for at, _ in self.progress.open_steps() if at > self.midnight + self.now]
-        return min(later, default=self.end)
-
-    def _work(self, chosen: Sequence[int]) -> None:
-        shortest = min(self.progress.left[n] for n in chosen)
-        minutes = min(shortest, self.end - self.now, self._next_ready() - self.now)
-        for n in chosen:
-            self._note(self.progress.steps[n], self.now + minutes)
-            self.progress.work(n, minutes, self.midnight + self.now + minutes)
-        self.now += minutes
-
-    def _note(self, step: Step, until: int) -> None:
-        """Add the work to the stint it goes on from, or as a new one."""
-        for n, one in enumerate(self.stints):
-            if (one.label, one.end) == (step.label, self.now):
-                self.stints[n] = Stint(one.task, one.label, one.stage, one.start, until, one.people)
-                return
-        self.stints.append(Stint(step.task, step.label, step.stage, self.now, until, step.people))
-
-    def _skip(self) -> bool:
-        """Go on to when the next step is dry; return whether that is today."""
-        self.now = self._next_ready()
-        return self.now < self.end
-
-
-def work_day(progress: Progress, day: int, hours: tuple[int, int]) -> tuple[Stint, ...]:
-    """Work one day of a job; return what was done.
-
-    Args:
-        progress: of the job; it is moved on.
-        day: calendar days since the first.
-        hours: start and end of the day, minutes after midnight.
-    """
-    shift = _Shift(progress, day, hours)
-    shift.run()
-    return tuple(shift.stints)
-
+from estimator.labour.network import MINUTES, critical_path, network, tails, whole_minutes
+from estimator.labour.working_day import DAY_MINUTES, Hours, Progress, Stint, Trip, Worked, work_day
 
 LONGEST_DAYS = 3660
 NO_WAITS: Mapping[str, Decimal] = {}
@@ -191,12 +29,28 @@ class Crew:
 
 
 @dataclass(frozen=True, slots=True)
+class Trips:
+    """What the hours of daily tasks were worked out for: trips, and the people on all of them."""
+
+    trips: int
+    journeys: int
+
+
+ONE_TRIP = Trips(1, 1)
+
+
+@dataclass(frozen=True, slots=True)
 class Day:
     """A working day; `number` counts from 1, `date` is None where no start was given."""
 
     number: int
     date: dt.date | None
-    stints: tuple[Stint, ...]
+    work: Worked
+
+    @property
+    def stints(self) -> tuple[Stint, ...]:
+        """Return the work of the day."""
+        return self.work.stints
 
     def at(self, stage: Stage) -> bool:
         """Return whether anyone works in the shop, or on site."""
@@ -221,8 +75,19 @@ class Schedule:
 
     @property
     def trips(self) -> int:
-        """Return the trips to the site: one a day, or one a visit where the crew stays."""
-        return self.visits if self.stay else self.days_on_site
+        """Return the trips that are priced: one a day on site, or one a return where the crew stays."""
+        return self.returns if self.stay else self.days_on_site
+
+    @property
+    def journeys(self) -> int:
+        """Return the people on all trips, added up."""
+        going = [day.work.going for day in self.days if day.at("site")]
+        return self.returns * max(going, default=0) if self.stay else sum(going)
+
+    @property
+    def standing(self) -> int:
+        """Return the minutes that people were on site and had nothing to do, added up over them."""
+        return sum(day.work.standing for day in self.days)
 
     @property
     def days_in_shop(self) -> int:
@@ -235,7 +100,7 @@ class Schedule:
         return sum(day.at("site") for day in self.days)
 
     @property
-    def visits(self) -> int:
+    def returns(self) -> int:
         """Return the unbroken runs of working days on site: once for each time the crew comes back."""
         there = [False, *(day.at("site") for day in self.days)]
         return sum(now and not before for before, now in pairwise(there))
@@ -263,12 +128,12 @@ def plan_days(
     start: dt.date | None = None,
     waits: Mapping[str, Decimal] = NO_WAITS,
     coats: int = 1,
-    trips: int = 1,
+    trips: Trips = ONE_TRIP,
 ) -> Schedule:
     """Return the days of a job.
 
     Args:
-        hours: of one person, by task; a task marked `daily` is what `trips` trips take.
+        hours: of one person, by task; a task marked `daily` is what `trips` take.
         book: tasks, and the shop's closed days.
         crew: people and hours a day.
         start: first day; left out, days are only numbered and none is closed.
@@ -279,11 +144,46 @@ def plan_days(
     Raises:
         InputError: the working day runs past midnight, or the job would take ten years.
     """
-    work = begun(hours, book, crew, waits=waits, coats=coats, trips=trips)
-    days = worked_days(work, book.calendar, start)
+
+    def begin() -> JobWork:
+        return begun(hours, book, crew, waits=waits, coats=coats, trips=trips)
+
+    work = begin()
     steps = work.progress.steps
-    critical = tuple(steps[n].label for n in critical_path(steps) if steps[n].minutes)
-    return Schedule(days, critical, Decimal(max(work.tails)) / MINUTES, work.stay)
+    days = worked_days(work, book.calendar, start)
+    if not work.stay:
+        days = _with_fewest(days, crew.people, lambda go: worked_days(begin(), book.calendar, start, go))
+    critical = tuple(steps[n].label for n in critical_path(steps))
+    return Schedule(days, critical, Decimal(max(work.tails, default=0)) / MINUTES, work.stay)
+
+
+Going = Mapping[int, int]
+"""How many people go to the site, by the number of the day; everybody on other days."""
+EVERYBODY: Going = {}
+
+
+def _with_fewest(
+    days: tuple[Day, ...], people: int, plan: Callable[[Going], tuple[Day, ...]]
+) -> tuple[Day, ...]:
+    """Return the days with as few people on site, day by day from the last, as make them no more or later."""
+    going: dict[int, int] = {}
+    for day in reversed([d for d in days if d.at("site")]):
+        for fewer in range(1, people):
+            tried = plan({**going, day.number: fewer})
+            if _counts(tried) == _counts(days) and _paid(tried) < _paid(days):
+                going[day.number], days = fewer, tried
+                break
+    return days
+
+
+def _counts(days: Sequence[Day]) -> tuple[int, int, int]:
+    return len(days), sum(d.at("site") for d in days), sum(d.at("shop") for d in days)
+
+
+def _paid(days: Sequence[Day]) -> int:
+    """Return the minutes of all people on site, at work, on the way or standing."""
+    stints = [s for d in days for s in d.stints if s.stage == "site"]
+    return sum((s.end - s.start) * s.people for s in stints) + sum(d.work.standing for d in days)
 
 
 @dataclass(frozen=True, slots=True)
@@ -293,13 +193,13 @@ class JobWork:
     Attributes:
         progress: none yet.
         tails: minutes of the longest chain from each step on.
-        hours: start and end of a day, minutes after midnight.
+        hours: of a day.
         stay: the crew travels once.
     """
 
     progress: Progress
     tails: Sequence[int]
-    hours: tuple[int, int]
+    hours: Hours
     stay: bool
 
 
@@ -310,44 +210,60 @@ def begun(
     *,
     waits: Mapping[str, Decimal],
     coats: int,
-    trips: int,
+    trips: Trips,
     count: Callable[[str, int], int] = lambda _, minutes: minutes,
 ) -> JobWork:
     """Return a job about to be worked; arguments and errors as `plan_days`.
 
     `count` gives the number that stands for the minutes of a task, from its key and those minutes.
     """
-    first = int(book.calendar.start_hour * MINUTES)
-    last = first + int(crew.hours_per_day * MINUTES)
-    if last > DAY_MINUTES:
-        raise refuse("hours_per_day", "the working day runs past midnight", "Start earlier or work less.")
-    trip = _trip(hours, book, crew, max(trips, 1), count)
-    stay = bool(trip.minutes) and trip.minutes + trip.minutes >= last - first
-    daily = {t.key: Decimal(stay) / max(trips, 1) for t in book.tasks if t.daily}
+    day = _hours(book.calendar, crew)
+    trip = _trip(hours, book, crew, trips, count)
+    stay = bool(trip.minutes) and trip.minutes + trip.minutes >= day.end - day.start - day.rest
+    daily = {t.key: Decimal(stay) / max(trips.trips, 1) for t in book.tasks if t.daily}
     own = {key: amount * daily.get(key, Decimal(1)) for key, amount in hours.items()}
     steps = network(book, own, waits, crew=crew.people, coats=coats)
-    counted = {t.key for t in book.tasks if stay or not t.daily}
-    steps = tuple(replace(s, minutes=count(s.task, s.minutes)) if s.task in counted else s for s in steps)
+    steps = tuple(replace(s, minutes=count(s.task, s.minutes)) for s in steps)
     longest = tails(steps)
-    progress = Progress(steps, longest, crew.people, Trip("", "", 0, 0) if stay else trip)
-    return JobWork(progress, longest, (first, last), stay)
+    progress = Progress(steps, longest, crew.people, Trip("", "", 0) if stay else trip)
+    return JobWork(progress, longest, day, stay)
+
+
+def _hours(calendar: Calendar, crew: Crew) -> Hours:
+    first, rest_at, rest = (
+        int(hours * MINUTES) for hours in (calendar.start_hour, calendar.break_hour, calendar.break_hours)
+    )
+    last = first + int(crew.hours_per_day * MINUTES)
+    whole = bool(rest) and first < rest_at < last
+    if last + rest * whole > DAY_MINUTES:
+        raise refuse("hours_per_day", "the working day runs past midnight", "Start earlier or work less.")
+    return Hours(first, last + rest, rest_at, rest) if whole else Hours(first, last, DAY_MINUTES, 0)
 
 
 def _trip(
-    hours: Mapping[str, Decimal], book: LabourBook, crew: Crew, trips: int, count: Callable[[str, int], int]
+    hours: Mapping[str, Decimal], book: LabourBook, crew: Crew, trips: Trips, count: Callable[[str, int], int]
 ) -> Trip:
     """Return one trip: the daily tasks, one after the other."""
     labels: list[str] = []
-    task, minutes, people = "", 0, 0
+    task, minutes = "", 0
     for one in (t for t in book.tasks if t.daily):
-        own, amount = min(one.crew, crew.people), hours.get(one.key, Decimal(0))
-        minutes += count(one.key, whole_minutes(amount, own, trips))
-        if amount:
-            task, labels, people = task or one.key, [*labels, one.label], max(people, own)
-    return Trip(task, "; ".join(labels), minutes, people)
+        if amount := hours.get(one.key, Decimal(0)):
+            minutes += count(one.key, whole_minutes(amount, *spread_over(one, crew, trips)))
+            task, labels = task or one.key, [*labels, one.label]
+    return Trip(task, "; ".join(labels), minutes)
 
 
-def worked_days(work: JobWork, calendar: Calendar, start: dt.date | None) -> tuple[Day, ...]:
+def spread_over(task: LabourTask, crew: Crew, trips: Trips, coats: int = 1) -> tuple[int, int]:
+    """Return the people and the equal parts that the hours of a task are spread over."""
+    people = min(task.crew, crew.people)
+    if not task.daily:
+        return people, max(coats, 1) if task.coats else 1
+    return (1, max(trips.journeys, 1)) if task.driver == JOURNEYS else (people, max(trips.trips, 1))
+
+
+def worked_days(
+    work: JobWork, calendar: Calendar, start: dt.date | None, going: Going = EVERYBODY
+) -> tuple[Day, ...]:
     """Work a job to its end; return its days.
 
     Raises:
@@ -360,7 +276,9 @@ def worked_days(work: JobWork, calendar: Calendar, start: dt.date | None) -> tup
             return tuple(days)
         date = start + dt.timedelta(days=day) if start else None
         if date is None or is_open(calendar, date):
-            days.append(Day(len(days) + 1, date, work_day(progress, day, work.hours)))
+            number = len(days) + 1
+            people = going.get(number, progress.people)
+            days.append(Day(number, date, work_day(progress, day, work.hours, people)))
     raise refuse("labour", "the job would take ten years", "Check quantities, rates and closed days.")
 
 

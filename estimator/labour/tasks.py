@@ -25,18 +25,21 @@ from estimator.calc.expressions import (
     call,
     cents,
     find,
+    if_,
     lift,
     product_total,
     total,
     total_where,
 )
 from estimator.calc.tables import Draft, Table
-from estimator.catalogue.labour import Basis, LabourBook, LabourTask
+from estimator.catalogue.labour import STANDING, Basis, LabourBook, LabourTask
 from estimator.core.errors import Problem, refuse_all
 from estimator.core.money import rounded
 from estimator.core.units import converted
 from estimator.job.description import Difficulty
 from estimator.job.document import nearest
+from estimator.labour.leeway import MOST, Leeway, Standing
+from estimator.labour.network import clock_minutes
 
 Edits = Mapping[str, Value]
 NO_EDITS: Edits = {}
@@ -48,6 +51,21 @@ _MEASURE = {
     "ft": "ft", "m": "m",
     "ft2": "ft^2", "ft²": "ft^2", "ft^2": "ft^2", "m2": "m^2", "m²": "m^2", "m^2": "m^2",
 }  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class DaysHeld:
+    """What the days say of the tasks: how far each may move, and when people stand, while they hold."""
+
+    leeways: tuple[Leeway, ...]
+    standing: Standing
+
+    def of(self, task: str) -> Leeway:
+        """Return the leeway of a task; one person at one part where the days have none of it."""
+        return next((w for w in self.leeways if w.task == task), Leeway(task, 0, 1, 1, MOST, MOST))
+
+
+NO_DAYS = DaysHeld((), Standing(0, {}))
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +124,7 @@ def reckon_labour(
     *,
     currency: str,
     edits: Edits = NO_EDITS,
+    days: DaysHeld = NO_DAYS,
 ) -> Labour:
     """Return the labour of a job, as tables whose every figure has its value and its formula.
 
@@ -115,6 +134,7 @@ def reckon_labour(
         difficulty: factors on named tasks, multiplied where several name one.
         currency: ISO 4217 code of the wages.
         edits: what the office changed in the workbook, by input key.
+        days: what the days of the job say of the tasks; none before they are planned.
 
     Raises:
         InputError: a task has no driver, or one in a unit it cannot use.
@@ -124,7 +144,7 @@ def reckon_labour(
     wages = _wages(book, currency, edits)
     rates = _rates(book, drivers, difficulty, edits)
     hourly = _hourly(wages, currency)
-    lines = _lines((basis, rates, hourly, drivers), book, currency)
+    lines = _lines((basis, rates, hourly, drivers), book, currency, days)
     job = _job(basis, lines, currency)
     return Labour(
         (basis, wages, rates), (hourly, lines, job),
@@ -222,6 +242,8 @@ def _rates(book: LabourBook, drivers: Table, difficulty: Sequence[Difficulty], e
     draft.input("crew", "Crew", "people", [Decimal(t.crew) for t in tasks],
                 low=Decimal(1), high=Decimal(20), places=0, whole=True)  # fmt: skip
     draft.input("paid_as", "Wage", "", [t.wage for t in tasks], choices=[w.key for w in book.wages])
+    done = ["yes" if t.done else "no" for t in tasks]
+    draft.input("done", "Done", "", done, choices=("yes", "no"))
     draft.input("difficulty", "Difficulty", "", [factor for factor, _ in hard], low=Decimal(0), high=HARDEST)
     draft.label("reason", "Reason", [reason for _, reason in hard])
     draft.label("rate_source", "Source", [t.source for t in tasks])
@@ -240,7 +262,9 @@ def _hourly(wages: Table, currency: str) -> Table:
     return draft.table()
 
 
-def _lines(tables: tuple[Table, Table, Table, Table], book: LabourBook, currency: str) -> Table:
+def _lines(
+    tables: tuple[Table, Table, Table, Table], book: LabourBook, currency: str, days: DaysHeld
+) -> Table:
     basis, rates, hourly, drivers = tables
     weight, parts, minutes_hour = (basis[k].at() for k in ("pert_weight", "pert_parts", "min_per_hour"))
     draft = Draft("labour", "Labour, task by task")
@@ -249,14 +273,17 @@ def _lines(tables: tuple[Table, Table, Table, Table], book: LabourBook, currency
     draft.label("where", "Where", [t.stage for t in book.tasks])
     words = dict(zip(drivers["key"].values, drivers["description"].values, strict=True))
     driver = draft.label("driver", "Driven by", [words[t.driver] for t in book.tasks])
-    counted = find(drivers["quantity"], drivers["description"], driver)
-    quantity = draft.formula("quantity", "Quantity", "", counted)
-    low, likely, high, hard, crew, paid = (
+    low, likely, high, hard, crew, paid, done = (
         draft.formula(f.key, f.label, f.unit, rates.of(f.key, key), places=f.places)
-        for f in map(rates.__getitem__, ("low", "likely", "high", "difficulty", "crew", "paid_as"))
+        for f in map(rates.__getitem__, ("low", "likely", "high", "difficulty", "crew", "paid_as", "done"))
     )
     middle = expectation(low, likely, high, weight, parts)
     expected = draft.formula("expected", "Expected, a unit", "min", middle, places=3)
+    found = find(drivers["quantity"], drivers["description"], driver)
+    counted = draft.formula("counted", "Counted", "", if_(done.eq("yes"), found, 0))
+    stood = _stood(draft, [days] * len(book.tasks), book, counted * hard * expected, minutes_hour)
+    stands = [total(stood) / minutes_hour] * len(book.tasks)
+    quantity = _quantity(draft, "quantity", "Quantity", counted, book, stands)
     scale = quantity * hard / minutes_hour
     share = draft.formula("hours_minute", "Hours a minute of rate", "h/min", scale, places=4)
     hours = draft.formula("hours", "Hours", "h", share * expected)
@@ -268,12 +295,51 @@ def _lines(tables: tuple[Table, Table, Table, Table], book: LabourBook, currency
     return draft.table()
 
 
+def _stood(draft: Draft, days: Sequence[DaysHeld], book: LabourBook, minutes: Expr, hour: Expr) -> Field:
+    """Add, row by row, the minutes by the clock of a part of each task; and return those stood for it.
+
+    The row of standing itself has the minutes that they stand whatever the tasks take.
+
+    Args:
+        draft: one row a task of `book`, as often as there are `days`.
+        days: of each row's case.
+        book: the tasks.
+        minutes: of one person, row by row.
+        hour: the cell with the minutes of an hour.
+    """
+    rows = [(d, t) for d, t in zip(days, [*book.tasks] * (len(days) // len(book.tasks)), strict=True)]
+    own = [d.of(t.key) for d, t in rows]
+    planned = draft.decided("planned", "In the days (1 = yes)", "", [Decimal(t.planned) for _, t in rows], 0)
+    people = draft.decided("people", "People", "", [Decimal(w.people) for w in own], places=0)
+    parts = draft.decided("parts", "Parts", "", [Decimal(w.parts) for w in own], places=0)
+    slopes = [d.standing.of(t.key, whole=t.driver == STANDING) for d, t in rows]
+    each = draft.decided("stands", "Minutes stood, one of it", "", [Decimal(s) for s in slopes], places=0)
+    clock = planned * clock_minutes(minutes / hour, hour, people, parts)
+    now = draft.formula("clock_now", "Minutes by the clock", "min", clock, places=0)
+    return draft.formula("stood", "Minutes stood for it", "min", (now + 1 - planned) * each, places=0)
+
+
+def _quantity(
+    draft: Draft, key: str, label: str, counted: Field, book: LabourBook, stands: Sequence[Expr]
+) -> Field:
+    """Add the quantity of each row: what is counted of it, or the hours that people stand."""
+    tasks = [*book.tasks] * (len(stands) // len(book.tasks))
+    exprs = [
+        counted.at(n) * stood if task.driver == STANDING else counted.at(n)
+        for n, (task, stood) in enumerate(zip(tasks, stands, strict=True))
+    ]
+    return draft.each(key, label, "", exprs)
+
+
 def _job(basis: Table, lines: Table, currency: str) -> Table:
     z_eighty, z_ninety_five = basis["z_eighty"].at(), basis["z_ninety_five"].at()
     draft = Draft("labour_job", "Labour of the job", "across")
     hours = draft.formula("hours_expected", "Expected hours", "h", total(lines["hours"]))
     draft.formula(
         "hours_shop", "of these in the shop", "h", total_where(lines["hours"], lines["where"], "shop")
+    )
+    draft.formula(
+        "hours_office", "of these in the office", "h", total_where(lines["hours"], lines["where"], "office")
     )
     draft.formula("hours_site", "of these on site", "h", total_where(lines["hours"], lines["where"], "site"))
     squares = product_total(lines["spread"], lines["spread"])
@@ -315,27 +381,31 @@ def _cost(book: LabourBook, task: LabourTask, difficulty: Sequence[Difficulty]) 
     return expected_minutes(task, book) * factor * hourly / MINUTES
 
 
-def option_hours(base: Labour, options: Mapping[str, tuple[str, Labour]], currency: str) -> Table:
+def option_hours(
+    base: Labour, options: Mapping[str, tuple[str, Labour, DaysHeld]], book: LabourBook, currency: str
+) -> Table:
     """Return one row an option and a task: hours and spread of a unit, and what they cost.
 
     Args:
         base: the base's labour.
-        options: title and labour of each option, by name; how much work there is stays as found.
+        options: title, labour and days of each option, by name; how much work there is stays as found.
+        book: the shop's tasks.
         currency: ISO 4217.
     """
     basis, _, rates = base.inputs
     lines, parts, minutes = base.workings[1], basis["pert_parts"].at(), basis["min_per_hour"].at()
     tasks = [str(key) for key in lines["key"].values]
-    cases = [(name, title, labour.workings[1]) for name, (title, labour) in options.items()]
+    cases = [(name, title, labour.workings[1]) for name, (title, labour, _) in options.items()]
     note = "Quantities are as the program found them; minutes, difficulty and wages are those of the base."
     draft = Draft("option_hours", "What the work of options costs more than the base", note=note)
     draft.keys([f"{name}|{task}" for name, _, _ in cases for task in tasks])
     draft.label("option_title", "Option", [title for _, title, _ in cases for _ in tasks])
     draft.label("labour_task", "Task", [v for _ in cases for v in lines["labour_task"].values])
-    draft.link("case", "Case", [name for name, _, _ in cases for _ in tasks])
+    case = draft.link("case", "Case", [name for name, _, _ in cases for _ in tasks])
     task = draft.link("task", "Task", tasks * len(cases))
     was = draft.formula("base_quantity", "Base", "", lines.of("quantity", task))
-    now = draft.decided("option_quantity", "Option", "", [v for *_, t in cases for v in t["quantity"].values])
+    found = [v for *_, t in cases for v in t["counted"].values]
+    counted = draft.decided("option_counted", "Option, as found", "", found)
     hard = draft.formula("hard", "Difficulty", "", rates.of("difficulty", task))
     expected = draft.formula("expected", "Expected", "min", lines.of("expected", task), places=3)
     low = draft.formula("low", "Low", "min", rates.of("low", task), places=3)
@@ -344,6 +414,10 @@ def option_hours(base: Labour, options: Mapping[str, tuple[str, Labour]], curren
     apart = draft.formula(
         "spread_each", "Spread, a unit", "h", hard * (high - low) / parts / minutes, places=4
     )
+    of_cases = [days for *_, days in options.values() for _ in tasks]
+    stood = _stood(draft, of_cases, book, counted * each * minutes, minutes)
+    stands = [total_where(stood, case, name) / minutes for name, _, _ in cases for _ in tasks]
+    now = _quantity(draft, "option_quantity", "Option", counted, book, stands)
     money = f"{currency}/h"
     rate = draft.formula("hour_cost", "Cost of an hour", money, lines.of("hour_cost", task))
     base_cost = draft.formula("base_cost", "Cost in the base", currency, cents(was * each * rate))

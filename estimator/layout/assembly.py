@@ -20,7 +20,7 @@ from estimator.layout.pieces import FrameWanted, weighed
 from estimator.layout.plan import RoomPlan, room_plan
 from estimator.layout.records import Frame, Layout, Made, Strip, copies, hung_kg, together
 from estimator.layout.room_pieces import blocked_ways, cloud, corner, recess, screen
-from estimator.layout.sites import Found, Site, found, level_line, records, refusals, sites
+from estimator.layout.sites import Found, Site, doubts, found, level_line, records, refusals, sites
 from estimator.layout.strips import BevelRule
 from estimator.layout.wall_frames import Choices, cut_bands, wall_frames
 
@@ -267,7 +267,7 @@ def lay_out(
     wrong = (p for p in unknown if p.severity == "error")
     refuse_all([*wrong, *too_long(parts.frames, catalogue, display)])
     held, watched = _holding(places, parts, job, catalogue)
-    watched += handling(parts.frames, catalogue, display)
+    watched += [*handling(parts.frames, catalogue, display), *doubts(places, display)]
     return Layout(
         room=plan, frames=parts.frames, strips=parts.strips, openings=records(job, catalogue.practice),
         level_line=level_line(job, catalogue.practice),

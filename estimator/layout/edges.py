@@ -18,6 +18,8 @@ CASED: frozenset[Meets] = frozenset(
 )
 BUILDING: frozenset[Meets] = CASED - {"free"}
 """What casing is sealed against."""
+STANDS_OUT: frozenset[Meets] = frozenset({"bulkhead", "sill"})
+"""What frames go round that leaves no room to drive a nail through a casing; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +33,7 @@ class Bound:
             negative where it runs past the end, at outside corners.
         turn_deg: turn of the plan there, as seen from inside.
         wall: the plan wall round the corner, '' where there is none.
+        tight: the building is so near that no nail can be driven through the casing.
     """
 
     meets: Meets
@@ -38,6 +41,7 @@ class Bound:
     short: Nm = 0
     turn_deg: float = 0.0
     wall: str = ""
+    tight: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +192,14 @@ def _round_holes(piece: Piece, side: Side, band: TreatmentBand) -> list[Edge]:
     base = piece.rect.span(side)[0]
     met = [(hole, contact(piece.rect, side, band.grown(hole))) for hole in band.holes]
     return [
-        Edge(side, span[1] - span[0], hole.meets(side), cased=band.casing > 0, start=span[0] - base)
+        Edge(
+            side,
+            span[1] - span[0],
+            hole.meets(side),
+            cased=band.casing > 0,
+            start=span[0] - base,
+            tight=hole.meets(side) in STANDS_OUT,
+        )
         for hole, span in met
         if span
     ]
@@ -199,7 +210,9 @@ def _outer(piece: Piece, side: Side, band: TreatmentBand, start: Nm, end: Nm) ->
         return Edge(side, end - start, "free", cased=False, start=start)
     bound = band.bounds[side]
     cased = bound.cased and band.casing > 0
-    return Edge(side, end - start, bound.meets, cased, turn_deg=bound.turn_deg, start=start)
+    return Edge(
+        side, end - start, bound.meets, cased, turn_deg=bound.turn_deg, start=start, tight=bound.tight
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -108,6 +108,7 @@ class Edge:
         neighbour: the frame it joins, where it meets 'frame' or an 'angled' frame.
         turn_deg: turn of the plan at that side (0 = straight on), positive at inside corners.
         start: where this part begins, from the frame's bottom or left.
+        tight: the building is so near that no nail can be driven through a casing here.
     """
 
     side: Side
@@ -117,6 +118,7 @@ class Edge:
     neighbour: str = ""
     turn_deg: float = 0.0
     start: Nm = 0
+    tight: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +135,7 @@ class Strip:
         ends: the cuts at its start (left or bottom) and end.
         bevel_deg: bevel along its length, 0 for square.
         sealed: lines of sealant along it.
+        glued: it stands in a slot beside the building where no nail can be driven, and is held by adhesive.
     """
 
     name: str
@@ -152,6 +155,7 @@ class Strip:
     bevel_deg: float
     sealed: int
     primer: str = ""
+    glued: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -157,8 +157,8 @@ def _stated(site: Site, side: Side) -> Meets | None:
     return stated
 
 
-def _plain(meets: Meets, turn_deg: float = 0.0) -> Bound:
-    return Bound(meets, meets in CASED, turn_deg=turn_deg)
+def _plain(meets: Meets, turn_deg: float = 0.0, *, tight: bool = False) -> Bound:
+    return Bound(meets, meets in CASED, turn_deg=turn_deg, tight=tight)
 
 
 def _upright(
@@ -186,10 +186,11 @@ def _upright(
 def _at_wall(meets: Meets, site: Site, turn_deg: float, away: Nm) -> Bound:
     """Return the bound where no other treatment stands round the corner; a leaning wall keeps off."""
     if turn_deg <= 0 or turn_deg == SQUARE_DEG or (away and turn_deg < SQUARE_DEG):
-        return _plain(meets, turn_deg if not away else 0.0)
+        return _plain(meets, turn_deg if not away else 0.0, tight=turn_deg > 0 and not away)
     casing = site.material.casing if meets in CASED and not away else 0
     short = seat(site.material.depth, turn_deg, casing).short
-    return Bound(meets, meets in CASED, short=max(short - away, 0) if away else short, turn_deg=turn_deg)
+    own = max(short - away, 0) if away else short
+    return Bound(meets, meets in CASED, short=own, turn_deg=turn_deg, tight=not away)
 
 
 def _opposite(side: Side) -> Side:
@@ -267,7 +268,42 @@ def _level(site: Site, side: Literal["bottom", "top"], sites: Sequence[Site]) ->
         return Bound("frame", cased=False)
     building: Meets = "floor" if side == "bottom" else "ceiling"
     reached = at == (0 if side == "bottom" else site.wall.height)
-    return _plain(_stated(site, side) or (building if reached else "free"))
+    return _plain(_stated(site, side) or (building if reached else "free"), tight=reached)
+
+
+SLOT: Nm = 25_400_000
+"""A gap narrower than this beside a casing can be neither painted nor cleaned; common practice, no source."""
+_PLACES: Mapping[Side, str] = {
+    "left": "at its left", "right": "at its right", "bottom": "above the floor", "top": "under the ceiling",
+}  # fmt: skip
+
+
+def doubts(places: Sequence[Site], display: Display) -> Iterator[Problem]:
+    """Yield, as warnings, what looks wrong where bands end: narrow slots, and sides that meet nothing."""
+    for site in places:
+        gaps: dict[Side, Nm] = {
+            "left": site.whole.left, "right": site.wall.length - site.whole.right,
+            "bottom": site.whole.bottom, "top": site.wall.height - site.whole.top,
+        }  # fmt: skip
+        for side, gap in gaps.items():
+            what, fix = _doubt(_stated(site, side), side, gap, display)
+            if what:
+                yield Problem(f"{site.where}.{side}", f"{site.name}: {what}", fix, severity="warning")
+
+
+def _doubt(stated: Meets | None, side: Side, gap: Nm, display: Display) -> tuple[str, str]:
+    """Return what looks wrong with a side whose band ends `gap` before the building, and what to do."""
+    if 0 < gap < SLOT:
+        what = f"a slot of {format_length(gap, display)} is left {_PLACES[side]}"
+        least = format_length(SLOT, display)
+        return what, f"Close it, or leave {least} or more: it can be neither painted nor cleaned."
+    if stated in {"floor", "ceiling"} and gap:
+        what = f"its {side} side is to meet the {stated}, which is {format_length(gap, display)} away"
+        return what, "Let the band go there, or say what the side meets."
+    if stated == "baseboard" and not gap:
+        what = "its band goes to the floor, and its bottom side is to meet a baseboard"
+        return what, "Let the band begin above the baseboard, or take that off first and leave the key out."
+    return "", ""
 
 
 def level_line(job: Job, practice: Practice) -> Nm:

@@ -115,6 +115,7 @@ def _casing(run: CasedRun, name: str, own: Sequence[Edge], runs: Sequence[CasedR
         thickness=trim.casing_thickness, ripped=trim.casing_width > trim.depth,
         girth=trim.casing_thickness + (trim.depth if free else 0), ends=(first, last),
         bevel_deg=_bevel_deg(run), sealed=int(run.edge.meets in BUILDING), primer=trim.primer,
+        glued=run.edge.tight,
     )  # fmt: skip
 
 

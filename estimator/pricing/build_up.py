@@ -13,7 +13,8 @@ from decimal import Decimal
 
 from estimator.calc.expressions import All, At, Expr, Field, call, cents, if_, lift, round_to, total
 from estimator.calc.tables import Draft, Table
-from estimator.pricing.terms_inputs import BY_RATE, NONE, TaxCells, said
+from estimator.pricing.other_lines import NONE
+from estimator.pricing.terms_inputs import BY_RATE, TaxCells, said
 
 
 def build_up(direct: Table, form: Table, taxes: Sequence[TaxCells], currency: str) -> Table:
@@ -28,8 +29,8 @@ def build_up(direct: Table, form: Table, taxes: Sequence[TaxCells], currency: st
     draft = Draft("build_up", "Price build-up", "across")
     draft.label("bu_case", "Option", direct["dc_case"].values)
     cost = _cost(draft, direct, form, taxes, currency)
-    price = _price(draft, cost, form, currency)
-    _profit(draft, cost, price, currency)
+    price = _price(draft, cost, direct, form, currency)
+    _profit(draft, cost + direct["dc_at_cost"], price, currency)
     total = _tax(draft, direct, price, taxes, currency)
     draft.formula("bu_price_change", "Price against the base", currency, price - At(price, 0))
     draft.formula("bu_total_change", "Total against the base", currency, total - At(total, 0))
@@ -47,18 +48,18 @@ def added(fields: Sequence[Field]) -> Expr:
 def _cost(draft: Draft, direct: Table, form: Table, taxes: Sequence[TaxCells], currency: str) -> Field:
     materials = draft.formula("bu_materials", "Materials", currency, lift(direct["dc_materials"]))
     labour = draft.formula("bu_labour", "Labour", currency, lift(direct["dc_labour"]))
-    others = added([direct[key] for key in ("dc_other", "dc_allowances", *(f"dc_{t.key}" for t in taxes))])
-    other = draft.formula("bu_other", "Other, allowances, tax on purchases", currency, others)
+    others = added([direct[key] for key in ("dc_other", "dc_others", *(f"dc_{t.key}" for t in taxes))])
+    other = draft.formula("bu_other", "Other lines, tax on purchases", currency, others)
     cost = draft.formula("bu_direct", "Direct cost", currency, materials + labour + other)
     overhead = draft.formula("bu_overhead", "Overhead", currency,
                              cents(cost * form["overhead_rate"].at()))  # fmt: skip
     by_rate = (cost + overhead) * form["contingency_rate"].at()
     chosen = if_(form["contingency_by"].at().eq(BY_RATE), by_rate, direct["dc_reserve"])
     contingency = draft.formula("bu_contingency", "Contingency", currency, cents(chosen))
-    return draft.formula("bu_cost", "Cost", currency, cost + overhead + contingency)
+    return draft.formula("bu_own", "Cost, with profit on it", currency, cost + overhead + contingency)
 
 
-def _price(draft: Draft, cost: Field, form: Table, currency: str) -> Field:
+def _price(draft: Draft, cost: Field, direct: Table, form: Table, currency: str) -> Field:
     margin = form["margin_asked"].at()
     by_margin = call("IFERROR", cost * margin / (1 - margin), 0)
     asked = if_(form["profit_by"].at().eq("margin"), by_margin, cost * form["markup_asked"].at())
@@ -66,7 +67,8 @@ def _price(draft: Draft, cost: Field, form: Table, currency: str) -> Field:
     full = draft.formula("bu_full", "Price before discount", currency, cost + profit)
     discount = draft.formula("bu_discount", "Discount", currency,
                              cents(full * form["discount_rate"].at()))  # fmt: skip
-    net = draft.formula("bu_net", "Price after discount", currency, full - discount)
+    at_cost = draft.formula("bu_at_cost", "Lines at cost", currency, lift(direct["dc_at_cost"]))
+    net = draft.formula("bu_net", "Price before rounding", currency, full - discount + at_cost)
     step = form["quote_step"].at()
     steps = call("ROUNDUP", round_to(net / step, 6), 0) * step
     rounding = draft.formula("bu_rounding", "Rounding of the quote", currency,
@@ -74,7 +76,8 @@ def _price(draft: Draft, cost: Field, form: Table, currency: str) -> Field:
     return draft.formula("bu_price", "Price before tax", currency, net + rounding)
 
 
-def _profit(draft: Draft, cost: Field, price: Field, currency: str) -> None:
+def _profit(draft: Draft, costs: Expr, price: Field, currency: str) -> None:
+    cost = draft.formula("bu_cost", "Cost", currency, costs)
     profit = draft.formula("bu_profit", "Profit after discount and rounding", currency, price - cost)
     draft.formula("bu_margin", "Margin, of the price", "%", call("IFERROR", profit / price, 0), places=2)
     draft.formula("bu_markup", "Markup, on cost", "%", call("IFERROR", profit / cost, 0), places=2)
@@ -85,7 +88,7 @@ def _tax(draft: Draft, direct: Table, price: Field, taxes: Sequence[TaxCells], c
     for tax in taxes:
         called = tax.key.removeprefix("tax_").capitalize()
         draft.formula(f"bu_{tax.key}_name", f"{called} tax", "", tax.name)
-        parts: Expr = direct[f"dc_{tax.key}_base"] + tax.price * price
+        parts: Expr = direct[f"dc_{tax.key}_base"] + tax.price * (price - direct["dc_untaxed"])
         if above:
             parts = parts + tax.compound * added(above)
         base = draft.formula(f"bu_{tax.key}_base", f"{called} tax: base", currency, tax.outside * parts)

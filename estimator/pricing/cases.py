@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from estimator.calc.evaluation import evaluate, number
-from estimator.calc.expressions import Expr, Field, call, cents, if_, total, total_where
+from estimator.calc.expressions import Expr, Field, call, cents, if_, total_where
 from estimator.calc.tables import Draft, Table
+from estimator.pricing.other_lines import OtherSums
 from estimator.pricing.terms_inputs import NINETY_FIVE, TaxCells, TermsInputs
 
 BASE = "base"
@@ -129,28 +130,31 @@ def cases_table(
     return draft.table()
 
 
-def allowances_form(inputs: TermsInputs, currency: str) -> Table:
-    """Return the form with the allowances of all cases in one sum."""
-    form = Draft("aside", "Allowances in all", "across")
-    form.formula("allowances_sum", "Allowances", currency, total(inputs.allowances["allowance_amount"]))
-    return form.table()
-
-
 def direct_table(
-    direct: DirectCost, cases: Table, inputs: TermsInputs, taxes: Sequence[TaxCells], aside: Field
+    direct: DirectCost,
+    cases: Table,
+    inputs: TermsInputs,
+    taxes: Sequence[TaxCells],
+    others: OtherSums,
+    currency: str,
 ) -> Table:
-    """Return the direct cost of every case, with allowances (`aside`) and the taxes paid on purchases."""
-    currency = aside.unit
+    """Return the direct cost of every case, with the other lines and the taxes paid on purchases."""
     draft = Draft("direct_costs", "Direct cost of each case", "across")
     draft.label("dc_case", "Option", cases["case_name"].values)
     materials, labour, measured = (
         draft.formula(f"dc_{part}", label, currency, getattr(direct, part) + cases[f"more_{part}"])
         for part, label in PARTS[:3]
     )
-    set_aside = draft.formula("dc_allowances", "Allowances", currency, aside.at())
+    marked = draft.formula("dc_others", "Other lines, marked up", currency, others.marked)
+    at_cost = draft.formula("dc_at_cost", "Other lines, at cost", currency, others.at_cost)
+    untaxed = draft.formula("dc_untaxed", "of these without tax", currency, others.untaxed)
     for tax in taxes:
         called = tax.key.removeprefix("tax_").capitalize()
-        parts = tax.materials * materials + tax.labour * labour + tax.other * (measured + set_aside)
+        parts = (
+            tax.materials * materials
+            + tax.labour * labour
+            + tax.other * (measured + marked + at_cost - untaxed)
+        )
         base = draft.formula(f"dc_{tax.key}_base", f"{called} tax: base in the cost", currency, parts)
         draft.formula(f"dc_{tax.key}", f"{called} tax: paid on purchases", currency,
                       tax.on(base * (1 - tax.outside)))  # fmt: skip

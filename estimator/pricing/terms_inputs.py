@@ -9,16 +9,16 @@ from estimator.calc.expressions import All, Expr, Field, Operand, Value, call, i
 from estimator.calc.tables import Draft, Table
 from estimator.catalogue.terms import Payment, Tax, TaxBase, Terms
 from estimator.core.money import rounded
+from estimator.pricing.other_lines import NO, NONE, YES, OtherLine, other_lines, others_input
 
 Edits = Mapping[str, Value]
 NO_EDITS: Edits = {}
 ZERO, ONE = Decimal(0), Decimal(1)
-NONE, YES, NO = "none", "yes", "no"
 BY_RATE, EIGHTY, NINETY_FIVE = "rate", "80 in 100", "95 in 100"
 ORDER = ("first", "second", "third", "fourth", "fifth", "sixth",
          "seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth")  # fmt: skip
 TAX_LINES = 3
-SPARE_STEPS, SPARE_ALLOWANCES = 2, 3
+SPARE_STEPS = 2
 LARGEST = Decimal(100_000_000)
 STEPS_IN_ONE = {"cent": Decimal(100), "5 cents": Decimal(20), "whole": ONE}
 """How many rounding steps of a tax make one unit of money."""
@@ -28,35 +28,35 @@ _CHANCE = {"80 %": EIGHTY, "95 %": NINETY_FIVE}
 
 @dataclass(frozen=True, slots=True)
 class TermsInputs:
-    """The tables of an inputs sheet: the form, tax lines, payment steps and allowances."""
+    """The tables of an inputs sheet: the form, tax lines, payment steps and other lines."""
 
     form: Table
     taxes: Table
     payments: Table
-    allowances: Table
+    others: Table
 
     @property
     def tables(self) -> tuple[Table, ...]:
         """Return them in the order shown."""
-        return self.form, self.taxes, self.payments, self.allowances
+        return self.form, self.taxes, self.payments, self.others
 
 
 def terms_inputs(
-    terms: Terms, taxes: Sequence[Tax], allowances: Sequence[tuple[str, Decimal]], currency: str, edits: Edits
+    terms: Terms, taxes: Sequence[Tax], others: Sequence[OtherLine], currency: str, edits: Edits
 ) -> TermsInputs:
     """Return the input tables of `terms`.
 
     Args:
         terms: the client's terms.
         taxes: the tax lines in force, at most three.
-        allowances: text and amount of each, those of the terms left out.
+        others: lines beside what is built, those of the terms left out.
         currency: ISO 4217 code of every amount.
         edits: what the office changed in the workbook, by input key.
     """
-    own = [(a.text, a.amount) for a in terms.allowances]
+    own = [*other_lines(terms.allowances), *other_lines(terms.others)]
     return TermsInputs(
         _form(terms, currency, edits), _taxes(taxes, edits), _payments(terms.payments, currency, edits),
-        _allowances([*own, *allowances], currency, edits),
+        others_input([*own, *others], currency, edits),
     )  # fmt: skip
 
 
@@ -142,18 +142,6 @@ def _payments(steps: Sequence[Payment], currency: str, edits: Edits) -> Table:
     draft.input("pay_share", "Share of the total", "%", shares, low=ZERO, high=ONE, blank=ZERO)
     amounts = [*(s.amount or ZERO for s in steps), *(ZERO for _ in empty)]
     draft.input("pay_amount", "or amount", currency, amounts, low=ZERO, high=LARGEST, blank=ZERO)
-    return draft.table()
-
-
-def _allowances(allowances: Sequence[tuple[str, Decimal]], currency: str, edits: Edits) -> Table:
-    empty = range(SPARE_ALLOWANCES)
-    note = "Sums set aside for work that is not measured."
-    draft = Draft("allowances", "Allowances", note=note, edits=edits)
-    draft.names([f"allowance_{n}" for n in range(1, len(allowances) + len(empty) + 1)], "Code")
-    texts = [*(text for text, _ in allowances), *(NONE for _ in empty)]
-    draft.input("allowance_text", "For", "", texts, blank=NONE)
-    sums = [*(a for _, a in allowances), *(ZERO for _ in empty)]
-    draft.input("allowance_amount", "Amount", currency, sums, low=ZERO, high=LARGEST, blank=ZERO)
     return draft.table()
 
 

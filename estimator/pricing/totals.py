@@ -19,15 +19,13 @@ from estimator.pricing.cases import (
     DirectCost,
     Following,
     OptionCost,
-    allowances_form,
     cases_table,
     direct_table,
 )
+from estimator.pricing.other_lines import NONE, YES, OtherLine, other_sums, read_others
 from estimator.pricing.terms_inputs import (
     NO_EDITS,
-    NONE,
     TAX_LINES,
-    YES,
     Edits,
     TaxCells,
     TermsInputs,
@@ -153,11 +151,13 @@ class Totals:
 
     Attributes:
         case, title: 'base' or the option's name, and its title.
-        materials, labour, other: direct cost; `other` holds allowances and tax paid on purchases.
+        materials, labour, other: direct cost; `other` holds lines marked up and tax paid on purchases.
         purchase_taxes: taxes inside `other`, paid by the shop on what it buys.
-        overhead, contingency, cost: added to direct cost.
+        overhead, contingency: added to direct cost.
+        cost: all of these and what stands in the price at cost.
         profit_asked, full_price: as the margin or markup gives them, before discount and rounding.
         discount: taken off the full price.
+        at_cost: lines that stand in the price as they are.
         rounding: added to reach the quote's step.
         price: before tax. `profit` = price - cost.
         margin, markup: profit as a fraction of price and of cost; 0 where there is none.
@@ -178,6 +178,7 @@ class Totals:
     profit_asked: Decimal
     full_price: Decimal
     discount: Decimal
+    at_cost: Decimal
     rounding: Decimal
     price: Decimal
     profit: Decimal
@@ -211,9 +212,10 @@ class Move:
 
 FIGURES = (
     ("materials", "Materials"), ("labour", "Labour"), ("other", "Other"), ("direct", "Direct cost"),
-    ("overhead", "Overhead"), ("contingency", "Contingency"), ("cost", "Cost"),
-    ("profit_asked", "Profit as asked"), ("full_price", "Price before discount"),
-    ("discount", "Discount"), ("rounding", "Rounding of the quote"), ("price", "Price before tax"),
+    ("overhead", "Overhead"), ("contingency", "Contingency"), ("at_cost", "Lines at cost"), ("cost", "Cost"),
+    ("profit_asked", "Profit as asked"), ("full_price", "Price before discount and lines at cost"),
+    ("discount", "Discount"), ("rounding", "Rounding of the quote"),
+    ("price", "Price before tax"),
     ("profit", "Profit after discount and rounding"), ("margin", "Margin"), ("tax", "Tax"),
     ("total", "Total"),
 )  # fmt: skip
@@ -234,8 +236,8 @@ _FIGURES = {
     "materials": "bu_materials", "labour": "bu_labour", "other": "bu_other", "direct": "bu_direct",
     "overhead": "bu_overhead", "contingency": "bu_contingency", "cost": "bu_cost",
     "profit_asked": "bu_profit_asked", "full_price": "bu_full", "discount": "bu_discount",
-    "rounding": "bu_rounding", "price": "bu_price", "profit": "bu_profit", "tax": "bu_tax",
-    "total": "bu_total",
+    "at_cost": "bu_at_cost", "rounding": "bu_rounding", "price": "bu_price", "profit": "bu_profit",
+    "tax": "bu_tax", "total": "bu_total",
 }  # fmt: skip
 
 
@@ -312,6 +314,7 @@ def shared(
     *,
     labour: Decimal,
     other: Decimal,
+    at_cost: Parts = (),
 ) -> Shares:
     """Return a price taken apart.
 
@@ -320,15 +323,17 @@ def shared(
         sections: cost of the materials of each section of the price list, in the job's currency.
         areas: covered area of each treatment or piece, in any unit of area.
         labour: its cost, a section of its own.
-        other: cost of allowances; a section of its own where there are any.
+        other: cost of lines marked up; a section of its own where there are any.
+        at_cost: lines that stand in the price as they are, by text.
     """
     costs = {**sections, "Labour": labour}
     if other:
-        costs["Allowances"] = other
+        costs["Other"] = other
+    own = price - sum((amount for _, amount in at_cost), ZERO)
     return Shares(
-        (("The work as described", price),),
-        tuple(zip(costs, split(price, [*costs.values()]), strict=True)),
-        tuple(zip(areas, split(price, [*areas.values()]), strict=True)),
+        (("The work as described", own), *at_cost),
+        (*zip(costs, split(own, [*costs.values()]), strict=True), *at_cost),
+        (*zip(areas, split(own, [*areas.values()]), strict=True), *at_cost),
     )
 
 
@@ -337,7 +342,7 @@ class Pricing:
     """The price of a job.
 
     Attributes:
-        inputs: terms, taxes, payment steps, allowances: for an inputs sheet.
+        inputs: terms, taxes, payment steps, other lines: for an inputs sheet.
         workings: bases and roundings of taxes, payment terms, cases, direct costs: for a workings sheet.
         outputs: the build-up and the payment plan.
         checks: for the checks sheet.
@@ -373,11 +378,12 @@ class Pricing:
         return int(number(next(t for t in self.inputs if t.key == "terms").value("valid_days")))
 
     @property
-    def allowances(self) -> tuple[tuple[str, Decimal], ...]:
-        """Return text and amount of every allowance in the price."""
-        table = next(t for t in self.inputs if t.key == "allowances")
-        rows = zip(table["allowance_text"].values, table["allowance_amount"].values, strict=True)
-        return tuple((str(text), rounded(number(amount))) for text, amount in rows if amount)
+    def others(self) -> tuple[OtherLine, ...]:
+        """Return the lines beside what is built that come to something."""
+        tables = {table.key: table for table in self.tables}
+        found, t = read_others(tables["others"], tables["other_amounts"]), self.totals()
+        marked_up = (t.full_price - t.discount) / t.direct if t.direct else ZERO
+        return tuple(replace(o, price=rounded(o.amount * (1 if o.at_cost else marked_up))) for o in found)
 
     def totals(self, case: int = 0) -> Totals:
         """Return the figures of a case; 0 is the base."""
@@ -391,7 +397,7 @@ def reckon_price(
     *,
     day: dt.date,
     currency: str,
-    allowances: Sequence[tuple[str, Decimal]] = (),
+    others: Sequence[OtherLine] = (),
     edits: Edits = NO_EDITS,
     follow: Following | None = None,
 ) -> Pricing:
@@ -403,7 +409,7 @@ def reckon_price(
         options: what each option costs.
         day: date of the estimate; it decides which taxes are in force.
         currency: ISO 4217 code of the job; nothing is converted.
-        allowances: text and amount of the job's allowances, beside those of the terms.
+        others: the job's own lines beside what is built; the terms have theirs.
         edits: what the office changed in the workbook, by input key.
         follow: where options differ from the base, so that they follow prices, wages and rates.
 
@@ -414,7 +420,7 @@ def reckon_price(
     """
     taxes = terms.taxes_on(day)
     refuse_all(list(_refusals(direct, terms, taxes, currency)))
-    inputs = terms_inputs(terms, taxes, allowances, currency, edits)
+    inputs = terms_inputs(terms, taxes, others, currency, edits)
     cases = cases_table(direct, options, currency, follow)
     pricing = _built(direct, cases, inputs, currency)
     return replace(pricing, problems=tuple(_warnings(pricing, terms, taxes, day)))
@@ -423,14 +429,14 @@ def reckon_price(
 def _built(direct: DirectCost, cases: Table, inputs: TermsInputs, currency: str) -> Pricing:
     """Return the price from terms that were accepted, its warnings left out."""
     tax = tax_terms(inputs.taxes)
-    aside = allowances_form(inputs, currency)
-    costs = direct_table(direct, cases, inputs, tax.cells, aside["allowances_sum"])
+    others = other_sums(inputs.others, currency)
+    costs = direct_table(direct, cases, inputs, tax.cells, others, currency)
     price = build_up(costs, inputs.form, tax.cells, currency)
     steps = payment_terms(inputs.payments)
     names = [str(n) for n in price["bu_case"].values]
     plan = payment_plan(steps, price["bu_total"], names, currency)
     return Pricing(
-        inputs.tables, (*tax.tables, steps, cases, aside, costs), (price, plan),
+        inputs.tables, (*tax.tables, steps, cases, *others.tables, costs), (price, plan),
         price_checks(inputs, tax.cells, (steps, price, plan)), (), tax.cells,
     )  # fmt: skip
 

@@ -1,4 +1,4 @@
-"""Why the hours, the days, the visits and the price are what they are; for `battenbook explain`."""
+"""Why the hours, the days, the trips and the price are what they are; for `battenbook explain`."""
 
 from collections.abc import Iterator
 from typing import Any
@@ -12,7 +12,7 @@ Row = dict[str, Any]
 
 
 def answered(estimate: Estimate, asked: str) -> dict[str, Any] | None:
-    """Return the answer to 'hours', 'days', 'visits', 'price' or a task's key; None for anything else.
+    """Return the answer to 'hours', 'days', 'trips', 'price' or a task's key; None for anything else.
 
     Hours are of one person, rates in minutes a unit of the driver, the work of a day in minutes by the clock,
     prices in the job's currency, before tax where nothing else is said.
@@ -25,7 +25,7 @@ def answered(estimate: Estimate, asked: str) -> dict[str, Any] | None:
     if asked == "price":
         totals = estimate.totals
         return {"price": [{"key": k, "label": label, "amount": getattr(totals, k)} for k, label in FIGURES]}
-    return _days(estimate) if asked in {"days", "visits"} else None
+    return _days(estimate) if asked in {"days", "trips"} else None
 
 
 def _labour(estimate: Estimate) -> Table:
@@ -67,6 +67,6 @@ def _days(estimate: Estimate) -> dict[str, Any]:
             for stage in ("shop", "site")
             if day.at(stage)
         ],
-        "trips": plan.trips, "days_on_site": plan.days_on_site, "stays": plan.visits,
+        "trips": plan.trips, "days_on_site": plan.days_on_site, "returns": plan.returns,
         "longest_chain": list(plan.critical),
     }  # fmt: skip

@@ -113,7 +113,7 @@ class Comparison:
         labour: hours by task, every task of either.
         totals: the build-up of the price, figure by figure, then taxes.
         options: price with tax of each option of either, 0 where one does not have it.
-        days: hours, working days, days on site, visits.
+        days: hours, working days, days on site, trips.
         octaves: of the treated room.
         treated_m2: panels on the room's surfaces, m².
     """
@@ -252,7 +252,7 @@ def _days(before: Estimate, after: Estimate) -> tuple[Move, ...]:
         "days": "Working days",
         "shop_days": "Days in the shop",
         "site_days": "Days on site",
-        "visits": "Visits",
+        "trips": "Trips",
     }
     return _moves(labels, _spans(before), _spans(after))
 
@@ -260,8 +260,8 @@ def _days(before: Estimate, after: Estimate) -> tuple[Move, ...]:
 def _spans(one: Estimate) -> dict[str, Decimal]:
     plan = one.scope.schedule
     hours = sum(one.scope.labour.hours.values(), ZERO)
-    counts = (len(plan.days), plan.days_in_shop, plan.days_on_site, plan.visits)
-    return dict(zip(("days", "shop_days", "site_days", "visits"), map(Decimal, counts), strict=True)) | {
+    counts = (len(plan.days), plan.days_in_shop, plan.days_on_site, plan.trips)
+    return dict(zip(("days", "shop_days", "site_days", "trips"), map(Decimal, counts), strict=True)) | {
         "hours": hours
     }
 

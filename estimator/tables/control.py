@@ -104,7 +104,7 @@ def balances(
         Balance("carried", "Hangers and hooks carry their pieces with the shop's safety factor",
                 total(t["hardware"]["overloaded"]), lift(0)),
         Balance("materials_sum", "Purchases add up to the materials",
-                total(bought["cost"]), t["materials_form"]["materials_total"].at()),
+                total(bought["charged"]), t["materials_form"]["materials_total"].at()),
         Balance("line_sum", "Lines add up to the sections",
                 total(per_line["cost"]), total(t["sections"]["cost"])),
         Balance("area_sum", "Frame areas agree with widths × heights",

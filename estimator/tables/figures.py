@@ -3,11 +3,13 @@
 Why a line is what it is: its trail, the rule, what planned it, and what is bought.
 """
 
+from decimal import Decimal
 from typing import Any
 
 from estimator.calc.tables import Table
 from estimator.core.errors import refuse
 from estimator.core.units import format_length
+from estimator.labour.network import MINUTES
 from estimator.pipeline import Estimate, Scope
 from estimator.pricing.totals import Totals
 from estimator.takeoff.contents import Line
@@ -76,7 +78,9 @@ def _schedule(scope: Scope) -> dict[str, Any]:
         "days": len(plan.days),
         "days_in_shop": plan.days_in_shop,
         "days_on_site": plan.days_on_site,
-        "visits": plan.visits,
+        "trips": plan.trips,
+        "returns": plan.returns,
+        "standing_hours": Decimal(plan.standing) / MINUTES,
         "first": dates[0] if dates else None,
         "last": dates[-1] if dates else None,
         "order_by": dict(scope.orders),
@@ -85,11 +89,12 @@ def _schedule(scope: Scope) -> dict[str, Any]:
 
 def _totals(totals: Totals) -> dict[str, Any]:
     keys = (
-        *("materials", "labour", "other", "direct", "overhead", "contingency", "cost", "profit"),
-        *("discount", "rounding", "price", "tax", "total", "margin", "markup"),
+        *("materials", "labour", "other", "direct", "overhead", "contingency", "at_cost", "cost"),
+        *("full_price", "discount", "rounding", "price", "tax", "total", "margin", "markup"),
     )
     parts = [{"label": p.label, "when": p.when, "amount": p.amount} for p in totals.payments]
-    return {key: getattr(totals, key) for key in keys} | {"payments": parts}
+    profits = {"profit": totals.profit_asked, "profit_left": totals.profit}
+    return {key: getattr(totals, key) for key in keys} | profits | {"payments": parts}
 
 
 def explained(estimate: Estimate, wanted: str) -> dict[str, Any]:

@@ -162,6 +162,8 @@ class Contents:
     counts: tuple[Counted, ...]
 
 
+_CLOTH = {False: "cloth_thickness", True: "cloth_thickness_nap"}
+"""The practice value of how thick a cloth is, by whether it has a nap, where the price list does not say."""
 _FRAME_RULES = (
     # measure, practice choice, unit, waste, rule
     (
@@ -248,6 +250,9 @@ class Listing:
                 "each face and its wrap, over the roll's width",
             )
             yield Share(key, frame.name, "cloth_length")
+        if self._listed("product_glue"):
+            glued = self._chosen("product_glue", "mL", "filler", "a member joint")
+            yield Share(glued, frame.name, "glue")
         for measure, choice, waste, rule in _FRAME_RULES:
             yield Share(self._chosen(choice, "ea", waste, rule), frame.name, measure)
         rule = "wrapped edges at the staple spacing, more at corners"
@@ -267,8 +272,16 @@ class Listing:
         practice = self._catalogue.practice
         masses = (self._catalogue.sizes(face.fabric)[0].mass_kg_m2 or 0.0 for face in frame.faces)
         heavy = max(masses, default=0.0) >= practice.number("staple_heavy_from")
-        listed = practice.choice("product_staple_heavy") in self._catalogue.by_product
-        return "product_staple_heavy" if heavy and listed else "product_staple"
+        heavy = heavy or self._leg_too_short(frame)
+        return "product_staple_heavy" if heavy and self._listed("product_staple_heavy") else "product_staple"
+
+    def _leg_too_short(self, frame: Frame) -> bool:
+        """Return whether the common staple's leg is shorter than three cloths and 6 mm in the wood."""
+        practice = self._catalogue.practice
+        cloths = [self._catalogue.sizes(face.fabric)[0] for face in frame.faces]
+        thick = max((c.thickness or practice.length(_CLOTH[c.nap]) for c in cloths), default=0)
+        leg = self._catalogue.sizes(practice.choice("product_staple"))[0].length or 0
+        return leg < 3 * thick + practice.length("staple_bite")
 
     def _strip(self, strip: Strip) -> Iterator[Share]:
         units = self._units
@@ -276,8 +289,11 @@ class Listing:
         rule = "edges that meet the building, with laps, mitres and scribing"
         key = self._line(f"{strip.kind}:{strip.product}", strip.product, units.large, group, rule)
         yield Share(key, strip.name, "run")
-        yield Share(self._nail(strip), strip.name, "nails")
-        yield Share(self._chosen("product_filler", "mL", "filler", "nail holes"), strip.name, "filler")
+        if strip.glued:
+            yield from self._adhesive(strip)
+        else:
+            yield Share(self._nail(strip), strip.name, "nails")
+            yield Share(self._chosen("product_filler", "mL", "filler", "nail holes"), strip.name, "filler")
         rule = "section of the bead × length of every joint with the building"
         if strip.sealed or any(end.cut == "mitre" for end in strip.ends):
             yield Share(self._chosen("product_sealant", units.bead, "sealant", rule), strip.name, "sealant")
@@ -285,6 +301,16 @@ class Listing:
         yield Share(self._chosen("product_masking", units.large, "masking", rule), strip.name, "masked")
         if strip.finish:
             yield from self._paint(strip)
+
+    def _adhesive(self, strip: Strip) -> Iterator[Share]:
+        """Yield what holds a strip in a slot, where the price list has it."""
+        if self._listed("product_adhesive"):
+            rule = "section of the bead × length of casings in a slot, where no nail can be driven"
+            key = self._chosen("product_adhesive", self._units.bead, "sealant", rule)
+            yield Share(key, strip.name, "adhesive")
+
+    def _listed(self, choice: str) -> bool:
+        return self._catalogue.practice.choice(choice) in self._catalogue.by_product
 
     def _paint(self, strip: Strip) -> Iterator[Share]:
         rule = "girth × length × coats ÷ spread rate ÷ transfer"
@@ -332,7 +358,7 @@ class Listing:
 
     def _guards(self) -> Iterator[Counted]:
         """Covers for the hardware of openings, where the price list has them."""
-        if self._catalogue.practice.choice("product_guard") not in self._catalogue.by_product:
+        if not self._listed("product_guard"):
             return
         rule = "one for the hardware of each opening that frames go round"
         for opening in (o for o in self._layout.openings if o.name in self._layout.worked_round):

@@ -66,13 +66,20 @@ def schedule(layout: Layout, units: Measures, edits: Edits) -> Table:
     return table.table()
 
 
-def facts(layout: Layout, catalogue: Catalogue, boards: Mapping[str, int], units: Measures) -> Table:
+class Pieces(NamedTuple):
+    """Pieces of boards, and seams of cloth, in each frame by its name."""
+
+    boards: Mapping[str, int]
+    seams: Mapping[str, int]
+
+
+def facts(layout: Layout, catalogue: Catalogue, pieces: Pieces, units: Measures) -> Table:
     """Return what the layout decided of each frame, row by row beside the schedule.
 
     Args:
         layout: the frames.
         catalogue: for widths of cloth.
-        boards: board pieces in each frame by the board plan.
+        pieces: of boards and cloth in each frame, by the cutting plans.
         units: the job's units.
     """
     lowest = _lowest(layout.frames)
@@ -91,10 +98,11 @@ def facts(layout: Layout, catalogue: Catalogue, boards: Mapping[str, int], units
         ("other_pieces", "Other member pieces", count, lambda f: len(_others(f))),
         ("other_cavity", "Other cavity area", area, lambda f: _other_cavity(f, units)),
         ("layers", "Board layers", count, lambda f: f.cavities[0].layers if f.cavities else 0),
-        ("boards", "Board pieces planned", count, lambda f: boards.get(f.name, 0)),
-        ("between", "Board pieces between members", count, lambda f: _between(f, boards)),
+        ("boards", "Board pieces planned", count, lambda f: pieces.boards.get(f.name, 0)),
+        ("between", "Board pieces between members", count, lambda f: _between(f, pieces.boards)),
         ("overhead", "Hangs overhead (1 = yes)", count, lambda f: f.overhead),
         ("faces", "Covered faces", count, lambda f: len(f.faces)),
+        ("seams", "Seams of its cloth", count, lambda f: pieces.seams.get(f.name, 0)),
         ("face_more", "Face wider than frame by", size, _face_more),
         ("roll", "Cloth width", size, lambda f: _roll_width(f, catalogue)),
         ("boxes", "Electrical boxes", count, lambda f: f.boxes_counted),
@@ -217,6 +225,7 @@ class _FrameWork:
         other = self._count("other_joints", "Angle and other joints", (1 - f["regular"]) * f["other_pieces"])
         joints = self._count("joints", "Joints", corners + tees + other)
         self._count("joint_screws", "Assembly screws", joints * self._practice("screws_per_joint"))
+        self.table.formula("glue", "Wood glue", "mL", joints * self._practice("glue_per_joint"), places=2)
 
     def filling(self) -> None:
         """Cavities between the members, boards in them, and what holds the boards."""
@@ -246,7 +255,7 @@ class _FrameWork:
         self._area("protection", "Floor protection", strip)
 
     def cloth(self) -> None:
-        """Each face plus its wrap on every side; staples round it."""
+        """Each face plus its wrap on every side; staples round it and along the stud under a seam."""
         f, small = self.frames, self.units.small
         wrap = self.table.formula("wrap", "Wrap", small, f["depth"] + self._practice("wrap_pull"))
         wide = self.table.formula(
@@ -259,9 +268,12 @@ class _FrameWork:
         ring = 2 * (f["width"] + f["height"])
         edge = f["faces"] * ring / self._per
         self.table.formula("wrapped_edge", "Wrapped edge", self.units.large, edge, places=3)
+        self._count("cloths", "Pieces of cloth", f["faces"] + f["seams"])
+        self.table.formula("sewn", "Seams sewn", self.units.large, f["seams"] * high / self._per, places=3)
         along = whole_up(ring / self._practice("staple_spacing"))
         corners = 2 * (2 * self._practice("staples_per_corner"))
-        self._count("staples", "Staples", f["faces"] * (along + corners))
+        seamed = f["seams"] * whole_up(f["height"] / self._practice("staple_spacing"))
+        self._count("staples", "Staples", f["faces"] * (along + corners) + seamed)
 
     def in_date(self) -> None:
         """Whether a frame still is as laid out, for which screws, boards and extra studs were counted."""

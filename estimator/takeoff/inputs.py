@@ -12,10 +12,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from math import prod
+from typing import get_args
 
 from estimator.calc.expressions import All, Expr, Value, call
 from estimator.calc.tables import SPARE, Draft, Table
-from estimator.catalogue.records import Catalogue, Item, PracticeChoice, PracticeValue, described
+from estimator.catalogue.records import Catalogue, Charged, Item, PracticeChoice, PracticeValue, described
 from estimator.core.errors import Problem
 from estimator.core.money import decimal
 from estimator.core.units import METRE, Measures, converted, factor, plain
@@ -220,6 +221,8 @@ def prices_table(
     table.input("sold_in", "Sold in steps of", "", steps, low=Decimal("0.0001"), high=Decimal(1), places=3)
     prices = [*(i.price for i in rows), *more("price")]
     table.input("price", "Price", currency, prices, low=Decimal(0), high=Decimal(1000000))
+    paid = [*(i.charged for i in rows), *more("charged")]
+    table.input("charged", "Charged by the", "", paid, choices=get_args(Charged))
     dates = [*(i.price_date for i in rows), *more("price_date")]
     table.label("price_date", "Price date", dates, unit="date")
     table.label("source", "Source", [*(i.source for i in rows), *more("source")])

@@ -27,11 +27,12 @@ from estimator.calc.expressions import (
     whole_up,
 )
 from estimator.calc.tables import Draft, Table
-from estimator.catalogue.records import Catalogue, Item
+from estimator.catalogue.records import Catalogue, Charged, Item
 from estimator.core.money import rounded
 from estimator.cutting.room import RoomPlans
 from estimator.takeoff.contents import Line
 
+PACK: Charged = "pack"
 NEED_PLACES = 9
 """A board of a pack is 0.74322432 m2: need and packs are compared as whole boards, to the sixth place."""
 
@@ -161,8 +162,10 @@ def add_packs(
     least = column("cost_least", "Least", call("MIN", *costs), money)
     one = column("use_large", "Use all largest", if_(costs[0].eq(least), 1, 0))
     two = column("use_mix", "Use the mix", if_(call("AND", one.eq(0), costs[1].eq(least)), 1, 0))
-    column("packs_large", "Largest packs", one * all_large + two * most)
-    column("packs_small", "Smallest packs", two * rest + (1 - one - two) * all_small)
+    larges = column("packs_large", "Largest packs", one * all_large + two * most)
+    smalls = column("packs_small", "Smallest packs", two * rest + (1 - one - two) * all_small)
+    held = larges * step_large + smalls * step_small
+    draft.formula("part", "Part of them used up", "", call("IFERROR", need / held, 0), places=4)
 
 
 def purchases(lines: tuple[Line, ...], tables: tuple[Table, Table], prices: Table, money: str) -> Table:
@@ -202,7 +205,10 @@ def purchases(lines: tuple[Line, ...], tables: tuple[Table, Table], prices: Tabl
     units = out.formula("units", "Buy units", "", count * priced("sold_in"), places=2)
     out.formula("bought", "Bought", "", settled(units * priced("content"), 4), places=2)
     price = out.formula("price", "Price", money, priced("price"))
-    out.formula("cost", "Cost", money, cents(units * price))
+    cost = out.formula("cost", "Cost", money, cents(units * price))
+    way = out.formula("by", "Charged by the", "", call("IFERROR", prices.of("charged", of_item), PACK))
+    used = out.formula("used", "Part charged", "", if_(way.eq("use"), of("part"), 1), places=4)
+    out.formula("charged", "Charged to the job", money, cents(cost * used))
     out.formula("missing", "No price (1 = yes)", "", if_(price.gt(0), 0, 1), places=0)
     return out.table()
 
@@ -214,9 +220,10 @@ def costs(table: Table, bought: Table, sections: tuple[str, ...], money: str) ->
     per_line.label("description", "Description", table["description"].values)
     section = per_line.label("section", "Section", table["section"].values)
     per_line.label("unit", "Unit", table["unit"].values)
-    packs = ("packs", "Packs", "ea", 0)
-    for field, label, unit, places in (packs, ("bought", "Bought", "", 2), ("cost", "Cost", money, 2)):
-        per_line.formula(field, label, unit, total_where(bought[field], bought["line"], key), places=places)
+    packs = ("packs", "packs", "Packs", "ea", 0)
+    columns = (packs, ("bought", "bought", "Bought", "", 2), ("cost", "charged", "Cost", money, 2))
+    for field, of, label, unit, places in columns:
+        per_line.formula(field, label, unit, total_where(bought[of], bought["line"], key), places=places)
     bought_enough = round_to(per_line.fields[-2] - table.of("net", key), 3).ge(0)
     per_line.formula("short", "Short (1 = yes)", "", if_(bought_enough, 0, 1), places=0)
     lines = per_line.table()

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from estimator.calc.evaluation import number
-from estimator.calc.expressions import Expr, call, cents, total_where
+from estimator.calc.expressions import Expr, call, cents, if_, total_where
 from estimator.calc.tables import Draft, Table
 from estimator.takeoff.contents import Line
-from estimator.takeoff.lines import add_packs
+from estimator.takeoff.lines import PACK, add_packs
 from estimator.takeoff.quantities import Takeoff
 
 _ZERO = Decimal(0)
@@ -111,7 +111,18 @@ def _units(base: Takeoff, options: Options, packs: Table) -> Table:
     sold_in = call("IFERROR", prices.of("sold_in", item), 0)
     now = draft.formula("option_units", "Option buys, in units", "", fixed + (large + small) * sold_in)
     price = draft.formula("price", "Price", base.money, call("IFERROR", prices.of("price", item), 0))
-    was = draft.formula("base_cost", "Cost in the base", base.money, cents(base_units * price))
-    cost = draft.formula("option_cost", "Cost in the option", base.money, cents(now * price))
+    way = draft.formula("by", "Charged by the", "", call("IFERROR", prices.of("charged", item), PACK))
+    part = total_where(bought["used"], bought["key"], in_base)
+    was_used = draft.formula("base_used", "Part charged in the base", "", part, places=4)
+    own_part = total_where(packs["part"], packs["key"], of_line)
+    now_used = draft.formula(
+        "option_used", "and in the option", "", if_(way.eq("use"), own_part, 1), places=4
+    )
+    was = draft.formula(
+        "base_cost", "Cost in the base", base.money, cents(cents(base_units * price) * was_used)
+    )
+    cost = draft.formula(
+        "option_cost", "Cost in the option", base.money, cents(cents(now * price) * now_used)
+    )
     draft.formula("more", "More than base", base.money, cost - was)
     return draft.table()

@@ -10,12 +10,13 @@ from estimator.calc.tables import Table, input_key
 from estimator.catalogue.labour import LabourBook
 from estimator.catalogue.records import ROLL, Catalogue, Item, Practice, PracticeChoice, PracticeValue
 from estimator.core.units import INCH, METRE, MM, Measures, Nm, converted, plain
-from estimator.cutting.room import RoomPlans, board_pieces
+from estimator.cutting.room import RoomPlans, board_pieces, seams
 from estimator.layout.records import Frame, Layout
 from estimator.takeoff import frames as frame_tables
 from estimator.takeoff import strips as strip_tables
 from estimator.takeoff.contents import Line, Listing, Naming, counted, trail
 from estimator.takeoff.drivers import drivers, layout_counts
+from estimator.takeoff.frames import Pieces
 from estimator.takeoff.hardware import Needs, fixing_counts, hardware_counts, weights
 from estimator.takeoff.inputs import (
     WASTE,
@@ -130,7 +131,8 @@ def take_off(
     waste = waste_table(catalogue, edits)
     prices = _prices((*contents.lines, *also), catalogue, units, edits)
     frames = frame_tables.schedule(layout, units, edits)
-    facts = frame_tables.facts(layout, catalogue, board_pieces(plans, layout.frames), units)
+    pieces = Pieces(board_pieces(plans, layout.frames), seams(plans, layout.frames))
+    facts = frame_tables.facts(layout, catalogue, pieces, units)
     strips = strip_tables.schedule(layout, units)
     frame_work = frame_tables.workings((frames, facts), practice, factors, units)
     strip_work = strip_tables.workings(strips, frames, practice, factors, units)
@@ -170,14 +172,14 @@ def take_off(
     return Takeoff({t.key: t for t in tables}, contents.lines, units.money, edits)
 
 
-def driven(takeoff: Takeoff, layout: Layout, units: Measures, trips: int) -> Takeoff:
+def driven(takeoff: Takeoff, layout: Layout, units: Measures, trips: tuple[int, int]) -> Takeoff:
     """Return a takeoff with the counts, sums and drivers that the hours follow from.
 
     Args:
         takeoff: of the layout.
         layout: what is built.
         units: of the job.
-        trips: to the site.
+        trips: to the site, and people on all of them.
     """
     t, counts = takeoff.tables, layout_counts(layout, trips)
     added = (counts, *drivers(t, counts, units))

@@ -31,6 +31,7 @@ def schedule(layout: Layout, units: Measures) -> Table:
             [_allowance(s, frames[s.frame]) for s in strips],
         ),
         ("girth", "Exposed girth", units.small, [s.girth for s in strips]),
+        ("glued", "Held by adhesive (1 = yes)", "", [bool(s.glued) for s in strips]),
         ("sealed", "Lines of sealant", "", [s.sealed for s in strips]),
         ("mitres", "Mitres sealed, its half", units.small, mitres),
         ("painted", "Painted (1 = yes)", "", [bool(s.finish) for s in strips]),
@@ -81,13 +82,16 @@ class _StripWork:
         return self.table.formula("length", "Cut length", self.units.small, edge + s["allowance"], places=4)
 
     def fixing(self, length: Field) -> None:
-        """Running length, nails from one end's to the other's at the shop's spacing, filler for the holes."""
+        """Running length; nails at the shop's spacing and filler for their holes, or adhesive in a slot."""
         per = self.factors["small_per_large"].at()
         self.table.formula("run", "Running length", self.units.large, length / per, places=3)
         span = call("MAX", length - 2 * self._practice("nail_end_distance"), 0)
-        nails = self.table.formula(
-            "nails", "Nails", "ea", whole_up(span / self._practice("nail_spacing")) + 1, places=0
-        )
+        along = whole_up(span / self._practice("nail_spacing")) + 1
+        glued = self.strips["glued"]
+        nails = self.table.formula("nails", "Nails", "ea", (1 - glued) * along, places=0)
+        bead = self._practice("adhesive_bead")
+        volume = glued * length * bead * bead / self.factors["cubes_per_bead"].at()
+        self.table.formula("adhesive", "Adhesive", self.units.bead, volume, places=4)
         self.table.formula("filler", "Filler", "mL", nails * self._practice("filler_per_hole"), places=3)
 
     def finish(self, length: Field) -> None:
@@ -97,7 +101,8 @@ class _StripWork:
         for grit in ("coarse", "fine"):
             sheets = s["painted"] * length / self._practice(f"sand_per_sheet_{grit}")
             self.table.formula(f"sand_{grit}", f"Sandpaper, {grit}", "ea", sheets, places=4)
-        lines = s["painted"] * self._practice("masking_lines") + s["sealed"]
+        on_site = s["painted"] * if_(self._practice("strips_finished").eq("shop"), 0, 1)
+        lines = on_site * self._practice("masking_lines") + s["sealed"]
         self.table.formula("masked", "Masked length", self.units.large, run * lines, places=3)
         area = self.table.formula(
             "paint_area",
@@ -112,6 +117,7 @@ class _StripWork:
         self.table.formula(
             "coat_run", "Painted length × coats", self.units.large, s["painted"] * run * coats, places=3
         )
+        self.table.formula("painted_run", "Painted length", self.units.large, s["painted"] * run, places=3)
         primer = s["primed"] * self._practice("primer_coats")
         spread = self._practice("primer_spread_rate") * self._practice("transfer_efficiency")
         self.table.formula("primer", "Primer", self.units.liquid, area * primer / spread, places=5)

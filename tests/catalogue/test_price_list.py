@@ -106,7 +106,7 @@ def test_two_currencies_two_kinds_and_a_key_twice_are_refused(tmp_path: Path) ->
     other = ROW.replace("CAD", "USD").replace("washer,washer,washer", "washer,washer,staple")
     texts = [p.what for p in _problems(tmp_path, f"{HEAD},length\n{ROW},\n{other},3/8 in\n")]
     assert any("stands already in line 2" in text for text in texts)
-    assert any("another kind or section" in text for text in texts)
+    assert any("another kind, size or way to charge" in text for text in texts)
     assert any("USD stands among prices in CAD" in text for text in texts)
 
 

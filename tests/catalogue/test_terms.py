@@ -6,10 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from estimator.catalogue.load import DATA, read_terms, shipped, terms_under
+from estimator.catalogue.layers import shipped, under
+from estimator.catalogue.load import DATA, read_terms
 from estimator.catalogue.terms import Terms
 from estimator.core.errors import InputError
-from estimator.job.document import parse_document, validated
+from estimator.job.document import parse_document, read_document, validated
 
 WHOLE = """
 schema = 1
@@ -120,8 +121,8 @@ def test_a_clients_terms_lie_over_the_shops(tmp_path: Path) -> None:
     shop = read_terms(tmp_path / "shop.toml")
     assert (terms.name, terms.profit.markup, terms.profit.margin) == ("Acme (invented)", Decimal("0.3"), None)
     assert (terms.overhead, terms.taxes, terms.payments) == (shop.overhead, shop.taxes, shop.payments)
-    assert terms_under(tmp_path / "client.toml") == tmp_path / "shop.toml"
-    assert terms_under(tmp_path / "shop.toml") is None
+    paths = [tmp_path / name for name in ("client.toml", "shop.toml")]
+    assert [under(read_document(p), p, "terms") for p in paths] == [(paths[1], "shop.toml"), None]
 
 
 def test_a_clients_table_takes_the_place_of_the_shops_whole(tmp_path: Path) -> None:
@@ -141,7 +142,7 @@ def test_shipped_terms_can_lie_under(tmp_path: Path) -> None:
         ('over = "nowhere.toml"', WHOLE, "there is no file"),
         ('over = "../shop.toml"', WHOLE, "not beside this file"),
         ('over = "defualt"', WHOLE, "Did you mean 'default'"),
-        ('over = "shop.toml"', 'over = "default"\n' + WHOLE, "laid over other terms itself"),
+        ('over = "shop.toml"', 'over = "default"\n' + WHOLE, "laid over another file itself"),
         ('over = "shop.toml"', WHOLE.replace('"12 %"', "12"), r"shop\.toml:5"),
         ('over = "shop.toml"\ndiscount = 3', WHOLE, r"client\.toml:4: discount"),
     ],

@@ -44,15 +44,16 @@ def price_of(cost: F, terms: Terms) -> F:
 @pytest.mark.parametrize("name", NAMES)
 def test_lines_add_up_to_the_cost(name: str) -> None:
     one = estimate_of(name)
-    bought = one.scope.takeoff.tables["purchases"]["cost"].values
+    bought = one.scope.takeoff.tables["purchases"]["charged"].values
     worked = one.scope.labour.workings[1]["cost"].values
     assert one.totals.materials == sum(c for c in bought if isinstance(c, D))
     assert one.totals.labour == sum(c for c in worked if isinstance(c, D))
     assert all(c == c.quantize(CENT) for c in (*bought, *worked) if isinstance(c, D))
-    own = [a.amount for a in one.job.allowances]
-    agreed = [a.amount for a in one.catalogue.terms.allowances]
+    terms = one.catalogue.terms
+    own = [a.amount for a in one.job.allowances] + [a.amount for a in terms.allowances]
+    lines = [o.quantity * o.rate for o in (*one.job.others, *terms.others) if o.charged != "at cost"]
     paid = [t.amount for t in one.totals.purchase_taxes]
-    assert one.totals.other == sum((*own, *agreed, *paid), D(0))
+    assert one.totals.other == sum((*own, *lines, *paid), D(0))
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -14,7 +14,8 @@ from estimator.catalogue.labour import LabourBook, load_labour
 from estimator.core.errors import InputError
 from estimator.labour.day_plan import schedule_tables
 from estimator.labour.network import MINUTES, Step, critical_path, network, tails
-from estimator.labour.schedule import Crew, Schedule, order_by, plan_days
+from estimator.labour.schedule import Crew, Schedule, Trips, order_by, plan_days
+from estimator.labour.working_day import STAY_ON
 
 FRIDAY = dt.date(2026, 11, 27)
 ONE, TWO = Crew(1, D(8)), Crew(2, D(8))
@@ -30,7 +31,12 @@ def task(key: str, after: tuple[str, ...] = (), **changes: Any) -> dict[str, Any
 
 
 def book(*tasks: dict[str, Any], **calendar: Any) -> LabourBook:
-    days = {"start_hour": 8, "closed_weekdays": ["Saturday", "Sunday"], "source": "x"} | calendar
+    days = {
+        "start_hour": 8,
+        "closed_weekdays": ["Saturday", "Sunday"],
+        "break_hours": 0,
+        "source": "x",
+    } | calendar
     body = {
         "schema": 1,
         "name": "t",
@@ -104,17 +110,17 @@ def test_a_task_the_job_has_nothing_of_still_passes_the_order_on() -> None:
 def test_every_day_on_site_begins_with_a_trip() -> None:
     tasks = book(task("pack"), task("travel", ("pack",), stage="site", daily=True, crew=2),
                  task("hang", ("travel",), stage="site"))  # fmt: skip
-    plan = plan_days({"pack": D(2), "travel": D(4), "hang": D(9)}, tasks, TWO, trips=2)
+    plan = plan_days({"pack": D(2), "travel": D(4), "hang": D(9)}, tasks, TWO, trips=Trips(2, 2))
     assert lines(plan) == [
         (1, "pack", "8:00", "10:00"), (1, "travel", "10:00", "11:00"), (1, "hang", "11:00", "16:00"),
         (2, "travel", "8:00", "9:00"), (2, "hang", "9:00", "13:00"),
     ]  # fmt: skip
-    assert (plan.days_in_shop, plan.days_on_site, plan.visits) == (1, 2, 1)
+    assert (plan.days_in_shop, plan.days_on_site, plan.returns) == (1, 2, 1)
 
 
 def test_a_crew_that_travels_half_a_day_stays() -> None:
     tasks = book(task("travel", stage="site", daily=True, crew=2), task("hang", ("travel",), stage="site"))
-    plan = plan_days({"travel": D(20), "hang": D(10)}, tasks, TWO, trips=2)
+    plan = plan_days({"travel": D(20), "hang": D(10)}, tasks, TWO, trips=Trips(2, 2))
     assert lines(plan) == [
         (1, "travel", "8:00", "13:00"), (1, "hang", "13:00", "16:00"), (2, "hang", "8:00", "15:00"),
     ]  # fmt: skip
@@ -123,7 +129,7 @@ def test_a_crew_that_travels_half_a_day_stays() -> None:
 
 def test_no_trips_take_no_time() -> None:
     tasks = book(task("travel", stage="site", daily=True), task("hang", ("travel",), stage="site"))
-    assert lines(plan_days({"hang": D(1)}, tasks, TWO, trips=0)) == [(1, "hang", "8:00", "9:00")]
+    assert lines(plan_days({"hang": D(1)}, tasks, TWO)) == [(1, "hang", "8:00", "9:00")]
 
 
 def test_nobody_sets_out_late_in_the_day() -> None:
@@ -136,10 +142,10 @@ def test_nobody_sets_out_late_in_the_day() -> None:
 def test_coming_back_after_drying_is_a_second_visit() -> None:
     tasks = book(task("fill", stage="site"), task("paint", ("fill",), stage="site"))
     plan = plan_days({"fill": D(1), "paint": D(1)}, tasks, TWO, waits={"fill": D(48)})
-    assert (plan.days_on_site, plan.visits) == (2, 2)
+    assert (plan.days_on_site, plan.returns) == (2, 2)
     # A weekend between two working days is not a second visit.
     plan = plan_days({"fill": D(8), "paint": D(1)}, tasks, TWO, waits={"fill": D(4)}, start=FRIDAY)
-    assert (plan.days_on_site, plan.visits) == (2, 1)
+    assert (plan.days_on_site, plan.returns) == (2, 1)
 
 
 def test_order_in_time_for_the_start() -> None:
@@ -215,9 +221,9 @@ def test_any_plan_keeps_order_waits_people_and_hours(steps: tuple[Step, ...], pe
                 assert own[0][0] >= max(ends) + wanted[before].wait
     for mark in {a for a, _, _ in marks}:
         assert sum(s.people for a, b, s in marks if a <= mark < b) <= people
-    assert all(8 * 60 <= a % 1440 < b - (a - a % 1440) <= (8 + day) * 60 for a, b, _ in marks)
+    assert all(8 * 60 <= a % 1440 < b - (a - a % 1440) <= (8 + day) * 60 + STAY_ON for a, b, _ in marks)
     assert all(d.date is not None and d.date.weekday() < 5 for d in plan.days)
-    assert plan.critical_hours == D(max(tails(wanted))) / 60
+    assert plan.critical_hours == D(max(tails(wanted), default=0)) / 60
 
 
 def test_shipped_tasks_can_be_planned() -> None:
@@ -225,7 +231,7 @@ def test_shipped_tasks_can_be_planned() -> None:
     hours = {t.key: D(1) for t in rates.tasks}
     plan = plan_days(hours, rates, TWO, waits={"paint": D(4)}, coats=2)
     minutes = sum((s.end - s.start) * s.people for d in plan.days for s in d.stints if s.task != "travel")
-    assert minutes == sum(60 for t in rates.tasks if t.key != "travel")
+    assert minutes == sum(60 for t in rates.tasks if t.planned and not t.daily)
     assert MINUTES == 60
     assert plan.critical[-1] == "Take off masking, check, photograph, hand over"
 
@@ -235,7 +241,7 @@ def test_the_plan_as_tables_has_every_hour() -> None:
     form, chain, plan = schedule_tables(plan_days({"cut": D(9), "hang": D(3)}, tasks, TWO, start=FRIDAY), 10)
     assert chain["step"].values == ("cut", "hang")
     assert form.value("plan_lead") == 10
-    assert [form.value(k) for k in ("plan_days", "plan_shop_days", "plan_site_days", "plan_visits")] == [
+    assert [form.value(k) for k in ("plan_days", "plan_shop_days", "plan_site_days", "plan_returns")] == [
         2,
         2,
         1,

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from estimator.calc.tables import Draft, Table
-from estimator.catalogue.labour import LabourBook, load_labour
+from estimator.catalogue.labour import STANDING, LabourBook, load_labour
 from estimator.core.errors import InputError
 from estimator.job.description import Difficulty
 from estimator.labour.tasks import Labour, reckon_labour
@@ -105,7 +105,8 @@ ROOM = {
     "frames": 8, "member_cuts": 56, "bevel_cuts": 4, "casing_pieces": 30, "joints": 64, "screens": 0,
     "fixed_pieces": 8,
     "primed_length": 120, "board_pieces": 24, "cavity_area": 190, "fabric_pieces": 8, "wrapped_edge": 240,
-    "visits": 3, "protect_area": 160, "boxes": 2, "fixing_screws": 60, "clouds": 0, "hung_pieces": 8,
+    "journeys": 6, "standing": 1, "tip_runs": 1, "inspections": 1, "finished_length_coats": 0,
+    "touched_length": 0, "protect_area": 160, "boxes": 2, "fixing_screws": 60, "clouds": 0, "hung_pieces": 8,
     "casing_length": 120, "openings": 3, "hardware_pieces": 4, "nails": 180, "sealant_length": 100,
     "masked_length": 220, "painted_length_coats": 240, "job": 1,
 }  # fmt: skip
@@ -119,7 +120,7 @@ def simulated(rates: LabourBook) -> Any:
     """
     draw = np.random.default_rng(7)
     hours = np.zeros(200_000)
-    for one in rates.tasks:
+    for one in (t for t in rates.tasks if t.driver != STANDING):  # nobody stands before days are planned
         low, likely, high = float(one.low), float(one.likely), float(one.high)
         shape = (1 + 4 * (likely - low) / (high - low), 1 + 4 * (high - likely) / (high - low))
         hours += ROOM[one.driver] / 60 * (low + (high - low) * draw.beta(*shape, size=hours.size))

@@ -13,7 +13,9 @@ from hypothesis import strategies as st
 
 from estimator.calc.tables import Draft, Table
 from estimator.catalogue.terms import Terms
+from estimator.job.fields import Other
 from estimator.pricing.cases import DirectCost, OptionCost
+from estimator.pricing.other_lines import OtherLine, other_lines
 from estimator.pricing.totals import Pricing, reckon_price
 
 DAY = dt.date(2026, 11, 25)
@@ -55,10 +57,10 @@ def costs(
 def price(
     on: Terms,
     options: Sequence[OptionCost] = (),
-    allowances: Sequence[tuple[str, D]] = (),
+    others: Sequence[OtherLine] = (),
     **given_costs: str,
 ) -> Pricing:
-    return reckon_price(costs(**given_costs)[1], on, options, day=DAY, currency="CAD", allowances=allowances)
+    return reckon_price(costs(**given_costs)[1], on, options, day=DAY, currency="CAD", others=others)
 
 
 # --- plain arithmetic -----------------------------------------------------------------------------------
@@ -72,29 +74,34 @@ def near(value: F, steps: int = 100) -> F:
 def plain(parts: dict[str, F], on: dict[str, Any]) -> dict[str, Any]:
     """The build-up in fractions, written from the description of it and from nothing else."""
     inside = F(0)
-    bases = {"materials": parts["materials"], "labour": parts["labour"], "other": parts["other"]}
+    marked, at_cost, untaxed = (parts.get(key, F(0)) for key in ("marked", "at_cost", "untaxed"))
+    measured = parts["other"] + marked
+    bases = {"materials": parts["materials"], "labour": parts["labour"], "other": measured + at_cost}
     for line in on["taxes"]:
         if line["inside"]:
             base = sum((bases[p] for p in line["base"].split("+")), F(0))
             inside += near(base * line["rate"], line["steps"])
-    direct = parts["materials"] + parts["labour"] + parts["other"] + inside
+    direct = parts["materials"] + parts["labour"] + measured + inside
     overhead = near(direct * on["overhead"])
     contingency = near((direct + overhead) * on["contingency"])
-    cost = direct + overhead + contingency
+    cost = direct + overhead + contingency  # what stands in the price at cost carries none of these
     factor = 1 / (1 - on["profit"]) if on["by"] == "margin" else 1 + on["profit"]
     full = near(cost * factor)
     discount = near(full * on["discount"])
-    net = full - discount
+    net = full - discount + at_cost + untaxed
     final = net if on["step"] == 0 else F(ceil(net / on["step"]) * on["step"])
     out: dict[str, Any] = {
-        "direct": direct, "overhead": overhead, "contingency": contingency, "cost": cost,
+        "direct": direct, "overhead": overhead, "contingency": contingency,
+        "cost": cost + at_cost + untaxed, "at_cost": at_cost + untaxed,
         "full_price": full, "discount": discount, "rounding": final - net, "price": final,
-        "profit": final - cost,
+        "profit": final - cost - at_cost - untaxed,
     }  # fmt: skip
     taxed, lines = F(0), []
     for line in on["taxes"]:
         if not line["inside"]:
-            base = sum(((final if p == "price" else bases[p]) for p in line["base"].split("+")), F(0))
+            base = sum(
+                ((final - untaxed if p == "price" else bases[p]) for p in line["base"].split("+")), F(0)
+            )
             base += taxed if line["compound"] else 0
             lines.append((base, near(base * line["rate"], line["steps"])))
             taxed += lines[-1][1]
@@ -103,6 +110,7 @@ def plain(parts: dict[str, F], on: dict[str, Any]) -> dict[str, Any]:
     return out | {"payments": [*early, out["total"] - sum(early, F(0))]}
 
 
+MEASURED, BESIDE = ("materials", "labour", "other"), ("marked", "at_cost", "untaxed")
 cents = st.integers(0, 9_999_999).map(lambda n: D(n) / 100)
 tenths = st.integers(0, 400).map(lambda n: D(n) / 1000)
 tax_rates = st.integers(0, 250).map(lambda n: D(n * 125) / 100_000)
@@ -165,10 +173,12 @@ def as_fractions(on: dict[str, Any]) -> dict[str, Any]:
 
 
 @settings(max_examples=150, deadline=None)
-@given(parts=st.fixed_dictionaries({"materials": cents, "labour": cents, "other": cents}), on=whole_terms())
+@given(parts=st.fixed_dictionaries(dict.fromkeys((*MEASURED, *BESIDE), cents)), on=whole_terms())
 def test_build_up_is_the_plain_arithmetic(parts: dict[str, D], on: dict[str, Any]) -> None:
-    given_parts = [str(parts[key]) for key in ("materials", "labour", "other")]
-    got = reckon_price(costs(*given_parts)[1], as_terms(on), day=DAY, currency="CAD").totals()
+    given_parts = [str(parts[key]) for key in MEASURED]
+    ways = zip(BESIDE, ({}, {"charged": "at cost"}, {"charged": "at cost", "taxed": False}), strict=True)
+    beside = other_lines(Other(text=key, rate=str(parts[key]), **way) for key, way in ways)  # type: ignore[arg-type]
+    got = reckon_price(costs(*given_parts)[1], as_terms(on), day=DAY, currency="CAD", others=beside).totals()
     want = plain({key: F(value) for key, value in parts.items()}, as_fractions(on))
     for key in (
         "direct",
@@ -176,6 +186,7 @@ def test_build_up_is_the_plain_arithmetic(parts: dict[str, D], on: dict[str, Any
         "contingency",
         "cost",
         "full_price",
+        "at_cost",
         "discount",
         "rounding",
         "price",
@@ -194,7 +205,10 @@ def test_a_spreadsheet_program_finds_every_cell(
 ) -> None:
     table, direct = costs(str(materials), "2996.12", "384.20", "206.61", "403.80")
     option = OptionCost("more", "More of it", materials + more, D("3100.05"), D("384.20"))
-    got = reckon_price(direct, as_terms(on), [option], day=DAY, currency="CAD")
+    hire = Other(text="Hire", quantity=3, unit="day", rate="41.17", charged="at cost")  # type: ignore[arg-type]
+    less = Other(text="Less", rate="-12.00")  # type: ignore[arg-type]
+    others = other_lines((hire, less))
+    got = reckon_price(direct, as_terms(on), [option], day=DAY, currency="CAD", others=others)
     found = recalculate({"inputs": (table, *got.inputs), "workings": got.workings, "outputs": got.outputs})
     for one in got.tables:
         for field in one.fields:

@@ -15,7 +15,7 @@ AMOUNTS = st.dictionaries(
 
 
 def test_sections_share_by_cost_and_walls_by_area() -> None:
-    """Price 1,000.00 over costs 150 + 50, labour 200, allowances 100; areas 1 and 2."""
+    """Price 1,000.00 over costs 150 + 50, labour 200, other 100; areas 1 and 2."""
     found = shared(
         D(1000),
         {"Framing": D(150), "Cloth": D(50)},
@@ -26,7 +26,7 @@ def test_sections_share_by_cost_and_walls_by_area() -> None:
     assert found.sum == (("The work as described", D(1000)),)
     assert found.section == (
         ("Framing", D("300.00")), ("Cloth", D("100.00")),
-        ("Labour", D("400.00")), ("Allowances", D("200.00")),
+        ("Labour", D("400.00")), ("Other", D("200.00")),
     )  # fmt: skip
     assert found.wall == (("North", D("333.33")), ("Cloud", D("666.67")))
 

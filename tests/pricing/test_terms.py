@@ -6,12 +6,15 @@ from decimal import Decimal as D
 from typing import Any
 
 import pytest
+from pydantic import ValidationError
 
 from estimator.calc.evaluation import evaluate
 from estimator.calc.tables import Draft
 from estimator.catalogue.terms import Terms
 from estimator.core.errors import InputError
+from estimator.job.fields import Other
 from estimator.pricing.cases import DirectCost, OptionCost
+from estimator.pricing.other_lines import OtherLine, other_lines
 from estimator.pricing.totals import Pricing, moved, reckon_price
 
 DAY = dt.date(2026, 11, 25)
@@ -42,6 +45,38 @@ def price(on: Terms, direct: DirectCost, options: Sequence[OptionCost] = (), **m
     return reckon_price(direct, on, options, day=DAY, currency="CAD", **more)
 
 
+def line(text: str, rate: str, **more: Any) -> OtherLine:
+    return other_lines([Other(text=text, rate=rate, **more)])[0]  # type: ignore[arg-type]
+
+
+def test_lines_at_cost_carry_no_overhead_markup_or_discount() -> None:
+    # 1000.00; overhead 10 % 100.00; markup 50 % 550.00; less 10 % 165.00: 1485.00; hire 2 x 310.00 and a
+    # permit of 85.00 as they are: 2190.00. Tax 10 % of all but the permit: 210.50.
+    taxes = [{"name": "VAT", "rate": "10 %", "base": "price", **DATED}]
+    on = terms(overhead="10 %", profit={"markup": "50 %"}, discount="10 %", tax=taxes)
+    hire = line("Scaffold", "310.00", quantity=2, unit="day", charged="at cost")
+    got = price(on, given("1000.00"), others=[hire, line("Permit", "85.00", charged="at cost", taxed=False)])
+    totals = got.totals()
+    assert (totals.at_cost, totals.price, totals.tax) == (D(705), D(2190), D("210.50"))
+    assert (totals.cost, totals.profit) == (D(1805), D(385))
+    assert [(o.text, o.unit, o.price) for o in got.others] == [
+        ("Scaffold", "day", D(620)),
+        ("Permit", "", D(85)),
+    ]
+
+
+def test_a_line_marked_up_is_shown_at_what_it_is_of_the_price() -> None:
+    # 100.00 + 100.00 for travel; overhead 10 %, markup 50 %: 330.00, of which travel is half.
+    on = terms(overhead="10 %", profit={"markup": "50 %"})
+    got = price(on, given("100.00"), others=[line("Travel", "2.00", quantity=50, unit="km")])
+    assert (got.totals().price, got.others[0].price) == (D(330), D(165))
+
+
+def test_a_line_that_is_marked_up_is_taxed_with_the_price() -> None:
+    with pytest.raises(ValidationError, match="is taxed with the price"):
+        line("Travel", "2.00", taxed=False)
+
+
 def test_margin_and_markup_of_the_same_number_are_not_the_same_price() -> None:
     # Own arithmetic: 1000 / (1 - 0.25) = 1333.33; 1000 x 1.25 = 1250.00, a margin of 20 %.
     by_margin = price(terms(), given("1000.00")).totals()
@@ -58,7 +93,7 @@ def test_every_step_by_hand() -> None:
              {"name": "PST", "rate": "7 %", "base": "price", **DATED}]  # fmt: skip
     on = terms(overhead="10 %", contingency={"rate": "5 %"}, discount="2.5 %", rounding="10.00", tax=taxes,
                payment=[step("deposit", share="40 %"), step("rest", share="60 %")])  # fmt: skip
-    got = price(on, given("1000.00", "500.00", "85.50"), allowances=[("lift", D("14.50"))]).totals()
+    got = price(on, given("1000.00", "500.00", "85.50"), others=[line("lift", "14.50")]).totals()
     assert (got.direct, got.overhead, got.contingency, got.cost) == (D(1600), D(160), D(88), D(1848))
     assert (got.full_price, got.discount, got.rounding, got.price) == (
         D(2464),

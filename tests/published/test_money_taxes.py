@@ -13,7 +13,8 @@ from typing import Any
 import pytest
 
 from estimator.calc.tables import Draft
-from estimator.catalogue.load import DATA, read_terms, shipped
+from estimator.catalogue.layers import shipped
+from estimator.catalogue.load import DATA, read_terms
 from estimator.catalogue.terms import Terms
 from estimator.pricing.cases import DirectCost
 from estimator.pricing.totals import Totals, reckon_price

@@ -71,7 +71,7 @@ def take(
     plans = cut_room(layout, book)
     units = measures(display, "CAD")
     takeoff = take_off(layout, plans, book, units=units, edits=edits or {})
-    return Taken(layout, plans, driven(takeoff, layout, units, 1))
+    return Taken(layout, plans, driven(takeoff, layout, units, (1, 2)))
 
 
 def walls(*treatments: Row, **tables: Any) -> Job:

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from estimator.calc.evaluation import number
 from estimator.calc.tables import Draft, Table
-from estimator.catalogue.records import Item
+from estimator.catalogue.records import Charged, Item
 from estimator.takeoff.contents import Counted, Line, Naming, counted
 from estimator.takeoff.inputs import pack_steps, prices_table
 from estimator.takeoff.lines import Trails, costs, materials, pack_choice, purchases
@@ -18,10 +18,11 @@ from tests.layout.jobs import shipped
 CENTS = st.integers(1, 5000).map(lambda n: D(n) / 100)
 
 
-def sizes(*packs: tuple[int, D]) -> tuple[Item, ...]:
+def sizes(*packs: tuple[int, D], charged: Charged = "pack") -> tuple[Item, ...]:
     """Return washers sold in packs of so many at such a price."""
     (washer,) = shipped().sizes("washer-retainer")
-    return tuple(replace(washer, key=f"pack-{n}", content=D(n), price=price) for n, price in packs)
+    kind = replace(washer, charged=charged)
+    return tuple(replace(kind, key=f"pack-{n}", content=D(n), price=price) for n, price in packs)
 
 
 def waste_of(share: D) -> Table:
@@ -99,6 +100,12 @@ def test_by_hand() -> None:
     # 105 washers: a box of 100 at 9.75 and one of 10 at 1.20 cost 10.95; two boxes 19.50; eleven of 10 13.20.
     counts, cost, _short = bought(100, D("0.05"), sizes((100, D("9.75")), (10, D("1.20"))))
     assert (counts, cost) == ({"pack-100": 1, "pack-10": 1}, D("10.95"))
+
+
+def test_what_is_charged_by_use_costs_the_part_used_up() -> None:
+    # 105 of the 110 that a box of 100 at 9.75 and one of 10 at 1.20 hold: 9.31 and 1.15.
+    counts, cost, _short = bought(100, D("0.05"), sizes((100, D("9.75")), (10, D("1.20")), charged="use"))
+    assert (counts, cost) == ({"pack-100": 1, "pack-10": 1}, D("10.46"))
 
 
 def test_a_price_of_nothing_is_marked() -> None:

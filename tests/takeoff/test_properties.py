@@ -135,7 +135,7 @@ def test_a_job_measured_in_millimetres_is_the_same_job(wide: int, high: int) -> 
         own = converted(line.net, plain(line.unit), plain(inches[key].unit))
         # Nets are rounded to four places of their unit; a gallon is 3.8 L.
         assert abs(own - inches[key].net) <= D("0.0005") + inches[key].net / 20_000, key
-        assert line.cost == inches[key].cost, key
+        assert abs(line.cost - inches[key].cost) <= D("0.02"), key  # of what is charged by use
 
 
 @SOME
