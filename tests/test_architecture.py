@@ -28,7 +28,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "acoustics": {"core", "calc", "job", "catalogue", "layout"},
     "takeoff": {"core", "calc", "catalogue", "layout", "cutting"},
     "labour": {"core", "calc", "intake", "job", "catalogue"},
-    "pricing": {"core", "calc", "catalogue"},
+    "pricing": {"core", "calc", "catalogue", "job"},
     "pipeline": {
         "core",
         "calc",

@@ -96,7 +96,7 @@ def explain_verb(
     line: Annotated[
         str,
         typer.Argument(
-            metavar="LINE|TASK|hours|days|trips|price",
+            metavar="LINE|TASK|hours|days|visits|price",
             help="A line's key, or part of it ('list': all keys); a task of labour; or one of these words.",
         ),
     ],

@@ -5,13 +5,14 @@ Reverberation before and after, per octave, is a picture as inline SVG, readable
 
 from collections import Counter
 from datetime import date, timedelta
+from decimal import ROUND_CEILING
 from html import escape
 from typing import Any, Literal
 
 from estimator import __version__
 from estimator.acoustics.report import RoomReport
 from estimator.acoustics.reverberation import Reverberation
-from estimator.catalogue.records import Item
+from estimator.catalogue.records import KINDS, WHOLE, Item
 from estimator.core.units import area_text, format_length, size_text
 from estimator.documents.frame_drawings import fill_of
 from estimator.documents.room_drawings import Elevation, elevation, room_drawing, treated_walls
@@ -117,8 +118,28 @@ def heading(estimate: Estimate) -> dict[str, Any]:
 
 
 def practice_texts(estimate: Estimate) -> dict[str, str]:
-    """Return every value of the shop's practice as the shop wrote it, by key."""
-    return {key: value.text for key, value in estimate.catalogue.practice.values.items()}
+    """Return every value and choice of the shop's practice as the shop wrote it, by key."""
+    practice = estimate.catalogue.practice
+    values = {key: value.text for key, value in practice.values.items()}
+    return values | {key: choice.value for key, choice in practice.choices.items()}
+
+
+def at_hand(estimate: Estimate, place: Literal["shop", "site"]) -> list[dict[str, Any]]:
+    """Return what is needed there beside what is cut: what joins, fixes, seals, paints, protects."""
+    fixings = {fixing.screw for frame in estimate.scope.layout.frames for fixing in frame.fixings}
+    takeoff = estimate.scope.takeoff
+    used = [k for k, kind in KINDS.items() if kind.stock is WHOLE and kind.used == place]
+    if place == "shop" and estimate.catalogue.practice.choice("strips_finished") == "shop":
+        used += ["paint", "sandpaper"]
+    return [
+        {"what": q.description, "net": q.net.to_integral_value(ROUND_CEILING) if q.unit == "ea" else q.net,
+         "unit": q.unit}
+        for q, line in zip(takeoff.quantities(), takeoff.lines, strict=True)
+        if q.net and (
+            any(i.kind in used for i in line.items) if not any(i.key in fixings for i in line.items)
+            else place == "site"
+        )
+    ]  # fmt: skip
 
 
 def quote(estimate: Estimate, price_by: PriceBy = "sum") -> dict[str, Any]:

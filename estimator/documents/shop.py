@@ -9,7 +9,7 @@ from estimator.cutting.plans import BoardPlan, RollPlan, StickPlan
 from estimator.cutting.room import cloth_piece
 from estimator.documents.cutting_drawings import roll_drawing, sheet_drawing
 from estimator.documents.frame_drawings import FrameFill, fill_of, frame_drawing, numbered
-from estimator.documents.quote import heading, practice_texts
+from estimator.documents.quote import at_hand, heading, practice_texts
 from estimator.documents.sections import make_up_sections
 from estimator.documents.sticks import NO_SAW, Saw, saws, stick_groups
 from estimator.layout.records import CutOut, Face, Frame, Member
@@ -25,6 +25,7 @@ def shop(estimate: Estimate) -> Row:
     return {
         **heading(estimate),
         "practice": practice_texts(estimate),
+        "at_hand": at_hand(estimate, "shop"),
         "sections": make_up_sections(estimate),
         "sticks": [_product(p, plan, settings, estimate) for p, plan in scope.plans.sticks.items()],
         "boards": [_boards(p, plan, estimate) for p, plan in scope.plans.boards.items()],

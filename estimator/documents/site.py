@@ -1,10 +1,8 @@
 """The site's paper: what is marked, hung, fixed, sealed and painted, in which order, and what to watch."""
 
 from collections.abc import Iterator, Sequence
-from decimal import ROUND_CEILING
 from typing import Any
 
-from estimator.catalogue.records import KINDS
 from estimator.core.units import Nm, format_length, mass_text, size_text
 from estimator.documents.frame_drawings import (
     HOLDS,
@@ -15,7 +13,7 @@ from estimator.documents.frame_drawings import (
     strip_places,
 )
 from estimator.documents.pieces import placing
-from estimator.documents.quote import heading, on_site, practice_texts
+from estimator.documents.quote import at_hand, heading, on_site, practice_texts
 from estimator.documents.room_drawings import Elevation, elevation, room_drawing, treated_walls
 from estimator.documents.sections import make_up_sections
 from estimator.documents.sticks import along, strip_end
@@ -52,7 +50,7 @@ def site(estimate: Estimate) -> Row:
         "marks_of": [(sign, words) for sign, words in HOLDS.values()],
         "days": _days(estimate),
         "steps": _finishing(estimate),
-        "take": _take(estimate),
+        "take": at_hand(estimate, "site"),
         "cautions": [p for p in estimate.problems if p.severity == "caution"],
         "warnings": [p for p in estimate.problems if p.severity == "warning" and p not in heard],
         "on_site": on_site(scope),
@@ -117,6 +115,7 @@ def _casings(frame: Frame, line: Nm | None, estimate: Estimate) -> Iterator[Row]
             "end": strip_end(strip, frame, display, last=True),
             "along": along(strip),
             "sealed": strip.sealed,
+            "held": "glued" if strip.glued else "nailed",
         }
 
 
@@ -173,19 +172,7 @@ def _piece(frame: Frame, fill: FrameFill, estimate: Estimate) -> Row:
     }  # fmt: skip
 
 
-def _take(estimate: Estimate) -> list[Row]:
-    """Return what goes along to the site: what fixes, seals, paints, protects."""
-    fixings = {fixing.screw for frame in estimate.scope.layout.frames for fixing in frame.fixings}
-    takeoff = estimate.scope.takeoff
-    return [
-        {"what": q.description, "net": q.net.to_integral_value(ROUND_CEILING) if q.unit == "ea" else q.net,
-         "unit": q.unit}
-        for q, line in zip(takeoff.quantities(), takeoff.lines, strict=True)
-        if q.net and any(i.key in fixings or KINDS[i.kind].used == "site" for i in line.items)
-    ]  # fmt: skip
-
-
-_FINISHING = ("casing", "openings", "fill", "seal", "mask", "paint", "hand_over")
+_FINISHING = ("casing", "openings", "mask", "fill", "seal", "paint", "touch_up", "tip", "hand_over")
 
 
 def _clock(minute: int) -> str:

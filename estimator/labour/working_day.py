@@ -1,7 +1,8 @@
 """One working day: which steps run when, with the people there are.
 
-Work stops for the break and at the end of the day. A quarter of an hour more is worked where that ends a
-step, and nothing is begun in the last quarter that it does not end; drying goes on through breaks and nights.
+Work stops for the break and at the end of the day. The break begins late, by no more than it is long, and a
+quarter of an hour is worked after the day, where that ends a step; nothing is begun in the day's last quarter
+that it does not end. Drying goes on through breaks and nights.
 Every day on site begins with a trip of those who go; a crew sets out only while half the day or more is left.
 """
 
@@ -176,8 +177,9 @@ class _Shift:
 
     def _work(self, chosen: Sequence[int]) -> None:
         shortest = min(self.progress.left[n] for n in chosen)
-        rooms = (self.end - self.now, *(() if self.rested_till else (self.rest_at - self.now,)))
-        reach = [room for room in rooms if shortest > room + STAY_ON]
+        reach = [self.end - self.now] if shortest > self.end - self.now + STAY_ON else []
+        if not self.rested_till and shortest > self.rest_at - self.now + self.hours.rest:
+            reach.append(self.rest_at - self.now)
         minutes = min((shortest, *reach))
         ready = self._next_ready()
         if ready < self.end:

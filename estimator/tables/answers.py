@@ -12,7 +12,7 @@ Row = dict[str, Any]
 
 
 def answered(estimate: Estimate, asked: str) -> dict[str, Any] | None:
-    """Return the answer to 'hours', 'days', 'trips', 'price' or a task's key; None for anything else.
+    """Return the answer to 'hours', 'days', 'visits' or 'trips', 'price', a task's key; None for anything else.
 
     Hours are of one person, rates in minutes a unit of the driver, the work of a day in minutes by the clock,
     prices in the job's currency, before tax where nothing else is said.
@@ -25,7 +25,7 @@ def answered(estimate: Estimate, asked: str) -> dict[str, Any] | None:
     if asked == "price":
         totals = estimate.totals
         return {"price": [{"key": k, "label": label, "amount": getattr(totals, k)} for k, label in FIGURES]}
-    return _days(estimate) if asked in {"days", "trips"} else None
+    return _days(estimate) if asked in {"days", "trips", "visits"} else None
 
 
 def _labour(estimate: Estimate) -> Table:

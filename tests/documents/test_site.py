@@ -79,8 +79,9 @@ def test_every_mark_has_its_meaning() -> None:
 
 def test_the_day_plan_tells_drying_waits() -> None:
     text = text_of(pages("rehearsal_room")["site"])
-    assert re.search(r"Paint casing and cover strips, coat 1 of 2 \| site \| 1 \| 4 h", text)
-    assert "then wait 2 h" in text
+    assert re.search(r"Paint casing and cover strips in the shop, coat 1 of 2 \| shop \| 1 \| 4 h", text)
+    assert "Fill nail holes and sand (day 4); then wait 0.5 h" in text
+    assert "Strips come painted from the shop" in text
 
 
 def test_a_cloud_can_be_hung_from_its_measures() -> None:

@@ -2,7 +2,7 @@
 
 import tempfile
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal as D
 from functools import cached_property
 from pathlib import Path
@@ -11,6 +11,8 @@ import ironcalc
 
 from estimator.calc.expressions import Field, Value
 from estimator.calc.tables import Book, FieldAddresses, input_cells
+from estimator.catalogue.labour import STANDING
+from estimator.catalogue.records import Catalogue
 from estimator.core.money import rounded
 from estimator.workbook.build import workbook_bytes
 from estimator.workbook.control import completed
@@ -108,3 +110,14 @@ def same(ours: Value, theirs: object) -> bool:
         number = isinstance(theirs, int | float) or not theirs
         return number and abs(rounded(ours, 6) - rounded(float(str(theirs or 0)), 6)) <= D("0.000001")
     return (ours or "") == (theirs or "")
+
+
+def without_days(catalogue: Catalogue) -> Catalogue:
+    """Return a catalogue whose labour does not follow the day plan: one trip a job, and nobody stands by."""
+    book = catalogue.labour
+    once = {"daily": False, "driver": "job"}
+    tasks = tuple(
+        t.model_copy(update=once if t.daily else {"done": t.driver != STANDING}) for t in book.tasks
+    )
+    update = {"tasks": tasks, "by_key": {t.key: t for t in tasks}}
+    return replace(catalogue, labour=book.model_copy(update=update))

@@ -15,22 +15,21 @@ from estimator.core.errors import InputError
 from estimator.job.description import Job
 from estimator.pipeline import estimate
 from estimator.tables.book import book_of
-from tests.end_to_end.office import EXAMPLES, Change, Office, changes, same
+from tests.end_to_end.office import EXAMPLES, Change, Office, changes, same, without_days
 
 CONTROL = {
     "checks", "master", "as_run", "as_run_choices", "days_as_run", "bindings", "guards", "rows_kept",
     "emptied", "prices_kept", "labour_rates_kept",
 }  # fmt: skip
-DECIDED = {"schedule": ("plan_days", "plan_shop_days", "plan_site_days", "plan_visits")}
+DECIDED = {"schedule": ("plan_days", "plan_shop_days", "plan_site_days", "plan_trips", "plan_returns")}
 """What only the program finds, by table: where it moves a check says 'look', as no formula follows."""
 
 
 @cache
 def described(name: str) -> tuple[Job, Catalogue]:
-    """Return an example whose visits are agreed; else the day plan decides them too."""
+    """Return an example whose price does not follow the day plan, which only the program makes."""
     job, catalogue, _ = load(EXAMPLES / name / "job.toml")
-    header = job.header.model_copy(update={"visits": job.header.visits or 3})
-    return job.model_copy(update={"header": header}), catalogue
+    return job, without_days(catalogue)
 
 
 def one_of_each(book: Book) -> Iterator[Change]:

@@ -106,7 +106,8 @@ ROOM = {
     "fixed_pieces": 8,
     "primed_length": 120, "board_pieces": 24, "cavity_area": 190, "fabric_pieces": 8, "wrapped_edge": 240,
     "journeys": 6, "standing": 1, "tip_runs": 1, "inspections": 1, "finished_length_coats": 0,
-    "touched_length": 0, "protect_area": 160, "boxes": 2, "fixing_screws": 60, "clouds": 0, "hung_pieces": 8,
+    "touched_length": 0, "seam_length": 0,
+    "protect_area": 160, "boxes": 2, "fixing_screws": 60, "clouds": 0, "hung_pieces": 8,
     "casing_length": 120, "openings": 3, "hardware_pieces": 4, "nails": 180, "sealant_length": 100,
     "masked_length": 220, "painted_length_coats": 240, "job": 1,
 }  # fmt: skip

@@ -44,7 +44,7 @@ def test_spread_rate_of_paint() -> None:
 
 def test_192_staples_round_24_feet_at_an_inch_and_a_half() -> None:
     # Own arithmetic: ceil(perimeter / spacing), a closed loop with no one more: 288 / 1.5.
-    taken = take(walls(panel(to="73 in")), practising(shipped(), staples_per_corner=0))
+    taken = take(walls(panel(to="73 in")), practising(shipped(), staples_per_corner=0, wrap_pull=INCH))
     assert taken.work("frame_work", "wrapped_edge") == 24
     assert taken.work("frame_work", "staples") == 192
 

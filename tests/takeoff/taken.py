@@ -59,6 +59,18 @@ def practising(catalogue: Catalogue, **values: float) -> Catalogue:
     return Catalogue.of(catalogue.items, practice, catalogue.terms, catalogue.labour, catalogue.prices_name)
 
 
+def without(catalogue: Catalogue, *keys: str) -> Catalogue:
+    kept = tuple(i for i in catalogue.items if i.key not in keys)
+    assert len(kept) == len(catalogue.items) - len(keys)
+    return Catalogue.of(kept, catalogue.practice, catalogue.terms, catalogue.labour, catalogue.prices_name)
+
+
+def with_item(catalogue: Catalogue, key: str, **changes: Any) -> Catalogue:
+    """Return the catalogue with one item changed."""
+    items = tuple(replace(i, **changes) if i.key == key else i for i in catalogue.items)
+    return Catalogue.of(items, catalogue.practice, catalogue.terms, catalogue.labour, catalogue.prices_name)
+
+
 def take(
     job: Job,
     catalogue: Catalogue | None = None,

@@ -14,7 +14,7 @@ from estimator.layout.assembly import lay_out
 from estimator.pipeline import estimate
 from tests.examples import loaded
 from tests.layout.jobs import BOX_ROOM, shipped, write_job
-from tests.takeoff.taken import PAINTED, Taken, take
+from tests.takeoff.taken import PAINTED, Taken, practising, take, with_item, without
 
 WINDOW = {
     "name": "W1", "kind": "window", "left": "48 in", "bottom": "36 in", "width": "40 in", "height": "30 in",
@@ -122,6 +122,58 @@ def test_floor_is_covered_and_waste_bagged_under_what_is_fixed_on_site() -> None
     )
     assert screen["protect_area"] == alone["protect_area"] < cloud["protect_area"]
     assert screen["fixed_pieces"] == alone["fixed_pieces"] == cloud["fixed_pieces"] - 1
+
+
+def test_a_casing_in_a_slot_is_glued_and_others_nailed() -> None:
+    """Wall to wall and floor to ceiling nothing can be nailed; a panel in the middle is nailed all round."""
+    close = job([north(band="floor to ceiling")]).lines()
+    assert not any(key.startswith(("nail:", "filler:")) for key in close)
+    run = close["casing:casing-half"].net * 12  # ft to in
+    # A bead of 3/16 in by 3/16 in along every casing; 231/128 cubic inches a fluid ounce.
+    assert abs(close["mastic:mastic-casing"].net - run * D("0.1875") ** 2 / (D(231) / 128)) < D("0.001")
+    apart = job([north(band=BAND, **{"from": "20 in", "to": "80 in"})]).lines()
+    assert "mastic:mastic-casing" not in apart
+    assert any(key.startswith("nail:") for key in apart)
+
+
+def test_a_price_list_without_adhesive_and_glue_is_taken_as_it_is() -> None:
+    bare = without(without(shipped(), "mastic-casing-10"), "adhesive-wood-16")
+    lines = take(described([north(band="floor to ceiling")]), bare).lines()
+    assert not any(key.startswith(("mastic:", "adhesive:", "nail:")) for key in lines)
+
+
+def test_a_seam_is_sewn_stapled_and_makes_a_piece_of_cloth_more() -> None:
+    """Cloth 66 in wide does not cover 96 in and what is wrapped: it is joined over a stud."""
+    low, wide = {"bottom": "6 in", "height": "60 in"}, {"from": "12 in", "to": "108 in"}
+    turned = with_item(shipped(), "fabric-plain-yd", railroad=False)
+    turned = practising(with_item(turned, "fabric-plain-roll", railroad=False), frame_width_max=120 * INCH)
+    taken = take(described([north(band=low, sides=FREE, **wide)]), turned)
+    found, seams = drivers(taken), taken.work("frame_facts", "seams")
+    # Between casings of 1/2 in the frame is 95 x 59, 1 1/2 deep, with a pull of 2 in at top and bottom;
+    # staples each 1 1/2 in round it, 4 more a corner, and down the stud.
+    assert (found["fabric_pieces"], found["seam_length"] * 12) == (1 + seams, seams * 66)
+    assert seams >= 1
+    assert found["staples"] == 206 + 16 + seams * 40
+
+
+def test_heavy_cloth_by_its_thickness_takes_a_longer_leg() -> None:
+    """3 x 1.5 mm of cloth and 6 mm of wood are 10.5: over a leg of 3/8 in (9.5 mm); 3 x 0.6 and 6 are 7.8."""
+    thick = with_item(shipped(), "fabric-plain-yd", thickness=3 * MM // 2)
+    thick = with_item(thick, "fabric-plain-roll", thickness=3 * MM // 2)
+    for book, staple in ((shipped(), "staple-cloth"), (thick, "staple-heavy")):
+        lines = take(described([north(band=BAND)]), book).lines()
+        assert [key for key in lines if key.startswith("staple:")] == [f"staple:{staple}"]
+
+
+@pytest.mark.parametrize(("keys", "said"), [
+    ({"band": {"bottom": "6 in", "height": "89 3/4 in"}}, 'a slot of 1/4" is left under the ceiling'),
+    ({"band": BAND, "to": "167 1/2 in"}, 'a slot of 1/2" is left at its right'),
+    ({"band": BAND, "sides": {"top": "ceiling"}}, 'its top side is to meet the ceiling, which is 6" away'),
+    ({"band": "floor to ceiling", "sides": {"bottom": "baseboard"}}, "its band goes to the floor"),
+])  # fmt: skip
+def test_what_looks_wrong_at_a_bands_end_is_said(keys: dict[str, Any], said: str) -> None:
+    problems = lay_out(described([north(**keys)]), shipped()).problems
+    assert [p.severity for p in problems if said in p.what] == ["warning"]
 
 
 def test_names_of_frames_and_openings_may_be_the_same() -> None:
