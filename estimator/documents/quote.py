@@ -240,6 +240,13 @@ def _part(host: str, frames: tuple[Frame, ...], estimate: Estimate) -> dict[str,
     }
 
 
+def _still_open(option: str, estimate: Estimate) -> list[str]:
+    """Return the parts of the work of which an option has warnings; the client hears no more of them."""
+    own = (p.where.removeprefix(f"{option}: ") for p in estimate.problems
+           if p.severity == "warning" and p.where.startswith(f"{option}: "))  # fmt: skip
+    return [name for name in dict.fromkeys(own) if name in estimate.options[option].layout.hosts]
+
+
 def _options(estimate: Estimate) -> list[dict[str, Any]]:
     """Return the base and every option, each with its price, days and effect on the room."""
     scopes = [estimate.scope, *estimate.options.values()]
@@ -257,6 +264,7 @@ def _options(estimate: Estimate) -> list[dict[str, Any]]:
             "high": scope.room.after.high_s,
             "left": sum(h.strong_after for h in scope.room.heard),
             "heard": bool(scope.room.heard),
+            "open": _still_open(totals.case, estimate),
         }
         for totals, scope in zip(map(estimate.pricing.totals, range(len(scopes))), scopes, strict=True)
     ]

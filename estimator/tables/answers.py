@@ -12,7 +12,7 @@ Row = dict[str, Any]
 
 
 def answered(estimate: Estimate, asked: str) -> dict[str, Any] | None:
-    """Return the answer to 'hours', 'days', 'visits' or 'trips', 'price', a task's key; None for anything else.
+    """Return the answer to 'hours', 'days', 'visits' or 'trips', 'price', a task's key; None for others.
 
     Hours are of one person, rates in minutes a unit of the driver, the work of a day in minutes by the clock,
     prices in the job's currency, before tax where nothing else is said.
