@@ -21,12 +21,6 @@ NEVER = (
 
 @pytest.mark.parametrize("kind", EVERY)
 @pytest.mark.parametrize("name", EXAMPLES)
-def test_the_client_hears_that_an_option_has_open_details_and_not_the_trades_words() -> None:
-    text = text_of(pages("chapel_annex")["quote"])
-    assert "we have still to settle details of N, C, E with you" in text
-    assert "bites only" not in text
-
-
 def test_a_page_is_well_formed_and_whole(name: str, kind: str) -> None:
     page = pages(name)[kind]
     assert page.lstrip().startswith("<!doctype html>")
@@ -118,3 +112,9 @@ def test_the_quotes_lines_add_up_to_its_price(price_by: str) -> None:
     part = text.split("\nPrice\n")[1].split("Price before tax")[0]
     sums = [Decimal(m.replace(",", "")) for m in re.findall(r"\| ([\d,]+\.\d\d)$", part, re.MULTILINE)]
     assert sum(sums) == made.totals.price
+
+
+def test_the_client_hears_that_an_option_has_open_details_and_not_the_trades_words() -> None:
+    text = text_of(pages("chapel_annex")["quote"])
+    assert "we have still to settle details of N, C, E with you" in text
+    assert "bites only" not in text
