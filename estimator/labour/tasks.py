@@ -74,7 +74,7 @@ class Labour:
 
     Attributes:
         inputs: tables for an inputs sheet: basis, wages, rates.
-        workings: tables for a workings sheet: wage rates, tasks, the job.
+        workings: tables for workings sheets: wage rates, tasks, the job, minutes of tasks.
         cost: labour cost, the total of rounded lines.
         reserve_eighty, reserve_ninety_five: money that covers the labour spread with that chance.
     """
@@ -144,10 +144,11 @@ def reckon_labour(
     wages = _wages(book, currency, edits)
     rates = _rates(book, drivers, difficulty, edits)
     hourly = _hourly(wages, currency)
-    lines = _lines((basis, rates, hourly, drivers), book, currency, days)
+    minutes = _minutes_of((basis, rates, drivers), book, days)
+    lines = _lines((basis, rates, hourly, minutes), book, currency, drivers)
     job = _job(basis, lines, currency)
     return Labour(
-        (basis, wages, rates), (hourly, lines, job),
+        (basis, wages, rates), (hourly, lines, job, minutes),
         job["labour_cost"], job["reserve_eighty"], job["reserve_ninety_five"],
     )  # fmt: skip
 
@@ -262,28 +263,45 @@ def _hourly(wages: Table, currency: str) -> Table:
     return draft.table()
 
 
-def _lines(
-    tables: tuple[Table, Table, Table, Table], book: LabourBook, currency: str, days: DaysHeld
-) -> Table:
-    basis, rates, hourly, drivers = tables
-    weight, parts, minutes_hour = (basis[k].at() for k in ("pert_weight", "pert_parts", "min_per_hour"))
-    draft = Draft("labour", "Labour, task by task")
+def _minutes_of(tables: tuple[Table, Table, Table], book: LabourBook, days: DaysHeld) -> Table:
+    """Return how much there is of each task, its expected minutes, and those by the clock of the days."""
+    basis, rates, drivers = tables
+    weight, parts, hour = (basis[k].at() for k in ("pert_weight", "pert_parts", "min_per_hour"))
+    draft = Draft("task_minutes", "How long each task takes, and who stands by meanwhile")
     key = draft.names([t.key for t in book.tasks], "Code")
-    draft.label("labour_task", "Task", [t.label for t in book.tasks])
-    draft.label("where", "Where", [t.stage for t in book.tasks])
+    draft.label("task", "Task", [t.label for t in book.tasks])
     words = dict(zip(drivers["key"].values, drivers["description"].values, strict=True))
     driver = draft.label("driver", "Driven by", [words[t.driver] for t in book.tasks])
-    low, likely, high, hard, crew, paid, done = (
+    low, likely, high, hard, done = (
         draft.formula(f.key, f.label, f.unit, rates.of(f.key, key), places=f.places)
-        for f in map(rates.__getitem__, ("low", "likely", "high", "difficulty", "crew", "paid_as", "done"))
+        for f in map(rates.__getitem__, ("low", "likely", "high", "difficulty", "done"))
     )
     middle = expectation(low, likely, high, weight, parts)
     expected = draft.formula("expected", "Expected, a unit", "min", middle, places=3)
     found = find(drivers["quantity"], drivers["description"], driver)
     counted = draft.formula("counted", "Counted", "", if_(done.eq("yes"), found, 0))
-    stood = _stood(draft, [days] * len(book.tasks), book, counted * hard * expected, minutes_hour)
-    stands = [total(stood) / minutes_hour] * len(book.tasks)
-    quantity = _quantity(draft, "quantity", "Quantity", counted, book, stands)
+    stood = _stood(draft, [days] * len(book.tasks), book, counted * hard * expected, hour)
+    _quantity(draft, "quantity", "Quantity", counted, book, [total(stood) / hour] * len(book.tasks))
+    return draft.table()
+
+
+def _lines(
+    tables: tuple[Table, Table, Table, Table], book: LabourBook, currency: str, drivers: Table
+) -> Table:
+    basis, rates, hourly, minutes = tables
+    parts, minutes_hour = (basis[k].at() for k in ("pert_parts", "min_per_hour"))
+    draft = Draft("labour", "Labour, task by task")
+    key = draft.names([t.key for t in book.tasks], "Code")
+    draft.label("labour_task", "Task", [t.label for t in book.tasks])
+    draft.label("where", "Where", [t.stage for t in book.tasks])
+    words = dict(zip(drivers["key"].values, drivers["description"].values, strict=True))
+    draft.label("driver", "Driven by", [words[t.driver] for t in book.tasks])
+    quantity = draft.formula("quantity", "Quantity", "", minutes.of("quantity", key))
+    low, _, high, hard, crew, paid = (
+        draft.formula(f.key, f.label, f.unit, rates.of(f.key, key), places=f.places)
+        for f in map(rates.__getitem__, ("low", "likely", "high", "difficulty", "crew", "paid_as"))
+    )
+    expected = draft.formula("expected", "Expected, a unit", "min", minutes.of("expected", key), places=3)
     scale = quantity * hard / minutes_hour
     share = draft.formula("hours_minute", "Hours a minute of rate", "h/min", scale, places=4)
     hours = draft.formula("hours", "Hours", "h", share * expected)
@@ -404,7 +422,7 @@ def option_hours(
     case = draft.link("case", "Case", [name for name, _, _ in cases for _ in tasks])
     task = draft.link("task", "Task", tasks * len(cases))
     was = draft.formula("base_quantity", "Base", "", lines.of("quantity", task))
-    found = [v for *_, t in cases for v in t["counted"].values]
+    found = [v for labour in (o[1] for o in options.values()) for v in labour.workings[3]["counted"].values]
     counted = draft.decided("option_counted", "Option, as found", "", found)
     hard = draft.formula("hard", "Difficulty", "", rates.of("difficulty", task))
     expected = draft.formula("expected", "Expected", "min", lines.of("expected", task), places=3)

@@ -89,7 +89,7 @@ def _inputs(estimate: Estimate, room: RoomSheets) -> tuple[Sheet, ...]:
     t, labour, terms = estimate.scope.takeoff.tables, estimate.scope.labour, estimate.pricing.inputs
     rates, taxes = labour.inputs[-1], terms[1]
     return (
-        Sheet("Terms", "inputs", "This client's terms: profit, payments, allowances.",
+        Sheet("Terms", "inputs", "This client's terms: profit, payments, other lines.",
               tuple(f for f in terms if f is not taxes)),
         Sheet("Taxes", "inputs", "The taxes in force on the day of the estimate.", (taxes,)),
         Sheet("Prices", "inputs", "What this job may buy, and for how much.", (t["prices"],)),
@@ -117,7 +117,7 @@ def _workings(estimate: Estimate) -> tuple[Sheet, ...]:
     t, labour = scope.takeoff.tables, scope.labour
     days, (short, *plans) = _days(estimate), cutting_tables(scope.plans, scope.takeoff.lines, estimate.units)
     cuts = ((short, t["plan_prices"]), *((plan,) for plan in plans))
-    hourly, *by_task = labour.workings
+    hourly, by_task, of_job, minutes = labour.workings
     return (
         Sheet("Layout", "workings", "What the layout decided of each frame.", (t["frame_facts"],)),
         Sheet("Needs", "workings", "What each frame needs.", (t["frame_work"],)),
@@ -142,9 +142,10 @@ def _workings(estimate: Estimate) -> tuple[Sheet, ...]:
                      estimate.units.money),)),
         Sheet("Drivers", "workings", "What the hours follow from.",
               (t["layout_counts"], t["driver_sums"], t["drivers"], hourly)),
-        Sheet("Labour", "workings", "Hours and cost, task by task.", tuple(by_task)),
-        Sheet("Schedule", "workings", "Days in the shop and on site.",
-              days),
+        Sheet("Minutes", "workings", "How long tasks take by the clock, and who stands by.", (minutes,),
+              hidden=True),
+        Sheet("Labour", "workings", "Hours and cost, task by task.", (by_task,)),
+        Sheet("Schedule", "workings", "Hours of the job, days in the shop and on site.", (of_job, *days)),
         *_options(estimate),
         Sheet("Pricing", "workings", "Taxes, options and direct cost.", estimate.pricing.workings),
     )  # fmt: skip

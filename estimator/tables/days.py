@@ -16,12 +16,12 @@ def days_as_run(estimate: Estimate) -> Table:
     Options are in it: the trips of an option are its own.
     """
     scope = estimate.scope
-    lines = scope.labour.workings[1]
-    minutes = {str(key): lines["clock_now"].at(n) for n, key in enumerate(lines["key"].values)}
+    clock = scope.labour.workings[3]
+    minutes = {str(key): clock["clock_now"].at(n) for n, key in enumerate(clock["key"].values)}
     rows = list(_planned(estimate, scope, "", minutes))
     for n, (name, option) in enumerate(estimate.options.items()):
-        clock, first = estimate.beside[2]["clock_now"], n * lines.count
-        own = {key: clock.at(first + i) for i, key in enumerate(minutes)}
+        of_options, first = estimate.beside[2]["clock_now"], n * clock.count
+        own = {key: of_options.at(first + i) for i, key in enumerate(minutes)}
         rows += _planned(estimate, option, f"{name}|", own)
     coats = scope.takeoff.tables["practice"]["coats"].at()
     found, crew = (int(estimate.catalogue.practice.number(key)) for key in ("coats", "crew"))

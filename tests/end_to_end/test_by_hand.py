@@ -224,8 +224,8 @@ def test_a_needed_input_emptied_is_seen_and_refused(tmp_path: Path, engine: Engi
 @pytest.mark.parametrize("engine", ENGINES)
 def test_an_optional_input_emptied_is_none_and_the_price_follows(tmp_path: Path, engine: Engine) -> None:
     deeds = (
-        typed("allowances", "allowance_amount", "allowance_1", None),
-        typed("allowances", "allowance_text", "allowance_1", None),
+        typed("others", "other_rate", "other_1", None),
+        typed("others", "other_text", "other_1", None),
         typed("payments", "pay_label", "pay_third", None),
         typed("terms", "overhead_rate", "", None),
     )
@@ -233,7 +233,7 @@ def test_an_optional_input_emptied_is_none_and_the_price_follows(tmp_path: Path,
     brought = back(path)
     now = {c.edit.key: c.edit.now for c in brought.changes}
     assert now == {
-        "allowances.allowance_amount.allowance_1": 0, "allowances.allowance_text.allowance_1": "none",
+        "others.other_rate.other_1": 0, "others.other_text.other_1": "none",
         "payments.pay_label.pay_third": "none", "terms.overhead_rate": 0,
     }  # fmt: skip
     assert brought.after.totals.price < asked().price

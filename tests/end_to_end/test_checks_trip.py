@@ -30,7 +30,7 @@ FAULTS: dict[str, tuple[Fault, ...]] = {
     "paid_sum": (("cost_variance", "paid", 1, 5.0),),
     "open_sum": (("actual_form", "invoiced_total", 0, 700.0),),
     "filled": (("actual_hours", "spent", 0, -1.0),),
-    "days_in_date": (("labour_rates", "likely", 0, 500.0),),
+    "days_in_date": (("labour_rates", "likely", 2, 500.0),),
     "carried": (("practice", "hooks_per_recess", 0, 2.0),),
     "materials_sum": (("sections", "cost", 0, 1.0),),
     "line_sum": (("line_costs", "section", 0, "Lumbr"),),

@@ -43,21 +43,20 @@ def test_how_long_the_quote_holds() -> None:
 def test_an_allowance_added_and_one_changed() -> None:
     one = with_(
         {
-            "allowances.allowance_amount.allowance_1": D(200),
-            "allowances.allowance_text.allowance_2": "Parking on Sample Lane",
-            "allowances.allowance_amount.allowance_2": D("35.50"),
+            "others.other_rate.other_1": D(200),
+            "others.other_text.other_2": "Parking on Sample Lane",
+            "others.other_rate.other_2": D("35.50"),
+            "others.other_charged.other_2": "at cost",
         }
     )
-    listed = dict(quote(one, "sum")["allowances"])
+    listed = {line.text: line.amount for line in one.pricing.others}
     assert listed == {
         "One box extension by a licensed electrician": D(200),
         "Parking on Sample Lane": D("35.50"),
     }
-    assert one.totals.other == sum(listed.values())
-    assert "Parking on Sample Lane: 35.50" in page(one, "quote")
-    assert dict(quote(plain(), "sum")["allowances"]) == {
-        "One box extension by a licensed electrician": D(120)
-    }
+    assert (one.totals.other, one.totals.at_cost) == (D(200), D("35.50"))
+    assert "Parking on Sample Lane: 35.50, at what it costs us" in page(one, "quote")
+    assert [line.amount for line in plain().pricing.others] == [D(120)]
 
 
 def test_a_practice_value_is_in_force_for_every_paper() -> None:
@@ -73,12 +72,12 @@ def test_a_practice_value_is_in_force_for_every_paper() -> None:
 
 def test_two_people_where_one_was_shorten_the_job() -> None:
     book = plain().catalogue.labour
-    alone = {t.key: D(2) for t in book.tasks if t.crew == 1}
+    alone = {t.key: D(2) for t in book.tasks if t.crew == 1 and t.planned and not t.daily}
     one = with_({f"labour_rates.crew.{key}": people for key, people in alone.items()})
     there, here = dict(one.scope.labour.hours), dict(plain().scope.labour.hours)
-    travelled = there.pop("travel"), here.pop("travel")  # follows the days, which are others
+    of_the_days = [(there.pop(key), here.pop(key)) for key in ("travel", "set_up", "standing")]
     assert there == pytest.approx(here)
-    assert min(travelled) > 0
+    assert all(min(pair) >= 0 for pair in of_the_days)
     assert all(one.catalogue.labour.by_key[key].crew == 2 for key in alone)
     assert one.scope.schedule.critical_hours < plain().scope.schedule.critical_hours
 
