@@ -3,10 +3,11 @@
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
 
-from estimator.calc.expressions import Expr
+from estimator.calc.expressions import Expr, call, lift
 from estimator.calc.tables import Table
 from estimator.core.money import rounded
 from estimator.labour.day_plan import Planned, planned_minutes
+from estimator.labour.leeway import MOST, Leeway
 from estimator.pipeline import Estimate, Scope
 
 
@@ -30,9 +31,13 @@ def days_as_run(estimate: Estimate) -> Table:
 
 def _planned(estimate: Estimate, scope: Scope, head: str, minutes: Mapping[str, Expr]) -> Iterator[Planned]:
     rates, book = estimate.scope.labour.inputs[2], estimate.catalogue.labour.by_key
-    for leeway in scope.days.leeways:
+    absent = [w.task for w in scope.days.leeways if not w.minutes]
+    for leeway in (w for w in scope.days.leeways if w.minutes):
         key = leeway.task
         yield Planned(head + key, head + book[key].label, leeway, minutes[key], rates.of("crew", key))
+    if absent:
+        none, now = Leeway("absent", 0, 1, 1, Decimal(1), MOST), call("SUM", *(minutes[k] for k in absent))
+        yield Planned(f"{head}absent", f"{head}Work there was none of", none, now, lift(1))
 
 
 def days_said(estimate: Estimate) -> str:

@@ -75,6 +75,26 @@ def test_terms_laid_over_the_shops_are_filed_and_opened_with_them(tmp_path: Path
     assert estimate(job, catalogue).totals.price == quote.totals.price
 
 
+def test_labour_laid_over_the_shops_own_is_filed_and_opened_with_it(tmp_path: Path) -> None:
+    shop = (DATA / "labour.toml").read_text(encoding="utf-8")
+    (tmp_path / "labour.toml").write_text(shop, encoding="utf-8")
+    union = (
+        'schema = 1\nname = "Union (invented)"\nover = "labour.toml"\n[[wage]]\nkey = "joiner"\nwage = 51\n'
+    )
+    (tmp_path / "union.toml").write_text(union, encoding="utf-8")
+    text = (EXAMPLES / "one_panel" / "job.toml").read_text(encoding="utf-8")
+    path = tmp_path / "job.toml"
+    path.write_text(text.replace('"CAD"', '"CAD"\nlabour = "union.toml"', 1), encoding="utf-8")
+    job, catalogue, _ = load(path)
+    quote, sources = gather(path, estimate(job, catalogue))
+    place = tmp_path / "a" / file_quote(tmp_path / "a", quote, sources, NOW).folder
+    (tmp_path / "labour.toml").write_text(shop.replace("wage = 24.00", "wage = 99.00"), encoding="utf-8")
+    opened = reopen(place)
+    job, catalogue, _ = load(opened.job, instead=opened.instead)
+    assert catalogue.labour.name == "Union (invented)"
+    assert estimate(job, catalogue).totals.price == quote.totals.price
+
+
 def test_a_quote_filed_before_tables_were_is_opened_with_those_shipped(tmp_path: Path) -> None:
     path = EXAMPLES / "one_panel" / "job.toml"
     job, catalogue, _ = load(path)
