@@ -180,9 +180,15 @@ def _clock(minute: int) -> str:
 
 
 def _waits(estimate: Estimate) -> dict[str, str]:
-    """Return how long each task that dries is waited for, as it is written."""
-    found = waits_of(estimate.catalogue.labour, estimate.catalogue.practice)
-    return {task: f"{hours.normalize():f} h" for task, hours in found.items() if hours}
+    """Return how long each task that dries is waited for, as it is written; nothing where nobody has to."""
+    book, hours = estimate.catalogue.labour, estimate.scope.labour.hours
+
+    def waited_for(key: str) -> bool:
+        following = [task for task in book.tasks if key in task.after]
+        return any(t.waits if hours.get(t.key) else waited_for(t.key) for t in following)
+
+    found = waits_of(book, estimate.catalogue.practice)
+    return {task: f"{wait.normalize():f} h" for task, wait in found.items() if wait and waited_for(task)}
 
 
 def _days(estimate: Estimate) -> list[Row]:

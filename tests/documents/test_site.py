@@ -82,6 +82,7 @@ def test_the_day_plan_tells_drying_waits() -> None:
     assert re.search(r"Paint casing and cover strips in the shop, coat 1 of 2 \| shop \| 1 \| 4 h", text)
     assert "Fill nail holes and sand (day 4); then wait 0.5 h" in text
     assert "Strips come painted from the shop" in text
+    assert not re.search(r"Run and tool sealant \(day 4\); then wait", text)  # nobody paints over it
 
 
 def test_a_cloud_can_be_hung_from_its_measures() -> None:
