@@ -281,7 +281,7 @@ def _minutes_of(tables: tuple[Table, Table, Table], book: LabourBook, days: Days
     found = find(drivers["quantity"], drivers["description"], driver)
     counted = draft.formula("counted", "Counted", "", if_(done.eq("yes"), found, 0))
     stood = _stood(draft, [days] * len(book.tasks), book, counted * hard * expected, hour)
-    _quantity(draft, "quantity", "Quantity", counted, book, [total(stood) / hour] * len(book.tasks))
+    _quantity(draft, "quantity", "Quantity", counted, book, total(stood) / hour)
     return draft.table()
 
 
@@ -330,6 +330,7 @@ def _stood(draft: Draft, days: Sequence[DaysHeld], book: LabourBook, minutes: Ex
     planned = draft.decided("planned", "In the days (1 = yes)", "", [Decimal(t.planned) for _, t in rows], 0)
     people = draft.decided("people", "People", "", [Decimal(w.people) for w in own], places=0)
     parts = draft.decided("parts", "Parts", "", [Decimal(w.parts) for w in own], places=0)
+    draft.decided("clock_found", "Minutes when it ran", "min", [Decimal(w.minutes) for w in own], places=0)
     slopes = [d.standing.of(t.key, whole=t.driver == STANDING) for d, t in rows]
     each = draft.decided("stands", "Minutes stood, one of it", "", [Decimal(s) for s in slopes], places=0)
     clock = planned * clock_minutes(minutes / hour, hour, people, parts)
@@ -337,16 +338,12 @@ def _stood(draft: Draft, days: Sequence[DaysHeld], book: LabourBook, minutes: Ex
     return draft.formula("stood", "Minutes stood for it", "min", (now + 1 - planned) * each, places=0)
 
 
-def _quantity(
-    draft: Draft, key: str, label: str, counted: Field, book: LabourBook, stands: Sequence[Expr]
-) -> Field:
-    """Add the quantity of each row: what is counted of it, or the hours that people stand."""
-    tasks = [*book.tasks] * (len(stands) // len(book.tasks))
-    exprs = [
-        counted.at(n) * stood if task.driver == STANDING else counted.at(n)
-        for n, (task, stood) in enumerate(zip(tasks, stands, strict=True))
-    ]
-    return draft.each(key, label, "", exprs)
+def _quantity(draft: Draft, key: str, label: str, counted: Field, book: LabourBook, stood: Expr) -> Field:
+    """Add the quantity of each row: what is counted of it, or the hours that people have `stood`."""
+    tasks = [*book.tasks] * (draft.count // len(book.tasks))
+    by = [Decimal(task.driver == STANDING) for task in tasks]
+    stands = draft.decided(f"{key}_stood", "Hours stood (1 = yes)", "", by, places=0)
+    return draft.formula(key, label, "", counted * if_(stands.eq(1), stood, 1))
 
 
 def _job(basis: Table, lines: Table, currency: str) -> Table:
@@ -434,7 +431,7 @@ def option_hours(
     )
     of_cases = [days for *_, days in options.values() for _ in tasks]
     stood = _stood(draft, of_cases, book, counted * each * minutes, minutes)
-    stands = [total_where(stood, case, name) / minutes for name, _, _ in cases for _ in tasks]
+    stands = total_where(stood, case, case) / minutes
     now = _quantity(draft, "option_quantity", "Option", counted, book, stands)
     money = f"{currency}/h"
     rate = draft.formula("hour_cost", "Cost of an hour", money, lines.of("hour_cost", task))

@@ -1,9 +1,9 @@
 """Whether the days still stand: the minutes they are planned for, as found and now, and what a trip costs."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from decimal import Decimal
 
-from estimator.calc.expressions import Expr, call, lift
+from estimator.calc.expressions import Operand, lift, total_where
 from estimator.calc.tables import Table
 from estimator.core.money import rounded
 from estimator.labour.day_plan import Planned, planned_minutes
@@ -16,28 +16,38 @@ def days_as_run(estimate: Estimate) -> Table:
 
     Options are in it: the trips of an option are its own.
     """
-    scope = estimate.scope
-    clock = scope.labour.workings[3]
-    minutes = {str(key): clock["clock_now"].at(n) for n, key in enumerate(clock["key"].values)}
-    rows = list(_planned(estimate, scope, "", minutes))
+    scope, clock = estimate.scope, estimate.scope.labour.workings[3]
+    rows = list(_planned(estimate, scope, "", clock, 0, ()))
     for n, (name, option) in enumerate(estimate.options.items()):
-        of_options, first = estimate.beside[2]["clock_now"], n * clock.count
-        own = {key: of_options.at(first + i) for i, key in enumerate(minutes)}
-        rows += _planned(estimate, option, f"{name}|", own)
+        worked = estimate.beside[2]
+        rows += _planned(estimate, option, f"{name}|", worked, n * clock.count, (worked["case"], name))
     coats = scope.takeoff.tables["practice"]["coats"].at()
     found, crew = (int(estimate.catalogue.practice.number(key)) for key in ("coats", "crew"))
     return planned_minutes(rows, (found, coats), crew)
 
 
-def _planned(estimate: Estimate, scope: Scope, head: str, minutes: Mapping[str, Expr]) -> Iterator[Planned]:
-    rates, book = estimate.scope.labour.inputs[2], estimate.catalogue.labour.by_key
-    absent = [w.task for w in scope.days.leeways if not w.minutes]
+def _planned(
+    estimate: Estimate, scope: Scope, head: str, clock: Table, first: int, where: tuple[Operand, ...]
+) -> Iterator[Planned]:
+    """Yield each task that the days of a scope have, and in one row the work that they have none of.
+
+    Args:
+        estimate: for crews and labels.
+        scope: base or option.
+        head: what its rows begin with.
+        clock: the table with its minutes by the clock, from row `first` on.
+        first: row of the first task.
+        where: field and value that tell its rows from others.
+    """
+    rates, book = estimate.scope.labour.inputs[2], estimate.catalogue.labour
+    now, rows = clock["clock_now"], {t.key: first + n for n, t in enumerate(book.tasks)}
     for leeway in (w for w in scope.days.leeways if w.minutes):
         key = leeway.task
-        yield Planned(head + key, head + book[key].label, leeway, minutes[key], rates.of("crew", key))
-    if absent:
-        none, now = Leeway("absent", 0, 1, 1, Decimal(1), MOST), call("SUM", *(minutes[k] for k in absent))
-        yield Planned(f"{head}absent", f"{head}Work there was none of", none, now, lift(1))
+        crew = rates.of("crew", key)
+        yield Planned(head + key, head + book.by_key[key].label, leeway, now.at(rows[key]), crew)
+    none = Leeway("absent", 0, 1, 1, Decimal(1), MOST)
+    others = total_where(now, clock["clock_found"], 0, *where)
+    yield Planned(f"{head}absent", f"{head}Work there was none of", none, others, lift(1))
 
 
 def days_said(estimate: Estimate) -> str:

@@ -272,7 +272,8 @@ class _FrameWork:
         self.table.formula("sewn", "Seams sewn", self.units.large, f["seams"] * high / self._per, places=3)
         along = whole_up(ring / self._practice("staple_spacing"))
         corners = 2 * (2 * self._practice("staples_per_corner"))
-        seamed = f["seams"] * whole_up(f["height"] / self._practice("staple_spacing"))
+        seam = f["seams"] * whole_up(f["height"] / self._practice("staple_spacing"))
+        seamed = self._count("seam_staples", "Staples along seams", seam)
         self._count("staples", "Staples", f["faces"] * (along + corners) + seamed)
 
     def in_date(self) -> None:

@@ -106,7 +106,7 @@ def _unusable(row: AddedRow, item: Item) -> str:
 
 Edits = Mapping[str, Value]
 WASTE = "waste_"
-SPARE_PRICES = 6
+SPARE_PRICES = 5
 UNLISTED = "none in the price list"
 _PLACES = 4
 _FIGURES = 3

@@ -29,7 +29,7 @@ FEW_ROWS, HEAD_ROWS = 8, 4
 """Rows below which a table's last page takes some of the page before; rows of a table's title and heads."""
 PERCENT, TOLERANCE = 100, 1e-6
 """Files hold the size of print in whole percents; what a share of 0.8 may miss of 80 for want of digits."""
-MANY = 20
+MANY = 40
 """Pages of one table above which none of its ends is set, and its last page is as it falls."""
 
 
