@@ -1,11 +1,9 @@
 """From a job and a catalogue to the whole estimate: the only place that knows the order of the stages."""
 
 import datetime as dt
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from functools import partial
-from typing import TypeVar
 
 from estimator.acoustics.report import RoomReport
 from estimator.acoustics.survey import report_of
@@ -22,7 +20,7 @@ from estimator.job.description import Job
 from estimator.job.options import apply_option
 from estimator.labour.leeway import leeways
 from estimator.labour.network import waits_of
-from estimator.labour.schedule import Crew, Schedule, Trips, late_orders, order_dates, plan_days
+from estimator.labour.schedule import Crew, Schedule, ToPlan, Trips, late_orders, order_dates, plan_days
 from estimator.labour.tasks import NO_DAYS, DaysHeld, Labour, option_hours, reckon_labour, unit_cost
 from estimator.layout.assembly import lay_out
 from estimator.layout.records import Layout
@@ -34,7 +32,6 @@ from estimator.takeoff.inputs import added_problems, added_rows
 from estimator.takeoff.option_purchases import option_purchases
 from estimator.takeoff.quantities import Takeoff, deepened, driven, edited, sizes_in, take_off
 
-P = TypeVar("P")
 NO_EDITS: Mapping[str, Value] = {}
 
 
@@ -227,7 +224,10 @@ def _timed(
     edits: Mapping[str, Value],
     also: Sequence[Line] = (),
 ) -> Timed:
-    """Return takeoff, labour and schedule; the trips and standing time priced are those of the days."""
+    """Return takeoff, labour and schedule; the trips and standing time priced are those of the days.
+
+    A trip takes as long however many there are, so that the days come out alike the second time.
+    """
     header = job.header
     units = measures(header.display, header.currency)
     found = take_off(*built, catalogue, units=units, edits=edits, also=also)
@@ -242,26 +242,20 @@ def _timed(
             edits=edits,
             days=days,
         )
-        plan = planner(labour, catalogue, trips, header.start)
-        schedule = plan(plan_days)
-        held, before = DaysHeld(*plan(partial(leeways, schedule))), (trips, days)
+        work = _to_plan(labour, catalogue, trips, header.start)
+        schedule = plan_days(work)
+        held, before = DaysHeld(*leeways(work, schedule)), (trips, days)
         trips, days = Trips(schedule.trips, schedule.journeys), held
         if (trips, days) == before:
             return Timed(takeoff, labour, schedule, days)
 
 
-def planner(
-    labour: Labour, catalogue: Catalogue, trips: Trips, start: dt.date | None
-) -> Callable[[Callable[..., P]], P]:
-    """Return what gives `plan_days`, or `leeways`, the hours of a job and the shop's practice."""
+def _to_plan(labour: Labour, catalogue: Catalogue, trips: Trips, start: dt.date | None) -> ToPlan:
+    """Return what the days are planned from: the hours of a job, and the shop's practice."""
     practice, book = catalogue.practice, catalogue.labour
     crew = Crew(int(practice.number("crew")), decimal(practice.number("hours_per_day")))
-    waits, coats = waits_of(book, practice), max(int(practice.number("coats")), 1)
-
-    def plan(made: Callable[..., P]) -> P:
-        return made(labour.hours, book, crew, start=start, waits=waits, coats=coats, trips=trips)
-
-    return plan
+    coats = max(int(practice.number("coats")), 1)
+    return ToPlan(labour.hours, book, crew, start, waits_of(book, practice), coats, trips)
 
 
 def _orders(takeoff: Takeoff, catalogue: Catalogue, schedule: Schedule) -> dict[str, dt.date]:

@@ -7,17 +7,17 @@ from functools import cached_property
 from pathlib import Path
 from typing import Annotated, Literal, Self, get_args
 
-from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
+from pydantic import Field, model_validator
 
 from estimator.catalogue.layers import beneath, merged
 from estimator.catalogue.shelf import DATA
 from estimator.job.document import read_document, validated
-from estimator.job.fields import Currency, FileName, Key, Line, Many, Percent, Record
+from estimator.job.fields import Currency, FileName, Key, Line, Many, Number, Percent, Record
 
 Stage = Literal["office", "shop", "site"]
 """Work of the office is priced; the days of a job are planned without it."""
-JOURNEYS = "journeys"
-"""Driver of what everybody does on every trip, whose minutes are those of one person on one trip."""
+TRIPS, JOURNEYS = "visits", "journeys"
+"""Drivers of what is done on every trip: by those at it together, or by everybody who goes, each alone."""
 STANDING = "standing"
 """Driver that is no work: hours that people on site have nothing to do."""
 RateUnit = Literal["each", "ft", "ft2"]
@@ -26,28 +26,6 @@ WEEKDAYS = get_args(Weekday)
 LEARNED = "learned from"
 """How the source of a rate begins that was learned from finished jobs."""
 SHIPPED = DATA / "labour.toml"
-
-
-def parse_number(value: object) -> Decimal:
-    """Return a TOML number as the decimal it was written as.
-
-    Raises:
-        ValueError: it is no number, or a negative one.
-    """
-    if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
-        raise ValueError(f"{value!r} is no number; write digits without quotes")  # noqa: TRY004 - pydantic reads it
-    number = Decimal(str(value))
-    if not number.is_finite() or number < 0:
-        raise ValueError(f"{value!r} is out of range; write 0 or more")
-    return number
-
-
-Number = Annotated[
-    Decimal,
-    BeforeValidator(parse_number),
-    Field(le=100_000),
-    WithJsonSchema({"type": "number", "minimum": 0}),
-]
 
 
 class Wage(Record):
@@ -113,6 +91,11 @@ class LabourTask(Record):
             raise ValueError("the minutes are out of order; write low <= likely <= high")
         if self.wait_hours and self.wait_from:
             raise ValueError("there are two waits; give wait_hours or wait_from")
+        if self.daily and self.driver not in {TRIPS, JOURNEYS}:
+            raise ValueError(
+                f"it is done on every trip and driven by {self.driver}; drive it by {TRIPS} or {JOURNEYS}, "
+                "whose minutes are those of one trip"
+            )
         return self
 
 

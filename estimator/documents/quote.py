@@ -126,19 +126,20 @@ def practice_texts(estimate: Estimate) -> dict[str, str]:
 
 def at_hand(estimate: Estimate, place: Literal["shop", "site"]) -> list[dict[str, Any]]:
     """Return what is needed there beside what is cut: what joins, fixes, seals, paints, protects."""
-    fixings = {fixing.screw for frame in estimate.scope.layout.frames for fixing in frame.fixings}
-    takeoff = estimate.scope.takeoff
-    used = [k for k, kind in KINDS.items() if kind.stock is WHOLE and kind.used == place]
+    scope, takeoff = estimate.scope, estimate.scope.takeoff
+    fixings = {fixing.screw for frame in scope.layout.frames for fixing in frame.fixings}
+    used = {k for k, kind in KINDS.items() if kind.stock is WHOLE and kind.used == place}
     if place == "shop" and estimate.catalogue.practice.choice("strips_finished") == "shop":
-        used += ["paint", "sandpaper"]
+        used |= {"paint", "sandpaper"}
+
+    def needed(item: Item) -> bool:
+        return place == "site" if item.key in fixings else item.kind in used
+
     return [
         {"what": q.description, "net": q.net.to_integral_value(ROUND_CEILING) if q.unit == "ea" else q.net,
          "unit": q.unit}
         for q, line in zip(takeoff.quantities(), takeoff.lines, strict=True)
-        if q.net and (
-            any(i.kind in used for i in line.items) if not any(i.key in fixings for i in line.items)
-            else place == "site"
-        )
+        if q.net and any(map(needed, line.items))
     ]  # fmt: skip
 
 

@@ -221,14 +221,12 @@ def _days(estimate: Estimate) -> list[Row]:
 
 def _finishing(estimate: Estimate) -> list[Row]:
     """Return the steps from casings to handing over, in order, each with the wait after it."""
-    waits = _waits(estimate)
-    found = {
-        s.label: {"label": s.label, "day": day.number, "wait": waits.get(s.task, "")}
-        for day in estimate.scope.schedule.days
-        for s in day.stints
-        if s.task in _FINISHING
-    }
-    return sorted(found.values(), key=lambda row: row["day"])
+    waits, found = _waits(estimate), dict[str, Row]()
+    for day in estimate.scope.schedule.days:
+        for s in (s for s in day.stints if s.task in _FINISHING):
+            row = found.setdefault(s.label, {"label": s.label, "days": [], "wait": waits.get(s.task, "")})
+            row["days"] = sorted({*row["days"], day.number})
+    return sorted(found.values(), key=lambda row: row["days"])
 
 
 _WORDS = {

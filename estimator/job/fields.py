@@ -82,17 +82,17 @@ def parse_signed(text: object) -> Decimal:
     return parse_money(text)
 
 
-def parse_quantity(value: object) -> Decimal:
-    """Return how much there is of something, over 0.
+def parse_number(value: object) -> Decimal:
+    """Return a TOML number as the decimal it was written as.
 
     Raises:
-        ValueError: it is no number, or out of range.
+        ValueError: it is no number, or a negative one.
     """
     if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
         raise ValueError(f"{value!r} is no number; write digits without quotes")  # noqa: TRY004 - pydantic reads it
     number = Decimal(str(value))
-    if not 0 < number <= 1_000_000:  # noqa: PLR2004 - nobody drives a million km
-        raise ValueError(f"{value!r} is out of range; write more than 0, at most a million")
+    if not number.is_finite() or number < 0:
+        raise ValueError(f"{value!r} is out of range; write 0 or more")
     return number
 
 
@@ -162,6 +162,12 @@ T = TypeVar("T")
 Many = Annotated[tuple[T, ...], Field(strict=False, max_length=200)]
 """An array of tables or values, at most 200 long."""
 
+Number = Annotated[
+    Decimal,
+    BeforeValidator(parse_number),
+    Field(le=100_000),
+    WithJsonSchema({"type": "number", "minimum": 0}),
+]
 SIGNED_MONEY = r"^-?[0-9]{1,9}([.][0-9]{1,4})?$"
 SignedMoney = Annotated[
     Decimal, BeforeValidator(parse_signed), _text_schema(SIGNED_MONEY, "money, or a credit", "-150.00")
@@ -170,15 +176,12 @@ Charged = Literal["marked up", "at cost"]
 """How a sum stands in the price: with overhead, profit and discount on it, or as it is."""
 
 
-_QUANTITY = WithJsonSchema({"type": "number", "exclusiveMinimum": 0, "maximum": 1_000_000})
-
-
 class Other(Record):
     """A line of the price beside what is built: hire, travel, a permit, a subcontractor, a credit."""
 
     text: Line
     """As printed on the quote."""
-    quantity: Annotated[Decimal, BeforeValidator(parse_quantity), _QUANTITY] = Decimal(1)
+    quantity: Annotated[Number, Field(gt=0)] = Decimal(1)
     """How much of it there is, in its unit."""
     unit: Line = ""
     """Of the quantity, such as "km" or "day"; left out, the line is a sum."""

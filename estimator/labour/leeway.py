@@ -8,25 +8,14 @@ leeway, all may move together as long as the shares of their leeways add up to l
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Self
 
-from estimator.catalogue.labour import LabourBook
-from estimator.labour.schedule import (
-    NO_WAITS,
-    ONE_TRIP,
-    Crew,
-    Schedule,
-    Trips,
-    begun,
-    spread_over,
-    worked_days,
-)
+from estimator.labour.schedule import Schedule, ToPlan, begun, worked_days
 
-MOST = Decimal(1000)
+ONE, MOST = Decimal(1), Decimal(1000)
 _STEPS = 1000
 """Leeways are rounded down to a thousandth of a minute."""
 
@@ -136,7 +125,7 @@ class _Watched(int):
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class Stood:
     """The minutes that people stand while the days hold: `fixed`, and for `each` minute of a task's part."""
 
     fixed: int
@@ -147,43 +136,28 @@ class Standing:
         return self.fixed if whole else self.each.get(task, 0)
 
 
-def leeways(
-    schedule: Schedule,
-    hours: Mapping[str, Decimal],
-    book: LabourBook,
-    crew: Crew,
-    *,
-    start: dt.date | None = None,
-    waits: Mapping[str, Decimal] = NO_WAITS,
-    coats: int = 1,
-    trips: Trips = ONE_TRIP,
-) -> tuple[tuple[Leeway, ...], Standing]:
-    """Return the leeway of every task that the days have, in the order of `book`; and how standing follows.
+def leeways(work: ToPlan, schedule: Schedule) -> tuple[tuple[Leeway, ...], Stood]:
+    """Return the leeway of every task that the days have, in the book's order; and when people stand by.
 
     Args:
+        work: what the days are planned from.
         schedule: as `plan_days` found it.
-        hours: and all else as `plan_days`, whose errors are these.
-        book: its own.
-        crew: its own.
-        start: its own.
-        waits: its own.
-        coats: its own.
-        trips: its own.
     """
     bounds = _Bounds()
-    work = begun(hours, book, crew, waits=waits, coats=coats, trips=trips, count=bounds.count)
     going = {day.number: day.work.going for day in schedule.days if day.work.going}
-    days = worked_days(work, book.calendar, start, going)
+    days = worked_days(begun(work, bounds.count), work, going)
     found = []
-    for task in (t for t in book.tasks if t.planned):
+    for task in (t for t in work.book.tasks if t.planned):
         sides = (bounds.longer.get(task.key), bounds.shorter.get(task.key))
         most, least = (MOST if s is None else min(Decimal(s) / _STEPS, MOST) for s in sides)
         minutes = bounds.minutes.get(task.key, 0)
-        people, parts = spread_over(task, crew, trips, coats)
         if minutes:
             least = min(least, Decimal(minutes))  # of no minutes there is no step
-        found.append(Leeway(task.key, minutes, people, parts, most if minutes else Decimal(1), least))
-    stood = sum((day.work.standing for day in days), 0)
-    each = {task: slope for task, slope in getattr(stood, "slopes", {}).items() if slope}
-    fixed = int(stood) - sum(slope * bounds.minutes[task] for task, slope in each.items())
-    return tuple(found), Standing(fixed, each)
+        else:
+            most = ONE
+        found.append(Leeway(task.key, minutes, *work.spread_over(task), most, least))
+    stood = _Watched(0, {}, bounds)
+    for day in days:
+        stood += day.work.standing
+    each = {task: slope for task, slope in stood.slopes.items() if slope}
+    return tuple(found), Stood(int(stood) - sum(s * bounds.minutes[t] for t, s in each.items()), each)

@@ -132,9 +132,9 @@ def critical_path(steps: Sequence[Step]) -> tuple[int, ...]:
     at = max(range(len(steps)), key=lambda n: (left[n], -n))
     chain = [at]
     while at in followers:
-        following = max(followers[at], key=lambda n, at=at: (_chain(steps, at, n) + left[n], -n))  # type: ignore[misc]
-        if left[at] != _chain(steps, at, following) + left[following]:
+        longest, following = max((_chain(steps, at, n) + left[n], -n) for n in followers[at])
+        if left[at] != longest:
             break
-        at = following
+        at = -following
         chain.append(at)
     return tuple(chain)

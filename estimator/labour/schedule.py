@@ -7,7 +7,7 @@ on a day as keep the days of the job and stand about less.
 
 import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from itertools import pairwise
 
@@ -17,7 +17,6 @@ from estimator.labour.network import MINUTES, critical_path, network, tails, who
 from estimator.labour.working_day import DAY_MINUTES, Hours, Progress, Stint, Trip, Worked, work_day
 
 LONGEST_DAYS = 3660
-NO_WAITS: Mapping[str, Decimal] = {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,41 +119,51 @@ def order_by(calendar: Calendar, start: dt.date, lead_days: int) -> dt.date:
     return date
 
 
-def plan_days(
-    hours: Mapping[str, Decimal],
-    book: LabourBook,
-    crew: Crew,
-    *,
-    start: dt.date | None = None,
-    waits: Mapping[str, Decimal] = NO_WAITS,
-    coats: int = 1,
-    trips: Trips = ONE_TRIP,
-) -> Schedule:
-    """Return the days of a job.
+@dataclass(frozen=True, slots=True)
+class ToPlan:
+    """What the days of a job are planned from.
 
-    Args:
+    Attributes:
         hours: of one person, by task; a task marked `daily` is what `trips` take.
         book: tasks, and the shop's closed days.
         crew: people and hours a day.
-        start: first day; left out, days are only numbered and none is closed.
+        start: first day; None, and days are only numbered and none is closed.
         waits: hours of drying or setting after a task, by task.
         coats: of paint.
         trips: that the hours of daily tasks were worked out for.
+    """
+
+    hours: Mapping[str, Decimal]
+    book: LabourBook
+    crew: Crew
+    start: dt.date | None = None
+    waits: Mapping[str, Decimal] = field(default_factory=dict)
+    coats: int = 1
+    trips: Trips = ONE_TRIP
+
+    def spread_over(self, task: LabourTask) -> tuple[int, int]:
+        """Return the people and the equal parts that the hours of a task are spread over."""
+        people = min(task.crew, self.crew.people)
+        if not task.daily:
+            return people, max(self.coats, 1) if task.coats else 1
+        if task.driver == JOURNEYS:
+            return 1, max(self.trips.journeys, 1)
+        return people, max(self.trips.trips, 1)
+
+
+def plan_days(work: ToPlan) -> Schedule:
+    """Return the days of a job.
 
     Raises:
         InputError: the working day runs past midnight, or the job would take ten years.
     """
-
-    def begin() -> JobWork:
-        return begun(hours, book, crew, waits=waits, coats=coats, trips=trips)
-
-    work = begin()
-    steps = work.progress.steps
-    days = worked_days(work, book.calendar, start)
-    if not work.stay:
-        days = _with_fewest(days, crew.people, lambda go: worked_days(begin(), book.calendar, start, go))
+    begin = begun(work)
+    steps = begin.progress.steps
+    days = worked_days(begin, work)
+    if not begin.stay:
+        days = _with_fewest(days, work)
     critical = tuple(steps[n].label for n in critical_path(steps))
-    return Schedule(days, critical, Decimal(max(work.tails, default=0)) / MINUTES, work.stay)
+    return Schedule(days, critical, Decimal(max(begin.tails, default=0)) / MINUTES, begin.stay)
 
 
 Going = Mapping[int, int]
@@ -162,14 +171,12 @@ Going = Mapping[int, int]
 EVERYBODY: Going = {}
 
 
-def _with_fewest(
-    days: tuple[Day, ...], people: int, plan: Callable[[Going], tuple[Day, ...]]
-) -> tuple[Day, ...]:
+def _with_fewest(days: tuple[Day, ...], work: ToPlan) -> tuple[Day, ...]:
     """Return the days with as few people on site, day by day from the last, as make them no more or later."""
     going: dict[int, int] = {}
     for day in reversed([d for d in days if d.at("site")]):
-        for fewer in range(1, people):
-            tried = plan({**going, day.number: fewer})
+        for fewer in range(1, work.crew.people):
+            tried = worked_days(begun(work), work, {**going, day.number: fewer})
             if _counts(tried) == _counts(days) and _paid(tried) < _paid(days):
                 going[day.number], days = fewer, tried
                 break
@@ -203,29 +210,22 @@ class JobWork:
     stay: bool
 
 
-def begun(
-    hours: Mapping[str, Decimal],
-    book: LabourBook,
-    crew: Crew,
-    *,
-    waits: Mapping[str, Decimal],
-    coats: int,
-    trips: Trips,
-    count: Callable[[str, int], int] = lambda _, minutes: minutes,
-) -> JobWork:
-    """Return a job about to be worked; arguments and errors as `plan_days`.
+def begun(work: ToPlan, count: Callable[[str, int], int] = lambda _, minutes: minutes) -> JobWork:
+    """Return a job about to be worked; errors as `plan_days`.
 
-    `count` gives the number that stands for the minutes of a task, from its key and those minutes.
+    Args:
+        work: what the days are planned from.
+        count: gives the number that stands for the minutes of a task, from its key and those minutes.
     """
-    day = _hours(book.calendar, crew)
-    trip = _trip(hours, book, crew, trips, count)
+    day = _hours(work.book.calendar, work.crew)
+    trip = _trip(work, count)
     stay = bool(trip.minutes) and trip.minutes + trip.minutes >= day.end - day.start - day.rest
-    daily = {t.key: Decimal(stay) / max(trips.trips, 1) for t in book.tasks if t.daily}
-    own = {key: amount * daily.get(key, Decimal(1)) for key, amount in hours.items()}
-    steps = network(book, own, waits, crew=crew.people, coats=coats)
+    daily = {t.key: Decimal(stay) / max(work.trips.trips, 1) for t in work.book.tasks if t.daily}
+    own = {key: amount * daily.get(key, Decimal(1)) for key, amount in work.hours.items()}
+    steps = network(work.book, own, work.waits, crew=work.crew.people, coats=work.coats)
     steps = tuple(replace(s, minutes=count(s.task, s.minutes)) for s in steps)
     longest = tails(steps)
-    progress = Progress(steps, longest, crew.people, Trip("", "", 0) if stay else trip)
+    progress = Progress(steps, longest, work.crew.people, Trip("", "", 0) if stay else trip)
     return JobWork(progress, longest, day, stay)
 
 
@@ -240,45 +240,33 @@ def _hours(calendar: Calendar, crew: Crew) -> Hours:
     return Hours(first, last + rest, rest_at, rest) if whole else Hours(first, last, DAY_MINUTES, 0)
 
 
-def _trip(
-    hours: Mapping[str, Decimal], book: LabourBook, crew: Crew, trips: Trips, count: Callable[[str, int], int]
-) -> Trip:
+def _trip(work: ToPlan, count: Callable[[str, int], int]) -> Trip:
     """Return one trip: the daily tasks, one after the other."""
     labels: list[str] = []
     task, minutes = "", 0
-    for one in (t for t in book.tasks if t.daily):
-        if amount := hours.get(one.key, Decimal(0)):
-            minutes += count(one.key, whole_minutes(amount, *spread_over(one, crew, trips)))
+    for one in (t for t in work.book.tasks if t.daily):
+        if amount := work.hours.get(one.key, Decimal(0)):
+            minutes += count(one.key, whole_minutes(amount, *work.spread_over(one)))
             task, labels = task or one.key, [*labels, one.label]
     return Trip(task, "; ".join(labels), minutes)
 
 
-def spread_over(task: LabourTask, crew: Crew, trips: Trips, coats: int = 1) -> tuple[int, int]:
-    """Return the people and the equal parts that the hours of a task are spread over."""
-    people = min(task.crew, crew.people)
-    if not task.daily:
-        return people, max(coats, 1) if task.coats else 1
-    return (1, max(trips.journeys, 1)) if task.driver == JOURNEYS else (people, max(trips.trips, 1))
-
-
-def worked_days(
-    work: JobWork, calendar: Calendar, start: dt.date | None, going: Going = EVERYBODY
-) -> tuple[Day, ...]:
+def worked_days(job: JobWork, work: ToPlan, going: Going = EVERYBODY) -> tuple[Day, ...]:
     """Work a job to its end; return its days.
 
     Raises:
         InputError: it would take ten years.
     """
-    progress = work.progress
+    progress = job.progress
     days: list[Day] = []
     for day in range(LONGEST_DAYS):
         if progress.done:
             return tuple(days)
-        date = start + dt.timedelta(days=day) if start else None
-        if date is None or is_open(calendar, date):
+        date = work.start + dt.timedelta(days=day) if work.start else None
+        if date is None or is_open(work.book.calendar, date):
             number = len(days) + 1
             people = going.get(number, progress.people)
-            days.append(Day(number, date, work_day(progress, day, work.hours, people)))
+            days.append(Day(number, date, work_day(progress, day, job.hours, people)))
     raise refuse("labour", "the job would take ten years", "Check quantities, rates and closed days.")
 
 

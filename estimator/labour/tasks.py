@@ -38,7 +38,7 @@ from estimator.core.money import rounded
 from estimator.core.units import converted
 from estimator.job.description import Difficulty
 from estimator.job.document import nearest
-from estimator.labour.leeway import MOST, Leeway, Standing
+from estimator.labour.leeway import MOST, Leeway, Stood
 from estimator.labour.network import clock_minutes
 
 Edits = Mapping[str, Value]
@@ -58,14 +58,14 @@ class DaysHeld:
     """What the days say of the tasks: how far each may move, and when people stand, while they hold."""
 
     leeways: tuple[Leeway, ...]
-    standing: Standing
+    standing: Stood
 
     def of(self, task: str) -> Leeway:
         """Return the leeway of a task; one person at one part where the days have none of it."""
         return next((w for w in self.leeways if w.task == task), Leeway(task, 0, 1, 1, MOST, MOST))
 
 
-NO_DAYS = DaysHeld((), Standing(0, {}))
+NO_DAYS = DaysHeld((), Stood(0, {}))
 
 
 @dataclass(frozen=True, slots=True)

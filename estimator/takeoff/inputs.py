@@ -222,7 +222,7 @@ def prices_table(
     prices = [*(i.price for i in rows), *more("price")]
     table.input("price", "Price", currency, prices, low=Decimal(0), high=Decimal(1000000))
     paid = [*(i.charged for i in rows), *more("charged")]
-    table.input("charged", "Charged by the", "", paid, choices=get_args(Charged))
+    table.input("charged", "Charged by", "", paid, choices=get_args(Charged))
     dates = [*(i.price_date for i in rows), *more("price_date")]
     table.label("price_date", "Price date", dates, unit="date")
     table.label("source", "Source", [*(i.source for i in rows), *more("source")])

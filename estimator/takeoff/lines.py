@@ -206,7 +206,7 @@ def purchases(lines: tuple[Line, ...], tables: tuple[Table, Table], prices: Tabl
     out.formula("bought", "Bought", "", settled(units * priced("content"), 4), places=2)
     price = out.formula("price", "Price", money, priced("price"))
     cost = out.formula("cost", "Cost", money, cents(units * price))
-    way = out.formula("by", "Charged by the", "", call("IFERROR", prices.of("charged", of_item), PACK))
+    way = out.formula("by", "Charged by", "", call("IFERROR", prices.of("charged", of_item), PACK))
     used = out.formula("used", "Part charged", "", if_(way.eq("use"), of("part"), 1), places=4)
     out.formula("charged", "Charged to the job", money, cents(cost * used))
     out.formula("missing", "No price (1 = yes)", "", if_(price.gt(0), 0, 1), places=0)

@@ -111,7 +111,7 @@ def _units(base: Takeoff, options: Options, packs: Table) -> Table:
     sold_in = call("IFERROR", prices.of("sold_in", item), 0)
     now = draft.formula("option_units", "Option buys, in units", "", fixed + (large + small) * sold_in)
     price = draft.formula("price", "Price", base.money, call("IFERROR", prices.of("price", item), 0))
-    way = draft.formula("by", "Charged by the", "", call("IFERROR", prices.of("charged", item), PACK))
+    way = draft.formula("by", "Charged by", "", call("IFERROR", prices.of("charged", item), PACK))
     part = total_where(bought["used"], bought["key"], in_base)
     was_used = draft.formula("base_used", "Part charged in the base", "", part, places=4)
     own_part = total_where(packs["part"], packs["key"], of_line)

@@ -56,42 +56,38 @@ def test_a_quote_filed_without_a_job_cannot_be_opened(tmp_path: Path) -> None:
         reopen(place)
 
 
-def test_terms_laid_over_the_shops_are_filed_and_opened_with_them(tmp_path: Path) -> None:
-    shop = (DATA / "terms" / "default.toml").read_text(encoding="utf-8")
-    (tmp_path / "terms.toml").write_text(shop, encoding="utf-8")
-    client = 'schema = 1\nname = "Acme (invented)"\nover = "terms.toml"\nprofit = { margin = "31 %" }\n'
-    (tmp_path / "acme.toml").write_text(client, encoding="utf-8")
+LAID_OVER = {
+    "terms": ("terms/default.toml", 'over = "shop.toml"\nprofit = { margin = "31 %" }\n', ("HST", "GST")),
+    "labour": (
+        "labour.toml", 'over = "shop.toml"\n[[wage]]\nkey = "joiner"\nwage = 51\n',
+        ("wage = 24.00", "wage = 99.00"),
+    ),
+    "practice": (
+        "practice/metric.toml", 'over = "shop.toml"\n[values.coats]\nvalue = "3"\nsource = "x"\n',
+        ('value = "3.2 mm"', 'value = "9 mm"'),
+    ),
+}  # fmt: skip
+"""By kind: the shop's own file, what lies over it, and how the shop's file is changed after the quote."""
+
+
+@pytest.mark.parametrize("kind", LAID_OVER)
+def test_what_lies_over_a_file_of_the_shop_is_filed_and_opened_with_it(tmp_path: Path, kind: str) -> None:
+    name, own, later = LAID_OVER[kind]
+    shop = (DATA / name).read_text(encoding="utf-8")
+    (tmp_path / "shop.toml").write_text(shop, encoding="utf-8")
+    head = "" if kind == "practice" else "schema = 1\n"
+    (tmp_path / "own.toml").write_text(f'{head}name = "Own (invented)"\n{own}', encoding="utf-8")
     text = (EXAMPLES / "one_panel" / "job.toml").read_text(encoding="utf-8")
     path = tmp_path / "job.toml"
-    path.write_text(text.replace('"CAD"', '"CAD"\nterms = "acme.toml"', 1), encoding="utf-8")
+    path.write_text(text.replace('"CAD"', f'"CAD"\n{kind} = "own.toml"', 1), encoding="utf-8")
     job, catalogue, _ = load(path)
     quote, sources = gather(path, estimate(job, catalogue))
     place = tmp_path / "a" / file_quote(tmp_path / "a", quote, sources, NOW).folder
-    (tmp_path / "terms.toml").write_text(shop.replace("HST", "GST"), encoding="utf-8")
+    assert later[0] in shop
+    (tmp_path / "shop.toml").write_text(shop.replace(*later), encoding="utf-8")
     opened = reopen(place)
     job, catalogue, _ = load(opened.job, instead=opened.instead)
-    assert catalogue.terms.name == "Acme (invented)"
-    assert catalogue.terms.taxes[0].name == "HST"
-    assert estimate(job, catalogue).totals.price == quote.totals.price
-
-
-def test_labour_laid_over_the_shops_own_is_filed_and_opened_with_it(tmp_path: Path) -> None:
-    shop = (DATA / "labour.toml").read_text(encoding="utf-8")
-    (tmp_path / "labour.toml").write_text(shop, encoding="utf-8")
-    union = (
-        'schema = 1\nname = "Union (invented)"\nover = "labour.toml"\n[[wage]]\nkey = "joiner"\nwage = 51\n'
-    )
-    (tmp_path / "union.toml").write_text(union, encoding="utf-8")
-    text = (EXAMPLES / "one_panel" / "job.toml").read_text(encoding="utf-8")
-    path = tmp_path / "job.toml"
-    path.write_text(text.replace('"CAD"', '"CAD"\nlabour = "union.toml"', 1), encoding="utf-8")
-    job, catalogue, _ = load(path)
-    quote, sources = gather(path, estimate(job, catalogue))
-    place = tmp_path / "a" / file_quote(tmp_path / "a", quote, sources, NOW).folder
-    (tmp_path / "labour.toml").write_text(shop.replace("wage = 24.00", "wage = 99.00"), encoding="utf-8")
-    opened = reopen(place)
-    job, catalogue, _ = load(opened.job, instead=opened.instead)
-    assert catalogue.labour.name == "Union (invented)"
+    assert getattr(catalogue, kind).name == "Own (invented)"
     assert estimate(job, catalogue).totals.price == quote.totals.price
 
 

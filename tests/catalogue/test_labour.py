@@ -50,3 +50,10 @@ def test_every_rate_says_where_it_comes_from() -> None:
     book = load_labour()
     assert all(t.source.startswith("assumption") for t in book.tasks if t.driver != STANDING)
     assert all("invented" in w.source for w in book.wages)
+
+
+def test_what_is_done_on_every_trip_is_driven_by_trips(tmp_path: Path) -> None:
+    """Hours that do not grow with the trips would make a trip shorter the more there are: no plan settles."""
+    with pytest.raises(InputError, match="is done on every trip and driven by job") as refused:
+        read(tmp_path, TEXT.replace('driver = "journeys"', 'driver = "job"', 1))
+    assert refused.value.problems[0].fix.startswith("Drive it by visits or journeys")

@@ -12,7 +12,7 @@ from estimator.catalogue.labour import load_labour
 from estimator.labour.day_plan import Planned, planned_minutes
 from estimator.labour.leeway import MOST, Leeway, leeways
 from estimator.labour.network import whole_minutes
-from estimator.labour.schedule import Crew, Schedule, Trips, begun, plan_days, worked_days
+from estimator.labour.schedule import Crew, Schedule, ToPlan, Trips, begun, plan_days, worked_days
 from tests.labour.test_schedule import ONE, book, task
 
 RATES = load_labour()
@@ -20,7 +20,8 @@ WAITS = {"prime": D(2), "paint": D(4)}
 
 
 def ways_of(hours: dict[str, D], *given: Any, **rest: Any) -> tuple[Leeway, ...]:
-    return leeways(plan_days(hours, *given, **rest), hours, *given, **rest)[0]
+    work = ToPlan(hours, *given, **rest)
+    return leeways(work, plan_days(work))[0]
 
 
 def by_task(*found: Leeway) -> dict[str, tuple[int, D, D]]:
@@ -63,9 +64,9 @@ def test_the_days_stand_while_less_than_the_leeway_is_used(
     minutes: list[int], moved: dict[int, D], people: int
 ) -> None:
     hours = {t.key: D(m) / 60 for t, m in zip(RATES.tasks, minutes, strict=True)}
-    crew, rest = Crew(people, D(8)), {"waits": WAITS, "coats": 2, "trips": Trips(3, 3 * people)}
-    plan = plan_days(hours, RATES, crew, **rest)  # type: ignore[arg-type]
-    ways, standing = leeways(plan, hours, RATES, crew, **rest)  # type: ignore[arg-type]
+    work = ToPlan(hours, RATES, Crew(people, D(8)), None, WAITS, 2, Trips(3, 3 * people))
+    plan = plan_days(work)
+    ways, standing = leeways(work, plan)
     new = {key: h * moved.get(i, D(1)) for i, (key, h) in enumerate(hours.items())}
     used = D(0)
     for way in ways:
@@ -73,8 +74,8 @@ def test_the_days_stand_while_less_than_the_leeway_is_used(
         used += D(more) / way.longer if more > 0 else D(-more) / way.shorter
     if used < 1:
         going = {day.number: day.work.going for day in plan.days if day.work.going}
-        work = begun(new, RATES, crew, **rest)  # type: ignore[arg-type]
-        then = replace(plan, days=worked_days(work, RATES.calendar, None, going))
+        moved_on = replace(work, hours=new)
+        then = replace(plan, days=worked_days(begun(moved_on), moved_on, going))
         assert counts(then) == counts(plan)
         now = {w.task: whole_minutes(new[w.task], w.people, w.parts) for w in ways}
         stood = standing.fixed + sum(slope * now[t] for t, slope in standing.each.items())

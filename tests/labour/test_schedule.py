@@ -14,7 +14,7 @@ from estimator.catalogue.labour import LabourBook, load_labour
 from estimator.core.errors import InputError
 from estimator.labour.day_plan import schedule_tables
 from estimator.labour.network import MINUTES, Step, critical_path, network, tails
-from estimator.labour.schedule import Crew, Schedule, Trips, order_by, plan_days
+from estimator.labour.schedule import Crew, Schedule, ToPlan, Trips, order_by, plan_days
 from estimator.labour.working_day import STAY_ON
 
 FRIDAY = dt.date(2026, 11, 27)
@@ -27,7 +27,7 @@ WAGE = {"key": "joiner", "label": "Joiner", "wage": 30, "burden": "28 %", "billa
 def task(key: str, after: tuple[str, ...] = (), **changes: Any) -> dict[str, Any]:
     plain = {"key": key, "label": key, "stage": "shop", "driver": "job", "unit": "each", "low": 1,
              "likely": 1, "high": 1, "wage": "joiner", "source": "x", "after": after}  # fmt: skip
-    return plain | changes
+    return plain | ({"driver": "visits"} if changes.get("daily") else {}) | changes
 
 
 def book(*tasks: dict[str, Any], **calendar: Any) -> LabourBook:
@@ -49,6 +49,10 @@ def book(*tasks: dict[str, Any], **calendar: Any) -> LabourBook:
     return LabourBook.model_validate(body)
 
 
+def planned(*given: Any, **rest: Any) -> Schedule:
+    return plan_days(ToPlan(*given, **rest))
+
+
 def lines(schedule: Schedule) -> list[tuple[int, str, str, str]]:
     def clock(minute: int) -> str:
         return f"{minute // 60}:{minute % 60:02}"
@@ -57,13 +61,13 @@ def lines(schedule: Schedule) -> list[tuple[int, str, str, str]]:
 
 
 def test_work_stops_at_the_end_of_the_day_and_goes_on_after_the_weekend() -> None:
-    plan = plan_days({"wrap": D(10)}, book(task("wrap")), ONE, start=FRIDAY)
+    plan = planned({"wrap": D(10)}, book(task("wrap")), ONE, start=FRIDAY)
     assert lines(plan) == [(1, "wrap", "8:00", "16:00"), (2, "wrap", "8:00", "10:00")]
     assert [d.date for d in plan.days] == [FRIDAY, dt.date(2026, 11, 30)]
 
 
 def test_a_closed_date_is_skipped() -> None:
-    plan = plan_days(
+    plan = planned(
         {"wrap": D(10)}, book(task("wrap"), closed_dates=[dt.date(2026, 11, 30)]), ONE, start=FRIDAY
     )
     assert plan.days[1].date == dt.date(2026, 12, 1)
@@ -72,21 +76,21 @@ def test_a_closed_date_is_skipped() -> None:
 def test_drying_passes_overnight() -> None:
     tasks = book(task("prime"), task("paint", ("prime",)))
     # Primed until 15:00; 4 h of drying end at 19:00, after work: painting begins in the morning.
-    plan = plan_days({"prime": D(7), "paint": D(2)}, tasks, TWO, waits={"prime": D(4)})
+    plan = planned({"prime": D(7), "paint": D(2)}, tasks, TWO, waits={"prime": D(4)})
     assert lines(plan) == [(1, "prime", "8:00", "15:00"), (2, "paint", "8:00", "10:00")]
     # Primed until 10:00; dry at 14:00 the same day.
-    plan = plan_days({"prime": D(2), "paint": D(2)}, tasks, TWO, waits={"prime": D(4)})
+    plan = planned({"prime": D(2), "paint": D(2)}, tasks, TWO, waits={"prime": D(4)})
     assert lines(plan)[1] == (1, "paint", "14:00", "16:00")
 
 
 def test_a_day_of_drying_alone_is_a_day_of_the_plan() -> None:
     tasks = book(task("prime"), task("paint", ("prime",)))
-    plan = plan_days({"prime": D(8), "paint": D(2)}, tasks, ONE, waits={"prime": D(40)})
+    plan = planned({"prime": D(8), "paint": D(2)}, tasks, ONE, waits={"prime": D(40)})
     assert [len(d.stints) for d in plan.days] == [1, 0, 1]
 
 
 def test_each_coat_waits_for_the_one_before() -> None:
-    plan = plan_days({"paint": D(4)}, book(task("paint", coats=True)), ONE, waits={"paint": D(4)}, coats=2)
+    plan = planned({"paint": D(4)}, book(task("paint", coats=True)), ONE, waits={"paint": D(4)}, coats=2)
     assert lines(plan) == [
         (1, "paint, coat 1 of 2", "8:00", "10:00"),
         (1, "paint, coat 2 of 2", "14:00", "16:00"),
@@ -95,22 +99,22 @@ def test_each_coat_waits_for_the_one_before() -> None:
 
 def test_two_people_halve_what_two_do_together_and_work_side_by_side() -> None:
     tasks = book(task("hang", crew=2), task("cut"), task("sew"))
-    assert plan_days({"hang": D(4)}, tasks, TWO).days[0].stints[0].end == 10 * 60
-    assert plan_days({"hang": D(4)}, tasks, ONE).days[0].stints[0].end == 12 * 60
-    both = plan_days({"cut": D(3), "sew": D(2)}, tasks, TWO)
+    assert planned({"hang": D(4)}, tasks, TWO).days[0].stints[0].end == 10 * 60
+    assert planned({"hang": D(4)}, tasks, ONE).days[0].stints[0].end == 12 * 60
+    both = planned({"cut": D(3), "sew": D(2)}, tasks, TWO)
     assert lines(both) == [(1, "cut", "8:00", "11:00"), (1, "sew", "8:00", "10:00")]
 
 
 def test_a_task_the_job_has_nothing_of_still_passes_the_order_on() -> None:
     tasks = book(task("cut"), task("bevel", ("cut",)), task("join", ("bevel",)))
-    plan = plan_days({"cut": D(1), "join": D(1)}, tasks, TWO, waits={"bevel": D(99)})
+    plan = planned({"cut": D(1), "join": D(1)}, tasks, TWO, waits={"bevel": D(99)})
     assert lines(plan) == [(1, "cut", "8:00", "9:00"), (1, "join", "9:00", "10:00")]
 
 
 def test_every_day_on_site_begins_with_a_trip() -> None:
     tasks = book(task("pack"), task("travel", ("pack",), stage="site", daily=True, crew=2),
                  task("hang", ("travel",), stage="site"))  # fmt: skip
-    plan = plan_days({"pack": D(2), "travel": D(4), "hang": D(9)}, tasks, TWO, trips=Trips(2, 2))
+    plan = planned({"pack": D(2), "travel": D(4), "hang": D(9)}, tasks, TWO, trips=Trips(2, 2))
     assert lines(plan) == [
         (1, "pack", "8:00", "10:00"), (1, "travel", "10:00", "11:00"), (1, "hang", "11:00", "16:00"),
         (2, "travel", "8:00", "9:00"), (2, "hang", "9:00", "13:00"),
@@ -120,7 +124,7 @@ def test_every_day_on_site_begins_with_a_trip() -> None:
 
 def test_a_crew_that_travels_half_a_day_stays() -> None:
     tasks = book(task("travel", stage="site", daily=True, crew=2), task("hang", ("travel",), stage="site"))
-    plan = plan_days({"travel": D(20), "hang": D(10)}, tasks, TWO, trips=Trips(2, 2))
+    plan = planned({"travel": D(20), "hang": D(10)}, tasks, TWO, trips=Trips(2, 2))
     assert lines(plan) == [
         (1, "travel", "8:00", "13:00"), (1, "hang", "13:00", "16:00"), (2, "hang", "8:00", "15:00"),
     ]  # fmt: skip
@@ -129,22 +133,22 @@ def test_a_crew_that_travels_half_a_day_stays() -> None:
 
 def test_no_trips_take_no_time() -> None:
     tasks = book(task("travel", stage="site", daily=True), task("hang", ("travel",), stage="site"))
-    assert lines(plan_days({"hang": D(1)}, tasks, TWO)) == [(1, "hang", "8:00", "9:00")]
+    assert lines(planned({"hang": D(1)}, tasks, TWO)) == [(1, "hang", "8:00", "9:00")]
 
 
 def test_nobody_sets_out_late_in_the_day() -> None:
     tasks = book(task("pack"), task("travel", ("pack",), stage="site", daily=True),
                  task("hang", ("travel",), stage="site"))  # fmt: skip
-    plan = plan_days({"pack": D(5), "travel": D(1), "hang": D(1)}, tasks, TWO)
+    plan = planned({"pack": D(5), "travel": D(1), "hang": D(1)}, tasks, TWO)
     assert lines(plan)[1:] == [(2, "travel", "8:00", "9:00"), (2, "hang", "9:00", "10:00")]
 
 
 def test_coming_back_after_drying_is_a_second_visit() -> None:
     tasks = book(task("fill", stage="site"), task("paint", ("fill",), stage="site"))
-    plan = plan_days({"fill": D(1), "paint": D(1)}, tasks, TWO, waits={"fill": D(48)})
+    plan = planned({"fill": D(1), "paint": D(1)}, tasks, TWO, waits={"fill": D(48)})
     assert (plan.days_on_site, plan.returns) == (2, 2)
     # A weekend between two working days is not a second visit.
-    plan = plan_days({"fill": D(8), "paint": D(1)}, tasks, TWO, waits={"fill": D(4)}, start=FRIDAY)
+    plan = planned({"fill": D(8), "paint": D(1)}, tasks, TWO, waits={"fill": D(4)}, start=FRIDAY)
     assert (plan.days_on_site, plan.returns) == (2, 1)
 
 
@@ -161,7 +165,7 @@ def test_order_in_time_for_the_start() -> None:
 def test_days_that_cannot_be_planned_are_refused(crew: Crew, hours: dict[str, D], what: str) -> None:
     tasks = book(task("cut"), task("travel", stage="site", daily=True))
     with pytest.raises(InputError, match=what):
-        plan_days(hours, tasks, crew)
+        planned(hours, tasks, crew)
 
 
 # --- what must hold of any plan -------------------------------------------------------------------------
@@ -206,7 +210,7 @@ def test_any_plan_keeps_order_waits_people_and_hours(steps: tuple[Step, ...], pe
     hours = {s.task: D(s.minutes * s.people) / 60 for s in steps}
     waits = {s.task: D(s.wait) / 60 for s in steps}
     tasks = as_book(steps)
-    plan = plan_days(hours, tasks, Crew(people, D(day)), start=FRIDAY, waits=waits)
+    plan = planned(hours, tasks, Crew(people, D(day)), start=FRIDAY, waits=waits)
     marks = [
         ((d.date - FRIDAY).days * 1440 + s.start, (d.date - FRIDAY).days * 1440 + s.end, s)
         for d in plan.days if d.date is not None for s in d.stints
@@ -229,7 +233,7 @@ def test_any_plan_keeps_order_waits_people_and_hours(steps: tuple[Step, ...], pe
 def test_shipped_tasks_can_be_planned() -> None:
     rates = load_labour()
     hours = {t.key: D(1) for t in rates.tasks}
-    plan = plan_days(hours, rates, TWO, waits={"paint": D(4)}, coats=2)
+    plan = planned(hours, rates, TWO, waits={"paint": D(4)}, coats=2)
     minutes = sum((s.end - s.start) * s.people for d in plan.days for s in d.stints if s.task != "travel")
     assert minutes == sum(60 for t in rates.tasks if t.planned and not t.daily)
     assert MINUTES == 60
@@ -238,7 +242,7 @@ def test_shipped_tasks_can_be_planned() -> None:
 
 def test_the_plan_as_tables_has_every_hour() -> None:
     tasks = book(task("cut"), task("hang", ("cut",), stage="site", crew=2))
-    form, chain, plan = schedule_tables(plan_days({"cut": D(9), "hang": D(3)}, tasks, TWO, start=FRIDAY), 10)
+    form, chain, plan = schedule_tables(planned({"cut": D(9), "hang": D(3)}, tasks, TWO, start=FRIDAY), 10)
     assert chain["step"].values == ("cut", "hang")
     assert form.value("plan_lead") == 10
     assert [form.value(k) for k in ("plan_days", "plan_shop_days", "plan_site_days", "plan_returns")] == [
